@@ -1,0 +1,24 @@
+"""Start of the command: ``purgecalc`` and ``python -m purgecalc``."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+
+def main() -> None:
+    """Run the command line and exit with its code. The version is answered before anything heavy is imported."""
+    if sys.argv[1:] == ["--version"]:
+        from purgecalc import __version__
+
+        sys.stdout.write(f"purgecalc {__version__}\n")
+        return
+    # one thread is plenty here, and starting the others costs more than the sums
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    from purgecalc.cli.app import run
+
+    sys.exit(run())
+
+
+if __name__ == "__main__":
+    main()

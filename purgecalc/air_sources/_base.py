@@ -1,0 +1,178 @@
+"""What every air source must offer, and the compressor's flow curve that all of them share."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from purgecalc.formulas import compressor, operating_point, site
+from purgecalc.formulas.air import RHO_ANR, RHO_NORMAL, RHO_US
+from purgecalc.inputs import Inputs
+from purgecalc.working import Given, Node, Origin, Sheet, Step
+
+
+class Supply(Protocol):
+    """The upstream end of one line's steady flow."""
+
+    law: operating_point.Supply
+    highest: Node
+    """Highest absolute pressure it can stand at when the blast starts."""
+    highest_possible: Node
+    """Highest absolute pressure it can ever reach: what hose and fittings must be rated for."""
+
+    def close(self, sheet: Sheet, inputs: Inputs) -> None:
+        """Write up what the source gives at the pressure found."""
+
+    def pressure_for_flow(self, sheet: Sheet, m: Node) -> Node:
+        """Pressure at which it delivers ``m``."""
+
+    def rated_flow(self, sheet: Sheet, inputs: Inputs) -> tuple[Node, Node] | None:
+        """Rated pressure and the flow there, where a rating limits it."""
+
+
+class AirSource(Protocol):
+    """One kind of air source."""
+
+    kind: str
+
+    def supply(self, sheet: Sheet, inputs: Inputs) -> Supply:
+        """Put the source's own lines on the sheet and give its law."""
+
+    def blast(self, sheet: Sheet, inputs: Inputs, supply: Supply, unsteady: bool) -> None:
+        """Delivery time, useful time and air of a blast, source pressures, recovery."""
+
+    def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
+        """Run share, worst window, starts; ``others`` are the sheets of the other lines on the source."""
+
+
+@dataclass(frozen=True)
+class CurvePoint:
+    """A point of the flow curve: absolute pressure and mass flow."""
+
+    pressure: Node
+    flow: Node
+
+
+def absolute(sheet: Sheet, given: Given, id: str, title: str) -> Node:
+    """A given pressure as absolute pressure, whichever way it was written."""
+    if given.state == "absolute":
+        return sheet.add(Given(id, title, "pressure", given.value, given.origin, given.text, "absolute"))
+    return sheet.do(site.absolute_pressure, as_id=id, title=title, p_gauge=given, p_atm=sheet["site.pressure"])
+
+
+def _density(sheet: Sheet, state: str) -> Node:
+    """Density of the state a flow of air was stated in."""
+    return {"inlet": sheet["air.density"], "ANR": RHO_ANR, "normal": RHO_NORMAL, "US": RHO_US}[state]
+
+
+def _free_air(sheet: Sheet, inputs: Inputs) -> tuple[Node, str]:
+    """Open flow and the state it is counted in; displacement is marked down first."""
+    if "source.free_air" in inputs:
+        given = inputs["source.free_air"]
+        return given, given.state
+    swept, eta = inputs["source.displacement"], inputs["source.volumetric_efficiency"]
+    return sheet.do(compressor.free_air_of_displacement, Q_swept=swept, eta_v=eta), "inlet"
+
+
+def _highest_gauge(sheet: Sheet, inputs: Inputs, given: Given, id: str) -> Node:
+    """Plate pressure carried to the site, absolute: with altitude where the clearance volume sets it, unchanged where not."""
+    if given.state == "absolute" or inputs.choice("source.dead_head_set_by") == "relief":
+        return absolute(sheet, given, id, "Highest pressure of the source, absolute")
+    here = sheet.do(compressor.max_pressure_at_site, as_id=f"{id}.gauge", p_plate=given, p_atm=sheet["site.pressure"])
+    title = "Highest pressure of the source, absolute"
+    return sheet.do(site.absolute_pressure, as_id=id, title=title, p_gauge=here, p_atm=sheet["site.pressure"])
+
+
+def curve_points(sheet: Sheet, inputs: Inputs, end: Node | None = None) -> list[CurvePoint]:
+    """Points of the compressor's curve at this site, put on the sheet; ``end`` closes a source of constant flow."""
+    if inputs.curve:
+        return _measured_points(sheet, inputs)
+    Q, state = _free_air(sheet, inputs)
+    m = sheet.do(
+        compressor.inlet_mass_flow, as_id="source.open_flow", title="Open flow of the source", Q=Q, rho=_density(sheet, state)
+    )
+    first = CurvePoint(sheet["site.pressure"], m)
+    if "source.max_pressure" in inputs:
+        stop = _highest_gauge(sheet, inputs, inputs["source.max_pressure"], "source.dead_head")
+        return [first, CurvePoint(stop, _no_flow(sheet))]
+    assert end is not None  # the scenario refuses a direct source without a dead-head
+    return [first, CurvePoint(end, m)]
+
+
+def _no_flow(sheet: Sheet) -> Node:
+    return sheet.add(
+        Given("source.flow_at_dead_head", "flow at dead-head", "mass flow", 0.0, Origin("other", "definition of dead-head"), "0")
+    )
+
+
+def _measured_points(sheet: Sheet, inputs: Inputs) -> list[CurvePoint]:
+    points = []
+    for i, (p, q) in enumerate(inputs.curve, 1):
+        pressure = _highest_gauge(sheet, inputs, p, f"source.point_{i}.pressure")
+        flow = sheet.do(
+            compressor.inlet_mass_flow, as_id=f"source.point_{i}.flow", title=f"Mass flow of point {i} of the source",
+            Q=q, rho=_density(sheet, q.state),
+        )  # fmt: skip
+        points.append(CurvePoint(pressure, flow))
+    if inputs.curve[-1][1].value > 0 and "source.max_pressure" in inputs:
+        stop = _highest_gauge(sheet, inputs, inputs["source.max_pressure"], "source.dead_head")
+        points.append(CurvePoint(stop, _no_flow(sheet)))
+    return points
+
+
+def law_of(points: list[CurvePoint]) -> operating_point.Supply:
+    """The solver's view of a flow curve."""
+    return operating_point.Supply(
+        points=tuple(np.asarray(p.pressure.value, float) for p in points),
+        flows=tuple(np.asarray(p.flow.value, float) for p in points),
+    )
+
+
+def flow_at(sheet: Sheet, points: list[CurvePoint], p: Node, id: str, title: str) -> Step:
+    """Flow of the source at ``p``, from the two points around it."""
+    below, above = _around([q.pressure for q in points], points, p, rising=True)
+    return sheet.do(
+        compressor.flow_between,
+        as_id=id,
+        title=title,
+        p=p,
+        p_a=below.pressure,
+        p_b=above.pressure,
+        m_a=below.flow,
+        m_b=above.flow,
+    )
+
+
+def around_flow(points: list[CurvePoint], m: Node) -> tuple[CurvePoint, CurvePoint]:
+    """The two points whose flows enclose ``m``."""
+    return _around([q.flow for q in points], points, m, rising=False)
+
+
+def _around(keys: list[Node], points: list[CurvePoint], at: Node, rising: bool) -> tuple[CurvePoint, CurvePoint]:
+    if len(points) == 2:
+        return points[0], points[1]
+    sign = 1.0 if rising else -1.0
+    inner = [sign * np.asarray(k.value, float) for k in keys[1:-1]]
+    index = np.sum(np.broadcast_arrays(*(sign * np.asarray(at.value, float) >= k for k in inner)), axis=0)
+    if np.ndim(index) == 0:
+        i = int(index)
+        return points[i], points[i + 1]
+    return _chosen(points, index, 0), _chosen(points, index, 1)
+
+
+def _chosen(points: list[CurvePoint], index: NDArray[np.int_], shift: int) -> CurvePoint:
+    """Points picked element by element, for arrays of designs on a measured curve."""
+    where = Origin("other", "point of the source's curve beside the working point")
+
+    def pick(nodes: list[Node], kind: str, name: str) -> Given:
+        stacked = np.stack([np.broadcast_to(n.value, index.shape) for n in nodes])
+        value = np.take_along_axis(stacked, (index + shift)[None], axis=0)[0]
+        return Given(f"source.curve.{name}.{shift}", f"curve point {name}", kind, value, where)
+
+    return CurvePoint(
+        pick([p.pressure for p in points], "pressure", "pressure"), pick([p.flow for p in points], "mass flow", "flow")
+    )

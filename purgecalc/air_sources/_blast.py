@@ -1,0 +1,122 @@
+"""The integrated blast: hand the line to the unsteady solver, and write its answers on the sheet."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from purgecalc import transient
+from purgecalc.air_sources._base import CurvePoint
+from purgecalc.formulas import blast
+from purgecalc.inputs import Inputs
+from purgecalc.working import Node, Sheet, Step
+
+BRANCHES, TOLERANCE = 12, 5e-4
+"""Resolution of a single check: delivery time within about half a per cent (tests/transient)."""
+
+
+def curve_of(points: list[CurvePoint]) -> dict[str, Any]:
+    """Flow curve in the solver's terms."""
+    shape = np.broadcast_shapes(*(np.shape(p.pressure.value) for p in points), *(np.shape(p.flow.value) for p in points))
+    return {
+        "curve_pressure": np.stack([np.broadcast_to(p.pressure.value, shape) for p in points]),
+        "curve_flow": np.stack([np.broadcast_to(p.flow.value, shape) for p in points]),
+    }
+
+
+def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated: Any = np.inf) -> transient.Blast:
+    """The line as the unsteady solver sees it."""
+    ramp = inputs["valve.opening_time"].value if "valve.opening_time" in inputs else 0.02
+    if "valve.conductance" in sheet:
+        valve = transient.Valve(
+            conductance=sheet["valve.conductance"].value, critical_ratio=inputs["valve.critical_ratio"].value,
+            opening=ramp, closing=ramp, regulated=regulated,
+        )  # fmt: skip
+    else:
+        valve = transient.Valve(opening=ramp, closing=ramp)
+    wet = sheet["head.wetted_length"].value if "head.wetted_length" in sheet else 0.0
+    return transient.Blast(
+        source=source,
+        valve=valve,
+        hose=transient.Hose(
+            bore=sheet["hose.bore"].value,
+            length=inputs["hose.length"].value,
+            roughness=sheet["hose.roughness"].value,
+            fittings=sheet["hose.loss_coefficient"].value,
+        ),
+        head=transient.Head(
+            hole_area=inputs["head.discharge_coefficient"].value * sheet["head.hole_area"].value,
+            crack=sheet["head.check_valve"].value,
+            wetted_length=np.minimum(wet, inputs["hose.length"].value),
+        ),
+        back_pressure=sheet["water.back_pressure"].value,
+        atmosphere=sheet["site.pressure"].value,
+        duration=inputs["schedule.blast"].value,
+        temperature=inputs["site.air_temperature"].value,
+        viscosity=sheet["air.viscosity"].value,
+        water_density=sheet["water.density"].value,
+        useful_head=sheet["limit.head_pressure_for_thrust"].value,
+    )
+
+
+def integrate(blast: transient.Blast) -> transient.Result:
+    """Solve at the resolution of a check."""
+    return transient.simulate(blast, BRANCHES, TOLERANCE)
+
+
+class Integrated:
+    """Puts numbers of an integrated blast on the sheet, each with the account of how it was come by."""
+
+    def __init__(self, sheet: Sheet, inputs: Inputs, result: transient.Result) -> None:
+        self.sheet, self.result = sheet, result
+        rests_on = ("hose.length", "hose.bore", "hose.roughness", "hose.loss_coefficient", "head.hole_area", "head.check_valve",
+                    "water.back_pressure", "site.air_temperature", "schedule.blast")  # fmt: skip
+        self.inputs: dict[str, Node] = {id.replace(".", "_"): sheet.get(id) or inputs[id] for id in rests_on}
+
+    def note(self, case: Any) -> str:
+        """Resolution, conservation and how sharply the delivery time is defined, for one of the cases integrated."""
+        r = self.result
+
+        def of(name: str) -> Any:
+            return np.broadcast_to(getattr(r, name), np.shape(r.outcome))[case]
+
+        text = f"integrated unsteady flow, {BRANCHES} branches, mass balance closes to {float(np.max(of('mass_error'))):.0e}"
+        slope = of("crossing_slope")
+        if np.ndim(slope) == 0 and np.isfinite(slope):
+            text += f"; delivered = 90 % of the highest flow at the head, 1 % more flow comes {float(slope):.2g} s later"
+        return text
+
+    def keep(self, id: str, title: str, kind: str, value: Any, case: Any = ...) -> Step:
+        step = Step(id, title, kind, value, None, self.inputs, self.note(case))
+        self.sheet.add(step)
+        return step
+
+
+def write_up(done: Integrated, weak: Any = ..., strong: Any = ...) -> None:
+    """The figures every source has. ``weak`` is the case that arrives worst, ``strong`` the one that takes most air."""
+    r = done.result
+
+    def of(name: str, case: Any) -> Any:
+        return np.broadcast_to(getattr(r, name), np.shape(r.outcome))[case]
+
+    done.keep("blast.outcome", "Outcome of the blast", "count", of("outcome", weak), weak)
+    done.keep("blast.delivery_time", "Delivery time", "time", of("delivery_time", weak), weak)
+    done.keep("blast.delivery_vague", "Delivery time ill-defined", "flag", 1.0 * of("ill_conditioned", weak), weak)
+    done.keep("blast.useful_time", "Useful part of the blast", "time", of("useful_time", weak), weak)
+    done.keep("blast.air_mass", "Mass of air a blast takes", "mass", of("air_through_valve", strong), strong)
+    done.keep("head.plateau_pressure", "Highest pressure ahead of the holes", "pressure", of("max_head_pressure", weak), weak)
+    if "head.wetted_length" in done.sheet:
+        done.keep("blast.slug_time", "Time to push the water out", "time", of("slug_time", weak), weak)
+
+
+def estimated_blast(sheet: Sheet, inputs: Inputs, m: Node) -> None:
+    """The hand estimate stands in where the blast is not integrated."""
+    t = inputs["schedule.blast"]
+    sheet.do(blast.same_time, as_id="blast.delivery_time", title="Delivery time", t=sheet["blast.delivery_time_estimate"])
+    sheet.do(blast.useful_time, t_blast=t, t_del=sheet["blast.delivery_time"])
+    sheet.do(blast.air_mass, m=m, t=t)
+    if "head.wetted_length" in sheet:
+        sheet.do(
+            blast.same_time, as_id="blast.slug_time", title="Time to push the water out", t=sheet["blast.slug_time_estimate"]
+        )

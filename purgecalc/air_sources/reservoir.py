@@ -1,0 +1,134 @@
+"""A reservoir that a compressor fills and a valve empties into the hose."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from purgecalc import transient
+from purgecalc.air_sources._base import CurvePoint, Supply, absolute, curve_points, flow_at
+from purgecalc.air_sources._blast import Integrated, curve_of, estimated_blast, integrate, line_blast, write_up
+from purgecalc.air_sources._duty import share_duty
+from purgecalc.formulas import air, operating_point, receiver, site
+from purgecalc.inputs import Inputs
+from purgecalc.working import Node, Sheet, Step
+
+STARTS, WALLS = ("cut_in", "cut_out"), ("adiabatic", "likely", "isothermal")
+"""The cases integrated: from either end of the switch band, with walls that pass no heat, the likely heat, all heat."""
+
+
+class ReservoirSupply:
+    """A fixed pressure: the lowest the blast can start at, behind the regulator if there is one."""
+
+    def __init__(self, points: list[CurvePoint], start: Node, highest: Node) -> None:
+        self.points = points
+        self.start = start
+        self.highest = start
+        self.highest_possible = highest
+        self.law = operating_point.Supply(pressure=np.asarray(start.value, float))
+
+    def close(self, sheet: Sheet, inputs: Inputs) -> None:
+        m = flow_at(sheet, self.points, sheet["source.cut_in_absolute"], "source.mass_flow", "Flow of the compressor at cut-in")
+        sheet.do(air.free_flow, as_id="source.free_air_flow", title="Flow of the compressor as free air, at cut-in", m=m)
+
+    def pressure_for_flow(self, sheet: Sheet, m: Node) -> Node:
+        return self.start
+
+    def rated_flow(self, sheet: Sheet, inputs: Inputs) -> tuple[Node, Node] | None:
+        return None
+
+
+class Reservoir:
+    """Reservoir, compressor and pressure switch."""
+
+    kind = "reservoir"
+
+    def supply(self, sheet: Sheet, inputs: Inputs) -> Supply:
+        low = absolute(sheet, inputs["source.cut_in"], "source.cut_in_absolute", "Cut-in pressure, absolute")
+        high = absolute(sheet, inputs["source.cut_out"], "source.cut_out_absolute", "Cut-out pressure, absolute")
+        points = curve_points(sheet, inputs, high)
+        start = low
+        if "source.regulator" in inputs:
+            held = absolute(sheet, inputs["source.regulator"], "source.regulator_absolute", "Regulator set pressure, absolute")
+            start = sheet.do(receiver.behind_regulator, p=low, p_reg=held)
+        return ReservoirSupply(points, start, high)
+
+    def blast(self, sheet: Sheet, inputs: Inputs, supply: Supply, unsteady: bool) -> None:
+        assert isinstance(supply, ReservoirSupply)
+        wall = inputs.get("source.wall_conductance") or sheet.do(receiver.wall_conductance, V=inputs["source.volume"])
+        if "source.volume" not in sheet:
+            sheet.add(inputs["source.volume"])
+        if not unsteady:
+            estimated_blast(sheet, inputs, sheet["line.mass_flow"])
+        else:
+            result = integrate(line_blast(sheet, inputs, _reservoir(sheet, inputs, supply, wall), _regulated(sheet)))
+            done = Integrated(sheet, inputs, result)
+            write_up(done, weak=(0, 1), strong=(1, 1))
+            _pressures(done)
+            _recovery(done, inputs)
+        flow = flow_at(
+            sheet, supply.points, sheet["source.cut_out_absolute"], "source.flow_at_cut_out", "Flow of the compressor at cut-out"
+        )
+        sheet.do(receiver.run_time, as_id="source.run_time", m_blast=sheet["blast.air_mass"], m=flow)
+
+    def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
+        share_duty(sheet, inputs, others)
+
+
+def _regulated(sheet: Sheet) -> Any:
+    return sheet["source.regulator_absolute"].value if "source.regulator_absolute" in sheet else np.inf
+
+
+def _reservoir(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> transient.Source:
+    """Six reservoirs in one: two starting pressures down, three walls across, designs behind."""
+    low, high = sheet["source.cut_in_absolute"].value, sheet["source.cut_out_absolute"].value
+    likely = np.asarray(wall.value, float)
+    walls = np.stack([0 * likely, likely, likely + np.inf])[None]
+    commanded = inputs.choice("source.compressor_starts") == "with the blast"
+    return transient.Source(
+        volume=inputs["source.volume"].value,
+        pressure=np.stack(np.broadcast_arrays(low, high))[:, None],
+        control=transient.Control.COMMANDED if commanded else transient.Control.SWITCH,
+        run_up=inputs["source.run_up"].value,
+        cut_in=low,
+        cut_out=high,
+        wall_conductance=walls,
+        wall_temperature=inputs["site.air_temperature"].value,
+        **curve_of(supply.points),
+    )
+
+
+def _pressures(done: Integrated) -> None:
+    """Reservoir pressure at the end of the blast from either end of the band, with its bounds, and settled."""
+    r, sheet = done.result, done.sheet
+    p_atm = sheet["site.pressure"]
+    end, settled = r.source_pressure_end, r.source_pressure_settled
+    cases = [
+        ("source.end_pressure", "Reservoir pressure at the end of a blast from cut-out", end, (1, 1)),
+        ("source.end_pressure_adiabatic", "The same if the wall passed no heat", end, (1, 0)),
+        ("source.end_pressure_isothermal", "The same if the air stayed at wall temperature", end, (1, 2)),
+        ("source.end_pressure_from_cut_in", "Reservoir pressure at the end of a blast from cut-in", end, (0, 1)),
+        (
+            "source.settled_pressure",
+            "Reservoir pressure settled after a blast from cut-out",
+            settled,
+            (1, 1),
+        ),
+    ]
+    for id, title, values, case in cases:
+        p = done.keep(id, title, "pressure", values[case], case)
+        sheet.do(site.gauge_pressure, as_id=f"{id}_gauge", title=f"{title}, gauge", p=p, p_atm=p_atm)
+
+
+def _recovery(done: Integrated, inputs: Inputs) -> None:
+    """Longest recovery of the six cases, against the time there is."""
+    t = done.result.recovery_time
+    longest = np.max(t.reshape(6, *t.shape[2:]), axis=0)
+    case = (0, 1)
+    rec: Step = done.keep("source.recovery_time", "Time to recover to cut-out, longest case", "time", longest, case)
+    done.sheet.do(receiver.recovery_reserve, T=inputs["schedule.interval"], t_blast=inputs["schedule.blast"], t_rec=rec)
+
+
+SOURCE = Reservoir()

@@ -1,0 +1,1 @@
+"""Data with an origin for every entry: probes, hoses, fittings."""

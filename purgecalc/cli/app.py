@@ -1,0 +1,217 @@
+"""The typer application: each command declared here, its work in a file of its own, imported when it runs."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Callable
+from enum import StrEnum
+from importlib import import_module
+from typing import Annotated
+
+import typer
+
+from purgecalc.cli.console import safe_streams, tell
+from purgecalc.errors import PurgecalcError
+
+app = typer.Typer(
+    name="purgecalc",
+    help="Design calculator for compressed-air purge cleaning of submerged water-quality probes.\n\n"
+    "Begin with: purgecalc new site.toml, then purgecalc check site.toml",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Exit codes: 0 fine; 1 a fault of purgecalc; 2 wrong usage; 3 scenario refused; 4 no such flow exists; "
+    "5 findings at or above --fail-on; 130 interrupted.",
+)
+
+
+class UnitSystem(StrEnum):
+    """Units for people."""
+
+    si = "si"
+    us = "us"
+
+
+class FailOn(StrEnum):
+    """Lowest level of finding that makes the command end with code 5."""
+
+    NOTE = "NOTE"
+    WATCH = "WATCH"
+    FIX = "FIX"
+    STOP = "STOP"
+    never = "never"
+
+
+ScenarioFile = Annotated[
+    str, typer.Argument(metavar="SCENARIO", help="Scenario file, or - for standard input.", show_default=False)
+]
+Settings = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        metavar="KEY=VALUE",
+        help='Set a value over the file, e.g. line.hose.length="12 m". May be repeated.',
+        show_default=False,
+    ),
+]
+Units = Annotated[UnitSystem, typer.Option("--units", help="Units for people: si or us.")]
+Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON (unrounded SI), nothing else.")]
+Output = Annotated[
+    str,
+    typer.Option(
+        "-o", "--output", metavar="FILE", help="Write to FILE (.json or .txt) instead of the screen.", show_default=False
+    ),
+]
+Force = Annotated[bool, typer.Option("--force", help="Replace FILE if it exists.")]
+
+
+_work: list[Callable[[], None]] = []
+
+
+def _do(module: str, function: str, *args: object) -> None:
+    """Note what to run. It runs once typer has finished with the words of the call, inside our own error boundary."""
+    _work.append(lambda: getattr(import_module(f"purgecalc.cli.{module}"), function)(*args))
+
+
+def _version(value: bool) -> None:
+    if value:
+        from purgecalc import __version__
+
+        sys.stdout.write(f"purgecalc {__version__}\n")
+        raise typer.Exit
+
+
+@app.callback()
+def _main(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    pass
+
+
+@app.command()
+def check(
+    scenario: ScenarioFile,
+    settings: Settings = None,
+    units: Units = UnitSystem.si,
+    fail_on: Annotated[
+        FailOn, typer.Option("--fail-on", help="End with code 5 at findings of this level or above.")
+    ] = FailOn.FIX,
+    detail: Annotated[bool, typer.Option("--detail", help="Show rules that passed, with their margins.")] = False,
+    as_json: Json = False,
+    output: Output = "",
+    force: Force = False,
+) -> None:
+    """Judge a scenario: will the line work, why, and what to change."""
+    _do("check", "run_check", scenario, settings or [], units.value, fail_on.value, detail, as_json, output, force)
+
+
+@app.command()
+def explain(
+    scenario: ScenarioFile,
+    quantity: Annotated[str, typer.Argument(help="Id of a quantity, e.g. hose.pressure_drop; without it all are listed.")] = "",
+    everything: Annotated[bool, typer.Option("--all", help="Also work everything the quantity rests on.")] = False,
+    line: Annotated[str, typer.Option("--line", help="Name of the line; the first unless given.")] = "",
+    settings: Settings = None,
+) -> None:
+    """Work any number by hand: equation, numbers put in, source."""
+    _do("explain", "run_explain", scenario, quantity, everything, line, settings or [])
+
+
+@app.command()
+def new(
+    file: Annotated[str, typer.Argument(help="File to write; never overwritten. Without it the text goes to the screen.")] = "",
+) -> None:
+    """Write a commented starter scenario."""
+    _do("new", "run_new", file)
+
+
+@app.command()
+def rules(
+    as_json: Json = False, markdown: Annotated[bool, typer.Option("--markdown", help="Print the rule book as Markdown.")] = False
+) -> None:
+    """List the rule book: what is judged, by which limit, on whose word."""
+    _do("lists", "list_rules", as_json, markdown)
+
+
+@app.command()
+def units() -> None:
+    """List the units that may be written, by kind of quantity."""
+    _do("lists", "list_units")
+
+
+@app.command()
+def probes(as_json: Json = False) -> None:
+    """List the probe kinds of the catalogue with their usual figures."""
+    _do("lists", "list_probes", as_json)
+
+
+@app.command()
+def hoses(as_json: Json = False) -> None:
+    """List the hose materials and fittings of the catalogue."""
+    _do("lists", "list_hoses", as_json)
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of a scenario, for editors that check and complete."""
+    _do("lists", "print_schema")
+
+
+def run() -> int:
+    """Run the application inside the one error boundary; the exit code."""
+    safe_streams()
+    os.environ.pop("GITHUB_ACTIONS", None)  # typer would force colour into pipes
+    try:
+        app(prog_name="purgecalc")
+    except SystemExit as stop:
+        code = stop.code if isinstance(stop.code, int) else 1
+    return _flushed(code or _worked())
+
+
+def _worked() -> int:
+    """Do what the command asked for; the exit code."""
+    try:
+        for work in _work:
+            work()
+    except PurgecalcError as error:
+        return _report(error)
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        return _quiet_pipe()
+    except Exception as fault:  # the last resort: our bug, one line, no traceback in the user's face
+        if os.environ.get("PURGECALC_DEBUG"):
+            raise
+        what = f"{type(fault).__name__}: {fault}"
+        tell(f"purgecalc: a program fault ({what}); PURGECALC_DEBUG=1 shows the traceback to report")
+        return 1
+    return 0
+
+
+def _report(error: PurgecalcError) -> int:
+    if "--json" in sys.argv:
+        from purgecalc.reports.as_json import error as as_data
+
+        sys.stdout.write(json.dumps(as_data(error), indent=1) + "\n")
+    elif str(error):
+        tell(str(error))
+    return error.exit_code
+
+
+def _flushed(code: int) -> int:
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _quiet_pipe()
+    return code
+
+
+def _quiet_pipe() -> int:
+    """The reader has gone (head, less): that is its right."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0

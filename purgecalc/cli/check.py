@@ -1,0 +1,65 @@
+"""``purgecalc check``."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+from purgecalc.cli.console import console, say, tell, write_file
+from purgecalc.design import Design, design_all
+from purgecalc.errors import FindingsAtOrAbove, UsageError
+from purgecalc.reports import as_json
+from purgecalc.rules import Finding, Level, judge, rule_settings
+from purgecalc.scenario import ScenarioInputs, load
+
+
+def judged(scenario: ScenarioInputs, system: str = "si") -> tuple[list[Design], list[Finding]]:
+    """Calculate and judge every line of a scenario."""
+    limits = rule_settings(scenario)
+    designs = design_all(scenario.lines)
+    return designs, judge(designs, limits, scenario.waive, system)
+
+
+def run_check(
+    file: str, settings: list[str], system: str, fail_on: str, detail: bool, json_only: bool, output: str, force: bool
+) -> None:
+    """Calculate, judge, show; end with code 5 where findings reach ``fail_on``."""
+    suffix = Path(output).suffix.lower() if output else ""
+    if suffix not in ("", ".json", ".txt"):
+        raise UsageError(f"-o {output}: check writes .json or .txt")
+    scenario = load(file, settings)
+    as_data = json_only or suffix == ".json"
+    designs, findings = judged(scenario, "si" if as_data else system)
+    if as_data:
+        text = as_json.dumps(as_json.result(scenario, designs, findings))
+        _out(text, output, force)
+    else:
+        _screen(scenario, designs, findings, system, detail, output, force)
+        if not output:
+            tell(f"Work any figure by hand: purgecalc explain {file} hose.pressure_drop")
+    if fail_on != "never":
+        bound = Level[fail_on]
+        if any(f.state == "fails" and f.level >= bound for f in findings):
+            raise FindingsAtOrAbove("")
+
+
+def _out(text: str, output: str, force: bool) -> None:
+    if output and output != "-":
+        write_file(output, text + "\n", force)
+    else:
+        say(text)
+
+
+def _screen(
+    scenario: ScenarioInputs, designs: list[Design], findings: list[Finding], system: str, detail: bool, output: str, force: bool
+) -> None:
+    from purgecalc.reports.summary import summarise
+    from purgecalc.reports.terminal import print_summary
+
+    summary = summarise(scenario, designs, findings, system)
+    if output and output != "-":
+        page = io.StringIO()
+        print_summary(console(page, 100), summary, detail)
+        write_file(output, page.getvalue(), force)
+    else:
+        print_summary(console(), summary, detail)

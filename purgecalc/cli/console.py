@@ -1,0 +1,82 @@
+"""Streams: where text goes, how wide, in colour or not, and how files are written without losing any."""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+from pathlib import Path
+from typing import IO, TYPE_CHECKING
+
+from purgecalc.errors import UsageError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def width_of(stream: IO[str]) -> int:
+    """COLUMNS if set, the terminal's width, or 80 when piped; never below 40."""
+    columns = os.environ.get("COLUMNS", "")
+    if columns.isdigit() and int(columns) > 0:
+        return max(40, int(columns))
+    try:
+        return max(40, os.get_terminal_size(stream.fileno()).columns) if stream.isatty() else 80
+    except (OSError, ValueError):
+        return 80
+
+
+def safe_streams() -> None:
+    """Characters the terminal cannot show come out as escapes, not as a crash."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")
+
+
+def console(stream: IO[str] | None = None, width: int = 0) -> Console:
+    """A console that takes text literally: no markup, no highlighting, no emoji codes."""
+    from rich.console import Console
+
+    class Plain(Console):
+        def on_broken_pipe(self) -> None:
+            raise BrokenPipeError  # the one error boundary decides, not rich
+
+    target = stream or sys.stdout
+    return Plain(file=target, width=width or width_of(target), markup=False, highlight=False, emoji=False, safe_box=True)
+
+
+def say(text: str) -> None:
+    """A line to stdout, whole."""
+    sys.stdout.write(text + "\n")
+
+
+def tell(text: str) -> None:
+    """A line to stderr, whole (a file name and line number must not be folded)."""
+    sys.stderr.write(text + "\n")
+
+
+def write_file(name: str, text: str, force: bool) -> None:
+    """Write a file, never over another unless forced, and never half of one."""
+    path = Path(name)
+    if path.exists() and not force:
+        raise UsageError(f"{name} exists; add --force to replace it, or choose another name")
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent or Path("."), prefix=".purgecalc-")
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
+                out.write(text)
+            mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+            Path(temporary).chmod(mode)
+            Path(temporary).replace(path)
+        except BaseException:
+            Path(temporary).unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise UsageError(f"{name} cannot be written: {error.strerror}") from None
+    tell(f"wrote {name}")
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,85 @@
+"""The lists: rules, units, probes, hoses, schema."""
+
+from __future__ import annotations
+
+import json
+
+from purgecalc.cli.console import say
+
+
+def list_rules(as_json: bool, markdown: bool) -> None:
+    """The rule book, in one of three forms."""
+    from purgecalc.rules import rule_book
+
+    rules = rule_book().values()
+    if as_json:
+        data = [
+            {
+                "id": r.id,
+                "title": r.title,
+                "level": r.level.name,
+                "limit": r.limit or None,
+                "origin": str(r.cite),
+                "group": r.group,
+            }
+            for r in rules
+        ]
+        say(json.dumps({"schema": 1, "rules": data}, indent=1))
+    elif markdown:
+        say("| rule | good practice | level | default limit | origin |\n|---|---|---|---|---|")
+        for r in rules:
+            say(f"| `{r.id}` | {r.title} | {r.level.name} | {r.limit or 'from the scenario'} | {r.cite} |")
+    else:
+        for r in rules:
+            say(f"{r.id:<18} {r.level.name:<5}  {r.title}")
+            say(f"{'':<18} {'':<5}  limit: {r.limit or 'from the scenario'}; {r.cite}")
+
+
+def list_units() -> None:
+    """Units accepted, by kind."""
+    from purgecalc.kinds import AIR_FLOW_FORMS, FLOW_STATES, KINDS, PRESSURE_UNITS
+
+    for kind in KINDS.values():
+        if kind.accepts and kind.accepts != ("",):
+            say(f"{kind.name:<26} {', '.join(u for u in kind.accepts if u) or 'plain number'}")
+    say(f"{'pressure':<26} {', '.join(f'{u}(g) or {u}(a)' for u in PRESSURE_UNITS)}; also barg, bara, psig, psia")
+    say(f"{'air flow':<26} {', '.join(AIR_FLOW_FORMS)}")
+    for state, meaning in FLOW_STATES.items():
+        say(f"{'':<26}   {state}: {meaning}")
+
+
+def list_probes(as_json: bool) -> None:
+    """Probe kinds of the catalogue."""
+    from purgecalc.catalogue.probes import FIELDS, probes
+
+    if as_json:
+        data = {
+            k: {f: {"value": getattr(p, f).value.text, "origin": getattr(p, f).origin} for f in FIELDS}
+            for k, p in probes().items()
+        }
+        say(json.dumps({"schema": 1, "probes": data}, indent=1))
+        return
+    for name, probe in probes().items():
+        say(f"{name:<16} " + ", ".join(f"{f} {getattr(probe, f).value.text}" for f in FIELDS))
+        say(f"{'':<16} {probe.advice}")
+
+
+def list_hoses(as_json: bool) -> None:
+    """Hose materials and fittings of the catalogue."""
+    from purgecalc.catalogue.fittings import NAMES
+    from purgecalc.catalogue.hoses import hose_materials
+
+    if as_json:
+        data = {m.name: {"title": m.title, "roughness": m.roughness.text, "origin": m.origin} for m in hose_materials().values()}
+        say(json.dumps({"schema": 1, "materials": data, "fittings": list(NAMES)}, indent=1))
+        return
+    for m in hose_materials().values():
+        say(f"{m.name:<14} roughness {m.roughness.text:<6} ({m.range})  {m.origin}")
+    say("fittings: " + ", ".join(NAMES))
+
+
+def print_schema() -> None:
+    """JSON Schema of a scenario."""
+    from purgecalc.scenario.schema import json_schema
+
+    say(json.dumps(json_schema(), indent=1))

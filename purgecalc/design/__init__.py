@@ -1,0 +1,87 @@
+"""THE calculation of one purge line, top to bottom: the page a checking engineer reads first.
+
+Each line of the sheet calls one formula. Inputs may be arrays (a sweep, a sample, a table of designs): the same lines
+then give arrays. ``line`` holds site and geometry, ``flow`` the steady flow, ``blast`` time and air, ``reading`` what
+the blast does to the reading; which source feeds the line is settled in ``purgecalc.air_sources``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from purgecalc import air_sources
+from purgecalc.design.blast import air_used, delivery_estimate
+from purgecalc.design.flow import jets, pressure_budget, rated_pressures, refuse_if_no_flow, steady_flow
+from purgecalc.design.line import hose_and_head, site_and_water
+from purgecalc.design.reach import longest_hose, reference_hose
+from purgecalc.design.reading import reading
+from purgecalc.inputs import Inputs
+from purgecalc.working import Given, Node, Num, Sheet
+
+
+@dataclass(frozen=True)
+class Design:
+    """One line, calculated: the inputs it started from and the sheet of everything worked out."""
+
+    inputs: Inputs
+    sheet: Sheet
+
+    def __getitem__(self, id: str) -> Node:
+        return self.sheet[id] if id in self.sheet else self.inputs[id]
+
+    def get(self, id: str) -> Node | None:
+        return self.sheet.get(id) or self.inputs.get(id)
+
+    def __contains__(self, id: object) -> bool:
+        return id in self.sheet or id in self.inputs
+
+    def value(self, id: str) -> Num:
+        value: Num = self[id].value
+        return value
+
+    def number(self, id: str) -> float:
+        """The value of a single design."""
+        return float(self[id].value)
+
+    def given(self, id: str) -> Given | None:
+        return self.inputs.get(id)
+
+
+def design(inputs: Inputs, unsteady: bool = True) -> Design:
+    """Work out one purge line that has its source to itself.
+
+    ``unsteady=False`` leaves the integrated blast out and keeps the hand estimate of delivery (sweeps of steady
+    quantities do not pay for it). Raises ``NoPhysicalAnswer`` where a single design cannot blow at all; in arrays such
+    designs come out as nan.
+    """
+    return design_all([inputs], unsteady)[0]
+
+
+def design_all(lines: Iterable[Inputs], unsteady: bool = True) -> list[Design]:
+    """Work out every line on one source; the source's duty counts them all."""
+    designs = [_one_line(inputs, unsteady) for inputs in lines]
+    for this in designs:
+        others = [d.sheet for d in designs if d is not this]
+        air_sources.of(this.inputs.choice("source.kind")).duty(this.sheet, this.inputs, others)
+    return designs
+
+
+def _one_line(inputs: Inputs, unsteady: bool) -> Design:
+    sheet = Sheet()
+    source = air_sources.of(inputs.choice("source.kind"))
+    site_and_water(sheet, inputs)
+    hose_and_head(sheet, inputs)
+    supply = source.supply(sheet, inputs)
+    refuse_if_no_flow(sheet, inputs, supply.highest)
+    steady_flow(sheet, inputs, supply)
+    rated_pressures(sheet, inputs, supply)
+    pressure_budget(sheet, inputs)
+    jets(sheet, inputs)
+    longest_hose(sheet, inputs, supply)
+    reference_hose(sheet, inputs, supply)
+    delivery_estimate(sheet, inputs)
+    source.blast(sheet, inputs, supply, unsteady)
+    air_used(sheet, inputs)
+    reading(sheet, inputs)
+    return Design(inputs, sheet)

@@ -1,0 +1,163 @@
+"""The steady flow of the blast: operating point, pressure budget, jets, and how long a hose this line could have."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.air_sources import Supply
+from purgecalc.design.line import airway
+from purgecalc.errors import NoPhysicalAnswer
+from purgecalc.formulas import air, blast, fanno, hose, hose_ends, limits, operating_point, orifice, site, valve
+from purgecalc.formulas.limits import F_REFERENCE
+from purgecalc.inputs import Inputs
+from purgecalc.units import show
+from purgecalc.working import Given, Node, Sheet, Step
+
+
+def refuse_if_no_flow(sheet: Sheet, inputs: Inputs, highest: Node) -> None:
+    """A single design whose source cannot lift the water off the head has no operating point: say what it could do."""
+    need = sheet["water.back_pressure"].value + sheet["head.check_valve"].value
+    if np.ndim(highest.value) or np.ndim(need) or highest.value > need:
+        return
+    p_atm = sheet["site.pressure"].value
+    deepest = limits.deepest_head(highest.value, p_atm, sheet["head.check_valve"].value, sheet["water.density"].value)
+    reach = f"it could just bubble at {show(float(deepest), 'length')}" if deepest > 0 else "no depth is shallow enough"
+    raise NoPhysicalAnswer(
+        f"{inputs.line}: no air leaves the head. The source stands at most at {show(highest.value - p_atm, 'gauge pressure')}; "
+        f"depth {inputs['head.depth'].text or show(inputs['head.depth'].value, 'length')} and check valve need "
+        f"{show(need - p_atm, 'gauge pressure')}. With this source {reach}; a source of more than "
+        f"{show(need - p_atm, 'gauge pressure')} is needed before any flow"
+    )
+
+
+def steady_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+    """Operating point of source, valve, hose, check valve and head; then each element by its own formula."""
+    point = operating_point.solve(airway(sheet, inputs), supply.law)
+    worst = float(np.nanmax(np.abs(point.mismatch))) if np.any(np.isfinite(point.mismatch)) else float("nan")
+    how = f"solved so that the flows at both ends agree; relative mismatch {worst:.1e}, {point.iterations} iterations"
+    head = sheet.add(Step("head.pressure", "Pressure ahead of the holes", "pressure", point.head, None, {}, how))
+    T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
+    C_d, A_h = inputs["head.discharge_coefficient"], sheet["head.hole_area"]
+    m = sheet.do(
+        orifice.mass_flow, as_id="line.mass_flow", title="Mass flow of the blast", C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T
+    )
+    sheet.do(air.free_flow, as_id="line.free_air_flow", title="Flow of the blast as free air", m=m)
+    through_hose(sheet, inputs, head, m)
+    valve_and_source(sheet, inputs, m)
+    supply.close(sheet, inputs)
+    who_chokes(sheet, inputs)
+
+
+def through_hose(sheet: Sheet, inputs: Inputs, head: Node, m: Node) -> None:
+    """From the head back to the source end of the hose."""
+    T, area, bore = inputs["site.air_temperature"], sheet["hose.bore_area"], sheet["hose.bore"]
+    star = sheet.do(hose.choking_pressure, m=m, A=area, T=T)
+    out = sheet.do(hose_ends.outlet_pressure, p_h=head, p_crack=sheet["head.check_valve"], p_star=star)
+    re = sheet.do(hose.reynolds, m=m, D=bore, mu=sheet["air.viscosity"])
+    lam = sheet.do(hose.laminar_friction, Re=re)
+    turb = sheet.do(hose.turbulent_friction, Re=re, eps=sheet["hose.roughness"], D=bore)
+    f = sheet.do(hose.friction_factor, f_lam=lam, f_turb=turb, Re=re)
+    N = sheet.do(hose.resistance, f=f, L=inputs["hose.length"], D=bore, K=sheet["hose.loss_coefficient"])
+    p_in = sheet.do(hose.inlet_pressure, m=m, A=area, p_out=out, T=T, N=N)
+    sheet.do(hose.pressure_drop, p_in=p_in, p_out=out)
+    sheet.do(hose.mach, as_id="hose.inlet_mach", title="Mach number at the source end of the hose", m=m, A=area, p=p_in, T=T)
+    sheet.do(hose.mach, as_id="hose.outlet_mach", title="Mach number at the head end of the hose", m=m, A=area, p=out, T=T)
+    sheet.do(fanno.adiabatic_inlet_pressure, m=m, A=area, p_out=out, T_0=T, N=N)
+
+
+def valve_and_source(sheet: Sheet, inputs: Inputs, m: Node) -> None:
+    """From the hose back through the valve, if there is one, to the source."""
+    T, p_in = inputs["site.air_temperature"], sheet["hose.inlet_pressure"]
+    if "valve.conductance" in sheet:
+        sheet.do(
+            valve.inlet_pressure, as_id="source.pressure", title="Pressure at the source during the blast",
+            m=m, C=sheet["valve.conductance"], b=inputs["valve.critical_ratio"], p_2=p_in, T=T,
+        )  # fmt: skip
+        sheet.do(
+            hose.pressure_drop,
+            as_id="valve.pressure_drop",
+            title="Valve pressure drop",
+            p_in=sheet["source.pressure"],
+            p_out=p_in,
+        )
+    else:
+        sheet.do(hose_ends.no_valve, as_id="source.pressure", title="Pressure at the source during the blast", p_in=p_in)
+
+
+def who_chokes(sheet: Sheet, inputs: Inputs) -> None:
+    """Choking anywhere but in the holes wastes pressure; name the element."""
+    sheet.do(hose_ends.chokes, p_out=sheet["hose.outlet_pressure"], p_star=sheet["hose.choking_pressure"])
+    if "valve.conductance" in sheet:
+        sheet.do(valve.chokes, p_1=sheet["source.pressure"], p_2=sheet["hose.inlet_pressure"], b=inputs["valve.critical_ratio"])
+
+
+def rated_pressures(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+    """Highest pressure of the source and the ratings it is held against, all as a gauge reads them."""
+    p_atm = sheet["site.pressure"]
+    sheet.do(
+        site.gauge_pressure,
+        as_id="source.highest_gauge",
+        title="Highest pressure the source can reach",
+        p=supply.highest_possible,
+        p_atm=p_atm,
+    )
+    for id, title in (("hose.rated", "Rated pressure of the hose"), ("source.rated", "Rated pressure of the source")):
+        given = inputs.get(f"{id}_pressure")
+        if given is None or (id == "source.rated" and inputs.choice("source.kind") != "direct"):
+            continue
+        if given.state == "absolute":
+            sheet.do(site.gauge_pressure, as_id=f"{id}_gauge", title=title, p=given, p_atm=p_atm)
+        else:
+            sheet.add(Given(f"{id}_gauge", title, "gauge pressure", given.value, given.origin, given.text, "gauge"))
+
+
+def pressure_budget(sheet: Sheet, inputs: Inputs) -> None:
+    """Which element owns what share of the pressure at the source."""
+    p_atm = sheet["site.pressure"]
+    total = sheet.do(
+        site.gauge_pressure, as_id="source.gauge_pressure", title="Gauge pressure at the source during the blast",
+        p=sheet["source.pressure"], p_atm=p_atm,
+    )  # fmt: skip
+    sheet.do(orifice.overpressure, p_h=sheet["head.pressure"], p_b=sheet["water.back_pressure"])
+    sheet.do(
+        blast.pressure_share,
+        as_id="hose.budget_share",
+        title="Share of the pressure lost in the hose",
+        a=sheet["hose.pressure_drop"],
+        b=total,
+    )
+    if "valve.pressure_drop" in sheet:
+        lost = sheet.do(
+            blast.pressure_sum, as_id="valve.total_drop", title="Pressure lost in valve and check valve",
+            a=sheet["valve.pressure_drop"], b=sheet["head.check_valve"],
+        )  # fmt: skip
+        sheet.do(
+            blast.pressure_share,
+            as_id="valve.budget_share",
+            title="Share of the pressure lost in valve and check valve",
+            a=lost,
+            b=total,
+        )
+    else:
+        sheet.do(
+            blast.pressure_share, as_id="valve.budget_share", title="Share of the pressure lost in the check valve",
+            a=sheet["head.check_valve"], b=total,
+        )  # fmt: skip
+
+
+def jets(sheet: Sheet, inputs: Inputs) -> None:
+    """Velocity and thrust of the jets, against the fixed reference."""
+    head, p_b, T = sheet["head.pressure"], sheet["water.back_pressure"], inputs["site.air_temperature"]
+    u = sheet.do(orifice.jet_velocity, p_h=head, p_b=p_b, T=T)
+    p_e = sheet.do(orifice.exit_pressure, p_h=head, p_b=p_b)
+    sheet.do(
+        orifice.thrust,
+        m=sheet["line.mass_flow"],
+        u=u,
+        p_e=p_e,
+        p_b=p_b,
+        C_d=inputs["head.discharge_coefficient"],
+        A_h=sheet["head.hole_area"],
+    )
+    sheet.do(orifice.jet_ratio, F=sheet["head.thrust"], F_ref=F_REFERENCE)
+    sheet.do(orifice.choked, p_h=head, p_b=p_b)

@@ -1,0 +1,90 @@
+"""How long a hose this line could have, and what the usual hose would give."""
+
+from __future__ import annotations
+
+from purgecalc.air_sources import Supply
+from purgecalc.design.line import airway
+from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice
+from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, REFERENCE_BORE, REFERENCE_LENGTH
+from purgecalc.inputs import Inputs
+from purgecalc.working import Node, Sheet, Step
+
+
+def longest_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+    """Longest hose of this bore at which the jet still reaches its floor and the source stays within its rating."""
+    T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
+    C_d, A_h = inputs["head.discharge_coefficient"], sheet["head.hole_area"]
+    F = sheet.do(limits.thrust_floor, ratio_floor=JET_FLOOR, F_ref=F_REFERENCE)
+    head = sheet.do(limits.head_pressure_for_thrust, F=F, p_b=p_b, C_d=C_d, A_h=A_h)
+    m = sheet.do(
+        orifice.mass_flow, as_id="limit.jet.mass_flow", title="Flow that thrust needs", C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T
+    )
+    p_s = supply.pressure_for_flow(sheet, m)
+    jet = _length_between(sheet, inputs, "limit.jet", p_s, head, m)
+    rating = supply.rated_flow(sheet, inputs)
+    if rating is None:
+        sheet.do(limits.longest, L_a=jet, L_b=jet)
+        return
+    p_r, m_r = rating
+    head_r = sheet.do(
+        limits.head_pressure_for_flow,
+        title="Pressure ahead of the holes when the source is at its rating",
+        m=m_r,
+        C_d=C_d,
+        A_h=A_h,
+        p_b=p_b,
+        T=T,
+    )
+    sheet.do(limits.longest, L_a=jet, L_b=_length_between(sheet, inputs, "limit.rating", p_r, head_r, m_r))
+
+
+def _length_between(sheet: Sheet, inputs: Inputs, id: str, p_s: Node, head: Node, m: Node) -> Step:
+    """Hose length that spends what lies between a source pressure and a head pressure at a given flow."""
+    T, area, bore = inputs["site.air_temperature"], sheet["hose.bore_area"], sheet["hose.bore"]
+    p_in = p_s
+    if "valve.conductance" in sheet:
+        C, b = sheet["valve.conductance"], inputs["valve.critical_ratio"]
+        p_in = sheet.do(limits.valve_outlet_pressure, as_id=f"{id}.hose_inlet", m=m, C=C, b=b, p_1=p_s, T=T)
+    star = sheet.do(hose.choking_pressure, as_id=f"{id}.choking_pressure", m=m, A=area, T=T)
+    out = sheet.do(hose_ends.outlet_pressure, as_id=f"{id}.hose_outlet", p_h=head, p_crack=sheet["head.check_valve"], p_star=star)
+    re = sheet.do(hose.reynolds, as_id=f"{id}.reynolds", m=m, D=bore, mu=sheet["air.viscosity"])
+    lam = sheet.do(hose.laminar_friction, as_id=f"{id}.laminar_friction", Re=re)
+    turb = sheet.do(hose.turbulent_friction, as_id=f"{id}.turbulent_friction", Re=re, eps=sheet["hose.roughness"], D=bore)
+    f = sheet.do(hose.friction_factor, as_id=f"{id}.friction_factor", f_lam=lam, f_turb=turb, Re=re)
+    K = sheet["hose.loss_coefficient"]
+    return sheet.do(hose.length_for_flow, as_id=f"{id}.length", D=bore, f=f, p_in=p_in, p_out=out, m=m, A=area, T=T, K=K)
+
+
+def reference_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+    """Thrust of the same source, head and site with 7.6 m of 8 mm hose: information only."""
+    way = airway(sheet, inputs)
+    usual = operating_point.Airway(**{**vars(way), "L": REFERENCE_LENGTH.value, "D": REFERENCE_BORE.value})
+    point = operating_point.solve(usual, supply.law)
+    T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
+    C_d, A_h = inputs["head.discharge_coefficient"], sheet["head.hole_area"]
+    how = "solved like head.pressure, with 7.6 m of 8 mm hose in place of this one"
+    head = sheet.add(
+        Step("reference.head_pressure", "Pressure ahead of the holes with the usual hose", "pressure", point.head, None, {}, how)
+    )
+    m = sheet.do(
+        orifice.mass_flow,
+        as_id="reference.mass_flow",
+        title="Mass flow with the usual hose",
+        C_d=C_d,
+        A_h=A_h,
+        p_h=head,
+        p_b=p_b,
+        T=T,
+    )
+    u = sheet.do(orifice.jet_velocity, as_id="reference.jet_velocity", p_h=head, p_b=p_b, T=T)
+    p_e = sheet.do(orifice.exit_pressure, as_id="reference.exit_pressure", p_h=head, p_b=p_b)
+    F = sheet.do(
+        orifice.thrust, as_id="reference.thrust", title="Thrust with the usual hose", m=m, u=u, p_e=p_e, p_b=p_b, C_d=C_d, A_h=A_h
+    )
+    sheet.do(
+        orifice.jet_ratio,
+        as_id="hose.thrust_ratio",
+        title="Thrust over that with 7.6 m of 8 mm hose",
+        F=sheet["head.thrust"],
+        F_ref=F,
+    )

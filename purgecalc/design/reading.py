@@ -1,0 +1,98 @@
+"""What the blast does to the reading, when it may be released, and what share of the time it is live."""
+
+from __future__ import annotations
+
+from purgecalc.catalogue.probes import probe_kind
+from purgecalc.formulas import oxygen
+from purgecalc.formulas import reading as rd
+from purgecalc.inputs import Inputs
+from purgecalc.units import Measure, parse
+from purgecalc.working import Given, Node, Origin, Sheet
+
+_FRACTIONS = {"probe.t63": 1 - 2.718281828459045**-1, "probe.t95": 0.95, "probe.t98": 0.98}
+
+
+def reads_oxygen(inputs: Inputs) -> bool:
+    """Whether the bump can be worked out from oxygen saturation."""
+    return probe_kind(inputs.choice("probe.kind")).parameter == "oxygen"
+
+
+def reading(sheet: Sheet, inputs: Inputs) -> None:
+    """Bump, hold-off needed, bias left at release, blind time and live share."""
+    t_90 = response_time(sheet, inputs)
+    sheet.do(rd.time_constant, t_90=t_90)
+    t_clear = _or_catalogue(sheet, inputs, "clear_time", "time for bubbles to leave the face")
+    t_mix = _or_catalogue(sheet, inputs, "mix_time", "time for the water at the face to be renewed")
+    if reads_oxygen(inputs):
+        oxygen_saturation(sheet, inputs)
+        bump_and_hold_off(sheet, inputs, t_clear, t_mix)
+    else:
+        sheet.do(rd.settle_time, as_id="reading.hold_off_needed", t_clear=t_clear, t_mix=t_mix, t_90=t_90)
+    blind = sheet.do(
+        rd.blind_time, t_lead=inputs["schedule.freeze_lead"], t_blast=inputs["schedule.blast"], t_hold=inputs["schedule.hold_off"]
+    )
+    sheet.do(rd.live_fraction, t_blind=blind, t_interval=inputs["schedule.interval"])
+
+
+def response_time(sheet: Sheet, inputs: Inputs) -> Node:
+    """t90 as given, converted from another response time, or from the catalogue."""
+    for id, x in _FRACTIONS.items():
+        if id in inputs:
+            share = Given(
+                f"{id}.fraction", f"share reached after {id[6:]}", "ratio", x, Origin("other", "definition"), f"{x:.4g}"
+            )
+            return sheet.do(
+                rd.t90_of_fraction, as_id="probe.t90", title="Response time t90 of the probe", t_x=inputs[id], x=share
+            )
+    return _or_catalogue(sheet, inputs, "t90", "response time to 90 %")
+
+
+def _or_catalogue(sheet: Sheet, inputs: Inputs, field: str, title: str) -> Node:
+    """An input of the probe, or the catalogue's usual value for its kind."""
+    given = inputs.get(f"probe.{field}")
+    if given is not None:
+        return sheet.add(given)
+    kind = probe_kind(inputs.choice("probe.kind"))
+    usual: Measure = getattr(kind, field).value
+    origin = Origin("default", f"{kind.name} in the catalogue: {getattr(kind, field).origin}")
+    return sheet.add(Given(f"probe.{field}", title, usual.kind, usual.value, origin, usual.text))
+
+
+def oxygen_saturation(sheet: Sheet, inputs: Inputs) -> None:
+    """Saturation at the surface, and of water in touch with bubbles at the depth of the head."""
+    T = inputs["water.temperature"]
+    C_0 = sheet.do(oxygen.saturation_at_standard_pressure, T=T, S=inputs["water.salinity"])
+    p_w = sheet.do(oxygen.vapour_pressure, T=T)
+    theta = sheet.do(oxygen.theta, T=T)
+    sheet.do(oxygen.saturation, C_0=C_0, p=sheet["site.pressure"], p_w=p_w, theta=theta)
+    sheet.do(
+        oxygen.saturation, as_id="oxygen.bubble_saturation", title="Oxygen saturation against bubbles at the head",
+        C_0=C_0, p=sheet["water.back_pressure"], p_w=p_w, theta=theta,
+    )  # fmt: skip
+
+
+def bump_and_hold_off(sheet: Sheet, inputs: Inputs, t_clear: Node, t_mix: Node) -> None:
+    """How far the blast drives the reading, and how long until it is back."""
+    C = inputs.get("probe.set_point") or _text(
+        "probe.set_point", "process value", "0 mg/L", "the largest bump; the cautious choice"
+    )
+    tol = _or_catalogue(sheet, inputs, "tolerance", "bias the reading may carry when released")
+    tau, t_blast, t_hold = sheet["reading.time_constant"], inputs["schedule.blast"], inputs["schedule.hold_off"]
+    dC = sheet.do(rd.driving_difference, phi=inputs["probe.exposure"], C_b=sheet["oxygen.bubble_saturation"], C=C)
+    A = sheet.do(rd.bump, dC=dC, t_blast=t_blast, tau=tau)
+    sheet.do(rd.hold_off_needed, t_clear=t_clear, t_mix=t_mix, tau=tau, A=A, tol=tol)
+    sheet.do(
+        rd.hold_off_cautious,
+        as_id="reading.hold_off_cautious",
+        t_clear=t_clear,
+        t_mix=t_mix,
+        tau=tau,
+        dC=dC,
+        t_blast=t_blast,
+        tol=tol,
+    )
+    sheet.do(rd.residual, A=A, t_hold=t_hold, t_clear=t_clear, t_mix=t_mix, tau=tau)
+
+
+def _text(id: str, title: str, text: str, why: str) -> Given:
+    return Given(id, title, "concentration", parse(text, "concentration").value, Origin("default", why), text)

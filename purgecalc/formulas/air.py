@@ -1,0 +1,149 @@
+"""Air as an ideal gas of constant ratio of specific heats, and the reference states its volume is counted in."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.references import DERIVED, DIN_1343, ISO_1217, ISO_2533, ISO_8778, US_STD_ATM
+from purgecalc.working import (
+    CubicMetre,
+    CubicMetrePerSecond,
+    Kelvin,
+    KgPerCubicMetre,
+    KgPerSecond,
+    Kilogram,
+    MetrePerSecond,
+    Pascal,
+    PascalSecond,
+    Ratio,
+    constant,
+    formula,
+)
+
+R_AIR = constant("R_air", 287.05287, "J/(kg*K)", "specific gas constant of dry air", ISO_2533.at("table 1"))
+R_VAPOUR = constant("R_vapour", 461.523, "J/(kg*K)", "specific gas constant of water vapour", DERIVED.at("8.314462/0.0180153"))
+GAMMA = constant("gamma", 1.4, "", "ratio of specific heats of air", ISO_2533.at("table 1"))
+G = constant("g", 9.80665, "m/s**2", "standard acceleration of free fall", ISO_2533.at("table 1"))
+P_STANDARD = constant("p_0", 101325.0, "Pa", "standard sea-level pressure", ISO_2533.at("table 1"))
+RHO_ANR = constant("rho_ANR", 1.185, "kg/m**3", "density of air in the ISO 8778 state", ISO_8778.at("as used by ISO 6358-1"))
+RHO_NORMAL = constant("rho_N", 1.2930, "kg/m**3", "density of dry air in the normal state", DIN_1343.at())
+RHO_US = constant(
+    "rho_US", 1.1884, "kg/m**3", "density of dry air at 68 degF, 14.5 psia", ISO_1217.at("14.5 psia = 100 kPa, 20 degC")
+)
+SUTHERLAND_B = constant("beta_S", 1.458e-6, "kg/(m*s*K**0.5)", "Sutherland coefficient of air", US_STD_ATM.at("eq. 51"))
+SUTHERLAND_T = constant("T_S", 110.4, "K", "Sutherland temperature of air", US_STD_ATM.at("eq. 51"))
+
+
+@formula(
+    "air.density",
+    symbol="rho",
+    title="Density of dry air",
+    kind="density",
+    shown="p/(R_air*T)",
+    cite=ISO_2533.at("ideal gas, eq. 3"),
+    valid="below 20 bar, -40 to 80 degC (within 0.5 %)",
+)
+def density(p: Pascal, T: Kelvin) -> KgPerCubicMetre:
+    """Ideal-gas density. ``p`` absolute."""
+    return p / (R_AIR.value * T)
+
+
+@formula(
+    "air.moist_density",
+    symbol="rho",
+    title="Density of moist air",
+    kind="density",
+    shown="(p - e)/(R_air*T) + e/(R_vapour*T)",
+    cite=DERIVED.at("Dalton's law of partial pressures"),
+    valid="near atmospheric pressure",
+)
+def moist_density(p: Pascal, e: Pascal, T: Kelvin) -> KgPerCubicMetre:
+    """Density of air whose water vapour has partial pressure ``e``; ``p`` total, absolute."""
+    return (p - e) / (R_AIR.value * T) + e / (R_VAPOUR.value * T)
+
+
+@formula(
+    "air.viscosity",
+    symbol="mu",
+    title="Dynamic viscosity of air",
+    kind="viscosity",
+    shown="beta_S*T**1.5/(T + T_S)",
+    cite=US_STD_ATM.at("eq. 51"),
+    valid="-50 to 200 degC, up to 10 bar (0.4 % below newer correlations)",
+)
+def viscosity(T: Kelvin) -> PascalSecond:
+    """Sutherland's law."""
+    return SUTHERLAND_B.value * T**1.5 / (T + SUTHERLAND_T.value)
+
+
+@formula(
+    "air.sound_speed",
+    symbol="c",
+    title="Speed of sound in air",
+    kind="speed",
+    shown="sqrt(gamma*R_air*T)",
+    cite=ISO_2533.at("eq. 13"),
+    valid="dry air at moderate pressure",
+)
+def sound_speed(T: Kelvin) -> MetrePerSecond:
+    """Isentropic speed of sound of an ideal gas."""
+    return np.sqrt(GAMMA.value * R_AIR.value * T)
+
+
+@formula(
+    "air.free_volume",
+    symbol="V_free",
+    title="Volume of a mass of air as free air (ISO 8778)",
+    kind="volume",
+    shown="m/rho_ANR",
+    cite=ISO_8778.at("20 degC, 100 kPa, 65 % RH"),
+    valid="any",
+    unpublished="a definition",
+)
+def free_volume(m: Kilogram) -> CubicMetre:
+    """Volume ``m`` would have in the ISO 8778 reference state."""
+    return m / RHO_ANR.value
+
+
+@formula(
+    "air.free_flow",
+    symbol="Q_free",
+    title="Flow of air as free air (ISO 8778)",
+    kind="air flow",
+    shown="m/rho_ANR",
+    cite=ISO_8778.at("20 degC, 100 kPa, 65 % RH"),
+    valid="any",
+    unpublished="a definition",
+)
+def free_flow(m: KgPerSecond) -> CubicMetrePerSecond:
+    """Volume flow ``m`` would have in the ISO 8778 reference state."""
+    return m / RHO_ANR.value
+
+
+@formula(
+    "air.volume_at",
+    symbol="V",
+    title="Volume of a mass of air in a given state",
+    kind="volume",
+    shown="m/rho",
+    cite=DERIVED.at("definition of density"),
+    valid="any",
+    unpublished="a definition",
+)
+def volume_at(m: Kilogram, rho: KgPerCubicMetre) -> CubicMetre:
+    """Volume of ``m`` at density ``rho``."""
+    return m / rho
+
+
+@formula(
+    "air.reference_ratio",
+    symbol="V_ratio",
+    title="Volume ratio between two ideal-gas reference states",
+    kind="ratio",
+    shown="p_a*T_b/(p_b*T_a)",
+    cite=DERIVED.at("ideal gas"),
+    valid="dry air",
+)
+def reference_ratio(p_a: Pascal, T_a: Kelvin, p_b: Pascal, T_b: Kelvin) -> Ratio:
+    """How much larger a mass of air is in state b than in state a."""
+    return p_a * T_b / (p_b * T_a)

@@ -1,0 +1,231 @@
+"""The blast by hand formulas: how soon it arrives, what water it must push out, how much air it takes."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.formulas.air import R_AIR, G
+from purgecalc.references import DERIVED, OUR_JUDGEMENT
+from purgecalc.working import (
+    CubicMetre,
+    CubicMetrePerSecond,
+    Kelvin,
+    KgPerCubicMetre,
+    KgPerSecond,
+    Kilogram,
+    Metre,
+    MetrePerSecond,
+    Pascal,
+    Ratio,
+    Second,
+    SquareMetre,
+    formula,
+)
+
+
+@formula(
+    "blast.wave_time",
+    symbol="t_wave",
+    title="Travel of the pressure wave along the hose",
+    kind="time",
+    shown="L/c",
+    cite=DERIVED.at("acoustics"),
+    valid="first arrival; the isothermal wave is 15 % slower",
+)
+def wave_time(L: Metre, c: MetrePerSecond) -> Second:
+    """Length over the speed of sound."""
+    return L / c
+
+
+@formula(
+    "blast.slug_volume",
+    symbol="V_slug",
+    title="Water standing in the hose",
+    kind="volume",
+    shown="A*L_wet",
+    cite=DERIVED.at("geometry"),
+    valid="hose full to the wetted length",
+    unpublished="geometry",
+)
+def slug_volume(A: SquareMetre, L_wet: Metre) -> CubicMetre:
+    """Water the blast must push out first."""
+    return A * L_wet
+
+
+@formula(
+    "blast.water_flow",
+    symbol="Q_w",
+    title="Flow of water through the holes of the head",
+    kind="volume flow",
+    shown="C_w*A_h*sqrt(2*dp/rho_w)",
+    cite=DERIVED.at("orifice equation"),
+    valid="turbulent orifice",
+)
+def water_flow(C_w: Ratio, A_h: SquareMetre, dp: Pascal, rho_w: KgPerCubicMetre) -> CubicMetrePerSecond:
+    """Sharp-edged holes passing water; ``C_w`` 0.62 is cautious."""
+    return C_w * A_h * np.sqrt(2 * np.maximum(dp, 0.0) / rho_w)
+
+
+@formula(
+    "blast.slug_pressure",
+    symbol="dp",
+    title="Mean pressure that drives the water out",
+    kind="pressure difference",
+    shown="p_drive - p_b + rho_w*g*h/2",
+    cite=OUR_JUDGEMENT.at("half the column counted as mean"),
+    valid="column falling to the head",
+    unpublished="our own mean",
+)
+def slug_pressure(p_drive: Pascal, p_b: Pascal, rho_w: KgPerCubicMetre, h: Metre) -> Pascal:
+    """Gas pressure less the water's at the head, plus the column's own help."""
+    return p_drive - p_b + rho_w * G.value * h / 2
+
+
+@formula(
+    "blast.slug_time_estimate",
+    symbol="t_slug",
+    title="Time to push the water out, hand estimate",
+    kind="time",
+    shown="V_slug/Q_w",
+    cite=DERIVED.at("volume over flow"),
+    valid="constant driving pressure",
+    unpublished="a ratio",
+)
+def slug_time(V_slug: CubicMetre, Q_w: CubicMetrePerSecond) -> Second:
+    """Volume over volume flow."""
+    return V_slug / Q_w
+
+
+@formula(
+    "blast.fill_time",
+    symbol="t_fill",
+    title="Time to fill the hose to its working pressure",
+    kind="time",
+    shown="(p_mean - p_atm)*V/(R_air*T*m)",
+    cite=DERIVED.at("ideal gas at constant supply"),
+    valid="supply near its steady flow; a lower bound on a long hose",
+    unpublished="ideal-gas filling",
+)
+def fill_time(p_mean: Pascal, p_atm: Pascal, V: CubicMetre, T: Kelvin, m: KgPerSecond) -> Second:
+    """Mass to raise the hose from atmosphere to its mean working pressure, at the steady flow."""
+    return (p_mean - p_atm) * V / (R_AIR.value * T * m)
+
+
+@formula(
+    "blast.mean_pressure",
+    symbol="p_mean",
+    title="Mean pressure along the hose",
+    kind="pressure",
+    shown="2/3*(p_in**3 - p_out**3)/(p_in**2 - p_out**2)",
+    cite=DERIVED.at("square-root profile of isothermal friction flow"),
+    valid="p_in > p_out",
+    unpublished="integral of the profile",
+)
+def mean_pressure(p_in: Pascal, p_out: Pascal) -> Pascal:
+    """Length-averaged pressure of isothermal flow."""
+    return 2 / 3 * (p_in + p_out - p_in * p_out / (p_in + p_out))
+
+
+@formula(
+    "blast.delivery_time_estimate",
+    symbol="t_del",
+    title="Delivery time, hand estimate",
+    kind="time",
+    shown="t_run_up + t_wave + t_slug + t_fill",
+    cite=OUR_JUDGEMENT.at("the four delays in series"),
+    valid="an estimate: waves and filling overlap, long hoses are tens of per cent off",
+    unpublished="a sum; compared with the integrated flow",
+)
+def delivery_time(t_run_up: Second, t_wave: Second, t_slug: Second, t_fill: Second) -> Second:
+    """From the command to full flow at the head."""
+    return t_run_up + t_wave + t_slug + t_fill
+
+
+@formula(
+    "blast.useful_time",
+    symbol="t_useful",
+    title="Useful part of the blast",
+    kind="time",
+    shown="max(t_blast - t_del, 0*t_blast)",
+    cite=DERIVED.at("what the delivery time leaves"),
+    valid="source holding its pressure through the blast",
+    unpublished="a difference",
+)
+def useful_time(t_blast: Second, t_del: Second) -> Second:
+    """Seconds of full flow."""
+    return np.maximum(t_blast - t_del, 0.0)
+
+
+@formula(
+    "blast.air_mass",
+    symbol="m_blast",
+    title="Mass of air a blast takes",
+    kind="mass",
+    shown="m*t",
+    cite=DERIVED.at("steady flow"),
+    valid="steady flow; start and finish cancel nearly",
+    unpublished="a product",
+)
+def air_mass(m: KgPerSecond, t: Second) -> Kilogram:
+    """Steady flow times time."""
+    return m * t
+
+
+@formula(
+    "blast.share",
+    symbol="share",
+    title="Share of one quantity in another",
+    kind="fraction",
+    shown="a/b",
+    cite=DERIVED.at("ratio"),
+    valid="any",
+    unpublished="a ratio",
+)
+def share(a: Second, b: Second) -> Ratio:
+    """One time as a share of another."""
+    return a / b
+
+
+@formula(
+    "blast.pressure_share",
+    symbol="share",
+    title="Share of a pressure",
+    kind="fraction",
+    shown="a/b",
+    cite=DERIVED.at("ratio"),
+    valid="any",
+    unpublished="a ratio",
+)
+def pressure_share(a: Pascal, b: Pascal) -> Ratio:
+    """One pressure difference as a share of another."""
+    return a / b
+
+
+@formula(
+    "blast.pressure_sum",
+    symbol="dp",
+    title="Sum of two pressure losses",
+    kind="pressure difference",
+    shown="a + b",
+    cite=DERIVED.at("losses in series"),
+    valid="any",
+    unpublished="a sum",
+)
+def pressure_sum(a: Pascal, b: Pascal) -> Pascal:
+    """Two losses in series."""
+    return a + b
+
+
+@formula(
+    "blast.same_time",
+    symbol="t",
+    title="A time taken over",
+    kind="time",
+    shown="t",
+    cite=DERIVED.at("identity"),
+    valid="any",
+    unpublished="identity",
+)
+def same_time(t: Second) -> Second:
+    """The estimate stands where the blast was not integrated."""
+    return t

@@ -1,0 +1,129 @@
+"""The air source: free air against pressure, what altitude does to it, and the power of ideal compression."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.formulas.air import GAMMA, P_STANDARD
+from purgecalc.references import CENGEL, DERIVED, ISO_1217, OUR_JUDGEMENT
+from purgecalc.working import CubicMetrePerSecond, KgPerCubicMetre, KgPerSecond, Num, Pascal, Ratio, Watt, formula
+
+_KAPPA = (GAMMA.value - 1) / GAMMA.value
+
+
+@formula(
+    "source.inlet_mass_flow",
+    symbol="m",
+    title="Mass flow of a volume of air taken in",
+    kind="mass flow",
+    shown="Q*rho",
+    cite=ISO_1217.at("free air is counted at the inlet state"),
+    valid="any",
+    unpublished="a definition",
+)
+def inlet_mass_flow(Q: CubicMetrePerSecond, rho: KgPerCubicMetre) -> KgPerSecond:
+    """Volume flow at density ``rho`` as mass flow."""
+    return Q * rho
+
+
+@formula(
+    "source.max_pressure",
+    symbol="p_max",
+    title="Highest pressure the source reaches at this site",
+    kind="gauge pressure",
+    shown="p_plate*p_atm/p_0",
+    cite=OUR_JUDGEMENT.at("the pressure ratio of a positive-displacement machine is fixed by its clearance volume"),
+    valid="only where clearance sets the dead-head; a relief valve or switch keeps its gauge pressure",
+    unpublished="ideal-gas similarity",
+)
+def max_pressure_at_site(p_plate: Pascal, p_atm: Pascal) -> Pascal:
+    """Dead-head gauge pressure of the name plate (sea level) carried to the site's atmosphere."""
+    return p_plate * p_atm / P_STANDARD.value
+
+
+def curve(p: Num, points: Num, flows: Num) -> tuple[Num, Num]:
+    """Piecewise-linear flow at ``p`` and its slope; points and flows run along axis 0.
+
+    Written as a sum of clipped ramps, so that it works on arrays of designs; constant outside the points.
+    """
+    flow = flows[0] + 0.0 * p  # type: ignore[index]
+    slope = 0.0 * flow
+    for i in range(len(points) - 1):  # type: ignore[arg-type]
+        width = points[i + 1] - points[i]  # type: ignore[index]
+        rate = (flows[i + 1] - flows[i]) / width  # type: ignore[index]
+        flow = flow + rate * np.clip(p - points[i], 0.0, width)  # type: ignore[index]
+        slope = np.where((p >= points[i]) & (p < points[i + 1]), rate, slope)  # type: ignore[index]
+    return np.maximum(flow, 0.0), slope
+
+
+@formula(
+    "source.mass_flow",
+    symbol="m",
+    title="Mass flow the source delivers against a pressure",
+    kind="mass flow",
+    shown="m_a + (m_b - m_a)*(p - p_a)/(p_b - p_a)",
+    cite=OUR_JUDGEMENT.at("straight line between the stated points of the source"),
+    valid="between the points a and b; a measured curve is better than two points",
+    unpublished="linear interpolation",
+)
+def flow_between(p: Pascal, p_a: Pascal, p_b: Pascal, m_a: KgPerSecond, m_b: KgPerSecond) -> KgPerSecond:
+    """Flow at ``p`` on the line through two points of the source. Pressures absolute."""
+    return m_a + (m_b - m_a) * (p - p_a) / (p_b - p_a)
+
+
+@formula(
+    "source.isothermal_power",
+    symbol="P_iso",
+    title="Ideal isothermal power of compression",
+    kind="power",
+    shown="p_1*Q*ln(p_2/p_1)",
+    cite=CENGEL.at("isothermal compression work"),
+    valid="lower bound of any compressor",
+)
+def isothermal_power(p_1: Pascal, Q: CubicMetrePerSecond, p_2: Pascal) -> Watt:
+    """``Q`` at inlet pressure ``p_1``; pressures absolute."""
+    return p_1 * Q * np.log(p_2 / p_1)
+
+
+@formula(
+    "source.isentropic_power",
+    symbol="P_is",
+    title="Ideal isentropic power of compression",
+    kind="power",
+    shown="gamma/(gamma - 1)*p_1*Q*((p_2/p_1)**((gamma - 1)/gamma) - 1)",
+    cite=CENGEL.at("isentropic compression work"),
+    valid="single stage, no cooling",
+)
+def isentropic_power(p_1: Pascal, Q: CubicMetrePerSecond, p_2: Pascal) -> Watt:
+    """``Q`` at inlet pressure ``p_1``; pressures absolute."""
+    return p_1 * Q / _KAPPA * np.expm1(_KAPPA * np.log(p_2 / p_1))
+
+
+@formula(
+    "source.free_air_of_displacement",
+    symbol="Q",
+    title="Free air delivered, from swept displacement",
+    kind="air flow",
+    shown="Q_swept*eta_v",
+    cite=OUR_JUDGEMENT.at("small oil-free pistons deliver 0.5 to 0.75 of displacement; 0.6 taken"),
+    valid="a guess until a receiver fill time is measured",
+    unpublished="a rule of thumb",
+)
+def free_air_of_displacement(Q_swept: CubicMetrePerSecond, eta_v: Ratio) -> CubicMetrePerSecond:
+    """Displacement times volumetric efficiency."""
+    return Q_swept * eta_v
+
+
+@formula(
+    "line.mismatch",
+    symbol="miss",
+    title="Mismatch between source and head, relative",
+    kind="ratio",
+    shown="(m_source - m_head)/m_head",
+    cite=DERIVED.at("steady flow: what enters leaves"),
+    valid="should be below 1e-9",
+    unpublished="a check of the solution",
+)
+def mismatch(m_source: KgPerSecond, m_head: KgPerSecond) -> Ratio:
+    """How well the steady flow closes."""
+    return (m_source - m_head) / m_head

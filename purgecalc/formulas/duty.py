@@ -1,0 +1,159 @@
+"""How hard the schedule works the source: run share, worst ten minutes, starts, energy."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.references import DERIVED, IEC_60034
+from purgecalc.working import CubicMetre, CubicMetrePerSecond, Joule, PerSecond, Ratio, Second, Watt, constant, formula
+
+YEAR = constant("year", 365.25 * 86400, "s", "one year", DERIVED.at("365.25 days"))
+
+
+@formula(
+    "source.duty_fraction",
+    symbol="CDF",
+    title="Cyclic duration factor of the source",
+    kind="fraction",
+    shown="t_run/t_cycle",
+    cite=IEC_60034.at("duty type S3"),
+    valid="t_run <= t_cycle",
+)
+def duty_fraction(t_run: Second, t_cycle: Second) -> Ratio:
+    """Running time over cycle time."""
+    return t_run / t_cycle
+
+
+@formula(
+    "source.run_in_window",
+    symbol="t_window_run",
+    title="Running time in the worst window",
+    kind="time",
+    shown="floor(W/T)*t_run + min(t_run, W - floor(W/T)*T)",
+    cite=DERIVED.at("window opened at the start of a run"),
+    valid="runs of equal length at equal intervals, t_run <= T",
+    unpublished="counting; checked against brute force",
+)
+def run_in_window(t_run: Second, T: Second, W: Second) -> Second:
+    """Most running time any window of length ``W`` can hold."""
+    whole = np.floor(W / T)
+    return whole * t_run + np.minimum(t_run, W - whole * T)
+
+
+@formula(
+    "source.run_allowed",
+    symbol="t_allowed",
+    title="Running time the rating allows in its window",
+    kind="time",
+    shown="CDF_rated*W",
+    cite=IEC_60034.at("duty type S3, cycle 10 min unless stated"),
+    valid="S3 rating; S1 counts as 100 %",
+)
+def run_allowed(CDF_rated: Ratio, W: Second) -> Second:
+    """Rated share of the window."""
+    return CDF_rated * W
+
+
+@formula(
+    "source.starts_per_hour",
+    symbol="n_starts",
+    title="Starts of the source",
+    kind="rate",
+    shown="1/T",
+    cite=DERIVED.at("one start a blast"),
+    valid="no starts caused by leaks",
+    unpublished="a ratio",
+)
+def starts(T: Second) -> PerSecond:
+    """One start each interval."""
+    return 1 / np.asarray(T)[()]
+
+
+@formula(
+    "blast.air_per_day",
+    symbol="V_day",
+    title="Free air a day",
+    kind="daily volume",
+    shown="V/T",
+    cite=DERIVED.at("blasts at equal intervals"),
+    valid="any",
+    unpublished="a ratio",
+)
+def air_rate(V: CubicMetre, T: Second) -> CubicMetrePerSecond:
+    """Mean free-air use."""
+    return V / T
+
+
+@formula(
+    "source.energy_per_year",
+    symbol="E_year",
+    title="Electrical energy of the source a year",
+    kind="electrical energy",
+    shown="P*CDF*year",
+    cite=DERIVED.at("power times running time"),
+    valid="power drawn while running; standby not counted",
+    unpublished="a product",
+)
+def energy_per_year(P: Watt, CDF: Ratio) -> Joule:
+    """Energy at mean duty."""
+    return P * CDF * YEAR.value
+
+
+@formula(
+    "source.sum_of_lines",
+    symbol="total",
+    title="Sum over the lines on one source",
+    kind="time",
+    shown="own + others",
+    cite=DERIVED.at("worst case: the lines' runs fall in the same window"),
+    valid="any",
+    unpublished="a sum",
+)
+def sum_time(own: Second, others: Second) -> Second:
+    """This line's share plus that of the others."""
+    return own + others
+
+
+@formula(
+    "source.sum_of_shares",
+    symbol="total",
+    title="Sum of run shares over the lines on one source",
+    kind="fraction",
+    shown="own + others",
+    cite=DERIVED.at("lines run one after another"),
+    valid="any",
+    unpublished="a sum",
+)
+def sum_share(own: Ratio, others: Ratio) -> Ratio:
+    """This line's share plus that of the others."""
+    return own + others
+
+
+@formula(
+    "source.sum_of_starts",
+    symbol="total",
+    title="Sum of starts over the lines on one source",
+    kind="rate",
+    shown="own + others",
+    cite=DERIVED.at("each line starts the source itself"),
+    valid="lines that do not overlap",
+    unpublished="a sum",
+)
+def sum_rate(own: PerSecond, others: PerSecond) -> PerSecond:
+    """This line's starts plus those of the others."""
+    return own + others
+
+
+@formula(
+    "blast.air_per_year",
+    symbol="V_year",
+    title="Free air a year",
+    kind="volume",
+    shown="V/T*year",
+    cite=DERIVED.at("blasts at equal intervals"),
+    valid="any",
+    unpublished="a product",
+)
+def air_per_year(V: CubicMetre, T: Second) -> CubicMetre:
+    """Free air of all blasts of a year."""
+    return V / T * YEAR.value

@@ -1,0 +1,83 @@
+"""Adiabatic flow with friction (Fanno), the cross-check on the isothermal hose where the Mach number is not small."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.formulas.air import GAMMA, R_AIR
+from purgecalc.references import SHAPIRO
+from purgecalc.working import Kelvin, KgPerSecond, Num, Pascal, Ratio, SquareMetre, formula
+
+_G = GAMMA.value
+
+
+@formula(
+    "fanno.length",
+    symbol="fL_D",
+    title="Friction length to choking, f L*/D",
+    kind="ratio",
+    shown="(1 - M**2)/(gamma*M**2) + (gamma + 1)/(2*gamma)*ln((gamma + 1)*M**2/(2 + (gamma - 1)*M**2))",
+    cite=SHAPIRO.at("eq. 6.20, Darcy friction factor"),
+    valid="adiabatic, constant area, M <= 1",
+)
+def length(M: Ratio) -> Ratio:
+    """Velocity heads of friction that bring flow at Mach ``M`` to choking."""
+    return (1 - M**2) / (_G * M**2) + (_G + 1) / (2 * _G) * np.log((_G + 1) * M**2 / (2 + (_G - 1) * M**2))
+
+
+@formula(
+    "fanno.pressure_ratio",
+    symbol="p_ratio",
+    title="Static pressure over that at choking, p/p*",
+    kind="ratio",
+    shown="sqrt((gamma + 1)/(2 + (gamma - 1)*M**2))/M",
+    cite=SHAPIRO.at("eq. 6.23"),
+    valid="adiabatic, constant area",
+)
+def pressure_ratio(M: Ratio) -> Ratio:
+    """p/p* at Mach ``M``."""
+    return np.sqrt((_G + 1) / (2 + (_G - 1) * M**2)) / M
+
+
+@formula(
+    "fanno.temperature_ratio",
+    symbol="T_ratio",
+    title="Static temperature over that at choking, T/T*",
+    kind="ratio",
+    shown="(gamma + 1)/(2 + (gamma - 1)*M**2)",
+    cite=SHAPIRO.at("eq. 6.24"),
+    valid="adiabatic, constant area",
+)
+def temperature_ratio(M: Ratio) -> Ratio:
+    """T/T* at Mach ``M``."""
+    return (_G + 1) / (2 + (_G - 1) * M**2)
+
+
+def mach_of_length(target: Num) -> Num:
+    """Subsonic Mach number whose friction length to choking is ``target`` (bisection in ln M, then Newton)."""
+    low, high = np.log(1e-6) + 0.0 * target, 0.0 * target
+    for _ in range(60):
+        mid = 0.5 * (low + high)
+        longer = length(np.exp(mid)) > target
+        low, high = np.where(longer, mid, low), np.where(longer, high, mid)
+    return np.exp(0.5 * (low + high))
+
+
+@formula(
+    "hose.adiabatic_inlet_pressure",
+    symbol="p_in",
+    title="Source-end pressure if the hose were adiabatic",
+    kind="pressure",
+    shown="fanno_inlet(m, A, p_out, T_0, N)",
+    cite=SHAPIRO.at("section 6.4, Fanno line between two Mach numbers"),
+    valid="adiabatic, stagnation temperature T_0; nan where the exit would be sonic",
+    unpublished="composition of the tabulated Fanno functions above",
+)
+def adiabatic_inlet_pressure(m: KgPerSecond, A: SquareMetre, p_out: Pascal, T_0: Kelvin, N: Ratio) -> Pascal:
+    """Fanno counterpart of ``hose.inlet_pressure``."""
+    # m/(A p) sqrt(R T0/gamma) = M sqrt(1 + (gamma-1)/2 M^2), a quadratic in M^2
+    y = (m / (A * p_out)) ** 2 * R_AIR.value * T_0 / _G
+    M_out = np.sqrt((np.sqrt(1 + 2 * (_G - 1) * y) - 1) / (_G - 1))
+    M_out = np.where(M_out < 1, M_out, np.nan)
+    M_in = mach_of_length(N + length(M_out))
+    return p_out * pressure_ratio(M_in) / pressure_ratio(M_out)

@@ -1,0 +1,255 @@
+"""Film on the probe between blasts and wipes, the bias it makes, and the intervals that keep it down.
+
+``X`` is the film as a share of its full thickness. It grows logistically at rate ``mu``; a blast takes the share ``eta``
+off it. In 1/X the cycle is linear, so film after any number of blasts has a closed form. Bias is "reading minus truth",
+its sign given by the user, because film makes some probes read low and others high.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, OUR_JUDGEMENT, Source
+from purgecalc.working import ConcentrationRate, KgPerCubicMetre, Num, PerSecond, Ratio, Second, formula
+
+VERHULST = Source("Verhulst", "P. F. Verhulst, Corresp. math. phys. 10 (1838) 113 (logistic growth)")
+
+
+@formula(
+    "fouling.linear_bias",
+    symbol="b",
+    title="Bias after a time without cleaning, steady growth",
+    kind="concentration",
+    shown="r*t",
+    cite=COMMON_PRACTICE.at("r 0.02 to 0.2 mg/L a day; measure it with two wipes"),
+    valid="well before the film is full",
+    unpublished="a product",
+)
+def linear_bias(r: ConcentrationRate, t: Second) -> KgPerCubicMetre:
+    """Signed like ``r``."""
+    return r * t
+
+
+@formula(
+    "fouling.growth",
+    symbol="X",
+    title="Film after a time without cleaning",
+    kind="fraction",
+    shown="X_0/(X_0 + (1 - X_0)*exp(-mu*t))",
+    cite=VERHULST.at("logistic growth"),
+    valid="0 < X_0 <= 1",
+)
+def growth(X_0: Ratio, mu: PerSecond, t: Second) -> Ratio:
+    """From the film ``X_0``."""
+    return X_0 / (X_0 + (1 - X_0) * np.exp(-mu * t))
+
+
+@formula(
+    "fouling.mean_film",
+    symbol="X_mean",
+    title="Mean film over a time without cleaning",
+    kind="fraction",
+    shown="ln(1 - X_0 + X_0*exp(mu*t))/(mu*t)",
+    cite=DERIVED.at("integral of logistic growth"),
+    valid="0 < X_0 <= 1, t above zero",
+    unpublished="derived; checked against a numerical integral",
+)
+def mean_film(X_0: Ratio, mu: PerSecond, t: Second) -> Ratio:
+    """Written so that a long time does not overflow."""
+    x = mu * t
+    return (x + np.log((1 - X_0) * np.exp(-x) + X_0)) / x
+
+
+@formula(
+    "fouling.after_blast",
+    symbol="X",
+    title="Film left by a blast",
+    kind="fraction",
+    shown="(1 - eta)*X_before",
+    cite=OUR_JUDGEMENT.at("detachment in proportion to the film; eta 0.05 to 0.3, no published figure for probe faces"),
+    valid="soft films; not scale, shell or grease",
+    unpublished="our own cleaning model",
+)
+def after_blast(X_before: Ratio, eta: Ratio) -> Ratio:
+    """The share ``eta`` goes."""
+    return (1 - eta) * X_before
+
+
+@formula(
+    "fouling.critical_interval",
+    symbol="T_crit",
+    title="Longest interval at which blasts still win against the film",
+    kind="time",
+    shown="-ln(1 - eta)/mu",
+    cite=DERIVED.at("growth of a thin film over one interval equal to one removal"),
+    valid="0 < eta < 1",
+    unpublished="derived; checked against the equilibrium film",
+)
+def critical_interval(eta: Ratio, mu: PerSecond) -> Second:
+    """Below it the film dies out; above it one stays."""
+    return -np.log1p(-np.asarray(eta))[()] / mu
+
+
+@formula(
+    "fouling.equilibrium",
+    symbol="X_eq",
+    title="Film before a blast, in the long run",
+    kind="fraction",
+    shown="max((1 - eta - exp(-mu*T))/((1 - eta)*(1 - exp(-mu*T))), 0*eta)",
+    cite=DERIVED.at("fixed point of one cycle of growth and removal"),
+    valid="0 < eta < 1; none at or below the critical interval",
+    unpublished="derived; checked by running the cycles",
+)
+def equilibrium(eta: Ratio, mu: PerSecond, T: Second) -> Ratio:
+    """Where growth over an interval makes good one blast."""
+    grown = -np.expm1(-mu * T)
+    return np.maximum((grown - eta) / ((1 - eta) * grown), 0.0)
+
+
+@formula(
+    "fouling.film_before_blast",
+    symbol="X",
+    title="Film before a blast, n blasts after a wipe",
+    kind="fraction",
+    shown="1/((exp(-mu*T)/(1 - eta))**n/X_0 + (1 - exp(-mu*T))*(1 - (exp(-mu*T)/(1 - eta))**n)/(1 - exp(-mu*T)/(1 - eta)))",
+    cite=DERIVED.at("cycle of logistic growth and removal, linear in 1/X"),
+    valid="X_0: film before the first blast; T not exactly critical in the printed form",
+    unpublished="derived; checked by running the cycles",
+)
+def film_before_blast(X_0: Ratio, mu: PerSecond, eta: Ratio, T: Second, n: Ratio) -> Ratio:
+    """A growing share 1/X is a dying film."""
+    log_k = np.asarray(-mu * T - np.log1p(-np.asarray(eta)))
+    critical = np.abs(log_k) < 1e-12
+    safe = np.where(critical, 1.0, log_k)
+    # beyond any film that could be seen: keeps exp from overflowing where the film has died out
+    power = np.minimum(n * log_k, 690.0)
+    terms = np.where(critical, n, np.expm1(np.minimum(n * safe, 690.0)) / np.expm1(safe))
+    return (1 / (np.exp(power) / X_0 + -np.expm1(-mu * T) * terms))[()]
+
+
+@formula(
+    "fouling.film_bias",
+    symbol="b",
+    title="Bias of the film",
+    kind="concentration",
+    shown="b_full*X",
+    cite=OUR_JUDGEMENT.at("bias in proportion to the film"),
+    valid="b_full: bias under a full film, signed",
+    unpublished="our own model; measure it with two wipes",
+)
+def film_bias(b_full: KgPerCubicMetre, X: Ratio) -> KgPerCubicMetre:
+    """Signed like ``b_full``."""
+    return b_full * X
+
+
+@formula(
+    "fouling.linear_bias_purged",
+    symbol="b",
+    title="Bias before a blast, n blasts after a wipe, steady growth",
+    kind="concentration",
+    shown="r*T*(1 - (1 - eta)**n)/eta",
+    cite=DERIVED.at("geometric sum of growth and removal"),
+    valid="0 < eta < 1; in the long run r*T/eta",
+    unpublished="derived; checked by running the cycles",
+)
+def linear_bias_purged(r: ConcentrationRate, T: Second, eta: Ratio, n: Ratio) -> KgPerCubicMetre:
+    """Just before the n-th blast."""
+    return r * T * -np.expm1(n * np.log1p(-np.asarray(eta))) / eta
+
+
+@formula(
+    "fouling.longest_interval",
+    symbol="T_max",
+    title="Longest interval for the film",
+    kind="time",
+    shown="0.7*T_crit",
+    cite=OUR_JUDGEMENT.at("margin of three tenths on a poorly known limit"),
+    valid="any",
+    unpublished="our own margin",
+)
+def longest_interval(T_crit: Second) -> Second:
+    """With margin."""
+    return 0.7 * T_crit
+
+
+@formula(
+    "fouling.shortest_for_live",
+    symbol="T_min",
+    title="Shortest interval for the live share",
+    kind="time",
+    shown="t_blind/(1 - live_min)",
+    cite=DERIVED.at("live share solved for the interval"),
+    valid="live_min below 1",
+    unpublished="a quotient",
+)
+def shortest_for_live(t_blind: Second, live_min: Ratio) -> Second:
+    """Blind time at most the share ``1 - live_min``."""
+    return t_blind / (1 - live_min)
+
+
+@formula(
+    "fouling.shortest_for_duty",
+    symbol="T_min",
+    title="Shortest interval for the duty of the source",
+    kind="time",
+    shown="max(t_run, (W - (t_allowed - floor(t_allowed/t_run)*t_run))/floor(t_allowed/t_run))",
+    cite=IEC_60034.at("duty type S3; worst window opened at the start of a run"),
+    valid="t_run at most t_allowed, the running time allowed in any window W; unlimited otherwise",
+    unpublished="counting; checked against the running time in a window",
+)
+def shortest_for_duty(t_run: Second, t_allowed: Second, W: Second) -> Second:
+    """The window may hold the whole runs that fit the allowance and a part run of what is left."""
+    whole = np.asarray(np.floor(t_allowed / t_run * (1 + 1e-12)))
+    some = whole >= 1
+    least = (W - np.maximum(t_allowed - whole * t_run, 0.0)) / np.where(some, whole, 1.0)
+    return np.where(some, np.maximum(t_run, least), np.inf)[()]
+
+
+@formula(
+    "fouling.shortest_for_loop",
+    symbol="T_min",
+    title="Shortest interval for the loop",
+    kind="time",
+    shown="t_blind + t_recover",
+    cite=DERIVED.at("the loop works off one blind window before the next"),
+    valid="excursion within its limit; no interval helps otherwise",
+    unpublished="a sum",
+)
+def shortest_for_loop(t_blind: Second, t_recover: Second) -> Second:
+    """``t_recover``: time the loop needs to settle, e.g. three integral times."""
+    return t_blind + t_recover
+
+
+@dataclass(frozen=True)
+class Band:
+    """Intervals that satisfy every limit, and which limit sets each end. Empty where ``low`` is above ``high``."""
+
+    low: Num
+    high: Num
+    low_by: str
+    high_by: str
+
+    @property
+    def empty(self) -> Num:
+        """True where no interval will do."""
+        return np.asarray(self.low > self.high)[()]
+
+
+def band(at_least: Mapping[str, Num], at_most: Mapping[str, Num]) -> Band:
+    """Range of intervals from the limits of each part, in seconds. Infinity in ``at_least`` means no interval will do.
+
+    With arrays the ends are taken element by element, and named after the limit that sets most of them.
+    """
+    low, low_by = _end({"nothing": 0.0, **at_least}, 1.0)
+    high, high_by = _end({"nothing": np.inf, **at_most}, -1.0)
+    return Band(low, high, low_by, high_by)
+
+
+def _end(limits: Mapping[str, Num], sign: float) -> tuple[Num, str]:
+    stack = np.stack(np.broadcast_arrays(*(np.asarray(v, dtype=float) for v in limits.values())))
+    picked = np.argmax(sign * stack, axis=0)
+    winner = int(np.argmax(np.bincount(np.ravel(picked))))
+    return np.take_along_axis(stack, picked[None], axis=0)[0][()], list(limits)[winner]

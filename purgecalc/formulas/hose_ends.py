@@ -1,0 +1,108 @@
+"""What a hose begins and ends with: its size as sold, its fittings, the pressures at its ends."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from purgecalc.references import DARBY, DERIVED, OUR_JUDGEMENT, SHAPIRO
+from purgecalc.working import Metre, Pascal, Ratio, constant, formula
+
+INCH = constant("inch", 0.0254, "m", "one inch", DERIVED.at("definition"))
+RE_FITTING = constant(
+    "Re_n", 1e4, "", "Reynolds number at which fittings are taken", OUR_JUDGEMENT.at("purge lines run at 3e3 to 3e4")
+)
+
+
+@formula(
+    "hose.bore_of_tube",
+    symbol="D",
+    title="Bore of a tube sold by outside diameter",
+    kind="length",
+    shown="OD - 2*w",
+    cite=DERIVED.at("geometry"),
+    valid="any",
+    unpublished="geometry",
+)
+def bore_of_tube(OD: Metre, w: Metre) -> Metre:
+    """Outside diameter less two walls."""
+    return OD - 2 * w
+
+
+@formula(
+    "hose.fitting_loss",
+    symbol="K",
+    title="Loss coefficient of fittings of one sort",
+    kind="ratio",
+    shown="n*(K_1/Re_n + K_inf*(1 + K_d*(inch/D)**0.3))",
+    cite=DARBY.at("table 7-3, through fluids.fittings.Darby3K"),
+    valid="turbulent flow; small bores extrapolate the table",
+    unpublished="delegated to fluids.fittings.Darby3K, which is compared",
+)
+def fitting_loss(n: Ratio, K_1: Ratio, K_inf: Ratio, K_d: Ratio, D: Metre) -> Ratio:
+    """``n`` equal fittings in a hose of bore ``D``; ``K_d`` in inch**0.3."""
+    from fluids.fittings import Darby3K  # costs a tenth of a second; most scenarios name no fittings
+
+    three_k: Any = Darby3K  # annotated for floats, works on arrays
+    return n * three_k(NPS=D / INCH.value, Re=RE_FITTING.value, K1=K_1, Ki=K_inf, Kd=K_d)
+
+
+@formula(
+    "hose.loss_coefficient",
+    symbol="K",
+    title="Loss coefficient of all fittings",
+    kind="ratio",
+    shown="K_a + K_b",
+    cite=DERIVED.at("losses in series"),
+    valid="any",
+    unpublished="a sum",
+)
+def add_losses(K_a: Ratio, K_b: Ratio) -> Ratio:
+    """Two loss coefficients on the same bore."""
+    return K_a + K_b
+
+
+@formula(
+    "hose.choked",
+    symbol="choked",
+    title="End of the hose choked",
+    kind="flag",
+    shown="floor(min(p_star*(1 + 1e-9)/p_out, 1))",
+    cite=SHAPIRO.at("section 6.8, isothermal limit"),
+    valid="1 where the outlet stands at its choking pressure, else 0",
+    unpublished="a comparison of pressures",
+)
+def chokes(p_out: Pascal, p_star: Pascal) -> Ratio:
+    """1 where the hose end, not the head, sets the flow."""
+    return np.floor(np.minimum(p_star * (1 + 1e-9) / p_out, 1.0))
+
+
+@formula(
+    "hose.no_valve",
+    symbol="p_source",
+    title="Pressure at the source where no valve stands between it and the hose",
+    kind="pressure",
+    shown="p_in",
+    cite=DERIVED.at("nothing between source and hose"),
+    valid="no valve",
+    unpublished="identity",
+)
+def no_valve(p_in: Pascal) -> Pascal:
+    """The hose begins at the source."""
+    return p_in
+
+
+@formula(
+    "hose.outlet_pressure",
+    symbol="p_out",
+    title="Pressure at the head end of the hose",
+    kind="pressure",
+    shown="max(p_h + p_crack, p_star)",
+    cite=DERIVED.at("check valve as a constant difference; the end of the hose may choke first"),
+    valid="check valve open",
+    unpublished="a sum",
+)
+def outlet_pressure(p_h: Pascal, p_crack: Pascal, p_star: Pascal) -> Pascal:
+    """Pressure ahead of the holes plus what the check valve keeps."""
+    return np.maximum(p_h + p_crack, p_star)

@@ -1,0 +1,148 @@
+"""What a person has to lift: probe, pole, hose and the water in it, in air and over aerated water, and at arm's length."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from purgecalc.formulas.air import G
+from purgecalc.references import DERIVED, Source
+from purgecalc.working import CubicMetre, KgPerCubicMetre, Kilogram, Metre, Newton, Ratio, SquareMetre, constant, formula
+
+INDG143 = Source("INDG143", "UK Health and Safety Executive, INDG143 Manual handling at work, a brief guide")
+
+NEWTON_METRE = constant("N_m", 1.0, "N*m", "one newton metre", DERIVED.at("unit"))
+
+
+@formula(
+    "lifting.tube_section",
+    symbol="A_t",
+    title="Cross-section of the wall of a tube",
+    kind="area",
+    shown="pi*(D_o**2 - D_i**2)/4",
+    cite=DERIVED.at("annulus"),
+    valid="D_i = 0 for a rod",
+    unpublished="geometry",
+)
+def tube_section(D_o: Metre, D_i: Metre) -> SquareMetre:
+    """Outer and inner diameter, of pole or hose."""
+    return np.pi * (D_o**2 - D_i**2) / 4
+
+
+@formula(
+    "lifting.mass_of_length",
+    symbol="m_L",
+    title="Mass of a length of pole, hose or water column",
+    kind="mass",
+    shown="rho*A*L",
+    cite=DERIVED.at("volume times density"),
+    valid="even section",
+    unpublished="a product",
+)
+def mass_of_length(rho: KgPerCubicMetre, A: SquareMetre, L: Metre) -> Kilogram:
+    """Of the tube with its wall section, or of the water in it with the area of the bore."""
+    return rho * A * L
+
+
+@formula(
+    "lifting.total_mass",
+    symbol="m_lift",
+    title="Mass to be lifted",
+    kind="mass",
+    shown="m_probe + m_pole + m_hose + m_water + m_rag",
+    cite=DERIVED.at("sum"),
+    valid="everything that comes up with the probe",
+    unpublished="a sum",
+)
+def total_mass(m_probe: Kilogram, m_pole: Kilogram, m_hose: Kilogram, m_water: Kilogram, m_rag: Kilogram) -> Kilogram:
+    """``m_water`` in pole and hose, ``m_rag`` rag and growth: nil only on a clean, drained rig."""
+    return m_probe + m_pole + m_hose + m_water + m_rag
+
+
+@formula(
+    "lifting.weight",
+    symbol="F_air",
+    title="Weight in air",
+    kind="force",
+    shown="m_lift*g",
+    cite=DERIVED.at("weight"),
+    valid="any",
+    unpublished="a product",
+)
+def weight(m_lift: Kilogram) -> Newton:
+    """Once everything is out of the water."""
+    return m_lift * G.value
+
+
+@formula(
+    "lifting.apparent_weight",
+    symbol="F_wet",
+    title="Apparent weight while submerged",
+    kind="force",
+    shown="(m_lift - rho_m*V)*g",
+    cite=DERIVED.at("Archimedes"),
+    valid="V of everything under water, its own water included; negative floats",
+    unpublished="Archimedes' principle",
+)
+def apparent_weight(m_lift: Kilogram, rho_m: KgPerCubicMetre, V: CubicMetre) -> Newton:
+    """``rho_m`` density of the water as it is, bubbles included."""
+    return (m_lift - rho_m * V) * G.value
+
+
+@formula(
+    "lifting.aerated_density",
+    symbol="rho_m",
+    title="Density of aerated water",
+    kind="density",
+    shown="rho_w*(1 - holdup)",
+    cite=DERIVED.at("mixture; the mass of the air left out"),
+    valid="gas hold-up below 0.3",
+    unpublished="a product",
+)
+def aerated_density(rho_w: KgPerCubicMetre, holdup: Ratio) -> KgPerCubicMetre:
+    """``holdup`` share of the volume that is bubbles. What loses buoyancy for a probe loses it for a person."""
+    return rho_w * (1 - holdup)
+
+
+@formula(
+    "lifting.reach_moment",
+    symbol="M_reach",
+    title="Moment of the load about the shoulder, in newton metres",
+    kind="ratio",
+    shown="F*a/N_m",
+    cite=DERIVED.at("force times arm"),
+    valid="load held still; a jerk doubles it",
+    unpublished="a product",
+)
+def reach_moment(F: Newton, a: Metre) -> Ratio:
+    """``a`` horizontal reach from the shoulder; a plain number of newton metres."""
+    return F * a / NEWTON_METRE.value
+
+
+@dataclass(frozen=True)
+class LiftFilter:
+    """A load below which a lift needs no closer look, by height and reach: (held close, at arm's length), in kg."""
+
+    height: str
+    men: tuple[float, float]
+    women: tuple[float, float]
+
+
+# Guideline filter of INDG143, from memory: check before a figure is quoted. Not limits, and for good posture and footing.
+LIFT_FILTERS = (
+    LiftFilter("head height", (10.0, 5.0), (7.0, 3.0)),
+    LiftFilter("shoulder height", (20.0, 10.0), (13.0, 7.0)),
+    LiftFilter("elbow height", (25.0, 15.0), (16.0, 10.0)),
+    LiftFilter("knuckle height", (20.0, 10.0), (13.0, 7.0)),
+    LiftFilter("lower leg", (10.0, 5.0), (7.0, 3.0)),
+)
+FILTER_CITE = INDG143.at("lifting and lowering risk filter")
+
+
+def filter_load(height: str, *, at_arms_length: bool) -> float:
+    """The lower of the two figures, since a rota does not ask who is on shift. Kilograms."""
+    for line in LIFT_FILTERS:
+        if line.height == height:
+            return min(line.men[at_arms_length], line.women[at_arms_length])
+    raise KeyError(f"no such height: {height}; there are: {', '.join(f.height for f in LIFT_FILTERS)}")

@@ -1,0 +1,148 @@
+"""The line worked backwards: what pressure a thrust or a flow needs, and how long a hose that leaves."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.formulas.air import GAMMA, R_AIR, RHO_ANR, G
+from purgecalc.formulas.orifice import CRITICAL_RATIO, PSI_CHOKED
+from purgecalc.formulas.valve import T_ANR
+from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_6358, OUR_JUDGEMENT
+from purgecalc.working import (
+    Kelvin,
+    KgPerCubicMetre,
+    KgPerSecond,
+    Metre,
+    Newton,
+    Pascal,
+    Ratio,
+    SonicConductance,
+    SquareMetre,
+    constant,
+    formula,
+)
+
+_G = GAMMA.value
+_KAPPA = (_G - 1) / _G
+
+F_REFERENCE = constant(
+    "F_ref", 0.151, "N", "thrust of the reference line", DERIVED.at("60 L/min, 3 bar, 7.6 m x 8 mm, 4 x 1.5 mm, 1 m")
+)
+JET_FLOOR = constant("ratio_floor", 0.7, "", "jet ratio regarded as enough", OUR_JUDGEMENT.at("no published floor exists"))
+REFERENCE_LENGTH = constant("L_ref", 7.6, "m", "hose length of common practice", COMMON_PRACTICE.at())
+REFERENCE_BORE = constant("D_ref", 0.008, "m", "bore of the reference hose", COMMON_PRACTICE.at())
+
+
+@formula(
+    "limit.thrust",
+    symbol="F",
+    title="Thrust regarded as enough",
+    kind="force",
+    shown="ratio_floor*F_ref",
+    cite=OUR_JUDGEMENT.at("share of the reference thrust"),
+    valid="index",
+    unpublished="our own index",
+)
+def thrust_floor(ratio_floor: Ratio, F_ref: Newton) -> Newton:
+    """Smallest thrust counted as useful."""
+    return ratio_floor * F_ref
+
+
+@formula(
+    "limit.head_pressure_for_thrust",
+    symbol="p_h",
+    title="Pressure ahead of the holes that a thrust needs",
+    kind="pressure",
+    shown="p_b*(1 + (gamma - 1)/2*min(F/(gamma*p_b*C_d*A_h), 1 + 0*F/F))**(gamma/(gamma - 1))"
+    " + p_b*gamma/((gamma + 1)*r_crit)*(max(F/(gamma*p_b*C_d*A_h), 1 + 0*F/F) - 1)",
+    cite=DERIVED.at("thrust = gamma p M^2 C_d A_h up to choking, linear in p_h beyond"),
+    valid="F > 0",
+    unpublished="inverse of head.thrust; the round trip is a property test",
+)
+def head_pressure_for_thrust(F: Newton, p_b: Pascal, C_d: Ratio, A_h: SquareMetre) -> Pascal:
+    """Inverse of the thrust of the holes."""
+    x = F / (_G * p_b * C_d * A_h)
+    return p_b * (1 + (_G - 1) / 2 * np.minimum(x, 1.0)) ** (1 / _KAPPA) + p_b * _G / ((_G + 1) * CRITICAL_RATIO.value) * (
+        np.maximum(x, 1.0) - 1
+    )
+
+
+@formula(
+    "limit.head_pressure_for_flow",
+    symbol="p_h",
+    title="Pressure ahead of the holes that a flow needs",
+    kind="pressure",
+    shown="m = C_d*A_h*p_h/sqrt(R_air*T)*sqrt(2*gamma/(gamma - 1)*(max(p_b/p_h, r_crit)**(2/gamma)"
+    " - max(p_b/p_h, r_crit)**((gamma + 1)/gamma)))",
+    cite=DERIVED.at("nozzle equation solved for p_h: a quadratic in (p_b/p_h)**((gamma-1)/gamma), or linear when choked"),
+    valid="m > 0",
+    unpublished="inverse of head.mass_flow; the round trip is a property test",
+)
+def head_pressure_for_flow(m: KgPerSecond, C_d: Ratio, A_h: SquareMetre, p_b: Pascal, T: Kelvin) -> Pascal:
+    """Inverse of the nozzle flow."""
+    c = C_d * A_h / np.sqrt(R_AIR.value * T)
+    w = (m / (c * p_b)) ** 2 * _KAPPA / 2
+    r = (2 / (1 + np.sqrt(1 + 4 * w))) ** (1 / _KAPPA)
+    return np.where(r > CRITICAL_RATIO.value, p_b / r, m / (c * PSI_CHOKED.value))[()]
+
+
+@formula(
+    "limit.source_pressure_for_flow",
+    symbol="p",
+    title="Pressure at which the source delivers a flow",
+    kind="pressure",
+    shown="p_a + (m_a - m)/(m_a - m_b)*(p_b - p_a)",
+    cite=OUR_JUDGEMENT.at("straight line between the stated points of the source"),
+    valid="m between the flows of the two points",
+    unpublished="inverse of source.mass_flow",
+)
+def source_pressure_for_flow(m: KgPerSecond, p_a: Pascal, p_b: Pascal, m_a: KgPerSecond, m_b: KgPerSecond) -> Pascal:
+    """Where the source's line passes ``m``."""
+    return p_a + (m_a - m) / (m_a - m_b) * (p_b - p_a)
+
+
+@formula(
+    "valve.outlet_pressure",
+    symbol="p_2",
+    title="Pressure after the valve",
+    kind="pressure",
+    shown="p_1*(b + (1 - b)*sqrt(1 - (m/(C*p_1*rho_ANR*sqrt(T_ANR/T)))**2))",
+    cite=ISO_6358.at("clause 5, eq. 2, solved for the downstream pressure"),
+    valid="m below the choked flow at p_1; nan beyond",
+    unpublished="inverse of valve.mass_flow; the round trip is a property test",
+)
+def valve_outlet_pressure(m: KgPerSecond, C: SonicConductance, b: Ratio, p_1: Pascal, T: Kelvin) -> Pascal:
+    """Highest downstream pressure at which the valve passes ``m``."""
+    share = m / (C * p_1 * RHO_ANR.value * np.sqrt(T_ANR.value / T))
+    inside = np.where(share <= 1, 1 - np.minimum(share, 1.0) ** 2, np.nan)
+    return p_1 * (b + (1 - b) * np.sqrt(inside))
+
+
+@formula(
+    "hose.longest",
+    symbol="L_max",
+    title="Longest hose of this bore",
+    kind="length",
+    shown="max(0*L_a, min(L_a, L_b))",
+    cite=DERIVED.at("the stricter of jet and source rating"),
+    valid="jet at its floor, or source at its rated pressure",
+    unpublished="the smaller of two",
+)
+def longest(L_a: Metre, L_b: Metre) -> Metre:
+    """The lesser of two lengths, not negative."""
+    return np.maximum(0.0, np.fmin(L_a, L_b))
+
+
+@formula(
+    "water.deepest_head",
+    symbol="h_max",
+    title="Deepest the head may hang before the source stalls",
+    kind="length",
+    shown="(p_max - p_atm - p_crack)/(rho_w*g)",
+    cite=DERIVED.at("hydrostatics"),
+    valid="no flow at this depth; a working depth is less",
+    unpublished="hydrostatics",
+)
+def deepest_head(p_max: Pascal, p_atm: Pascal, p_crack: Pascal, rho_w: KgPerCubicMetre) -> Metre:
+    """Depth at which the source's highest pressure is all spent."""
+    return (p_max - p_atm - p_crack) / (rho_w * G.value)

@@ -1,0 +1,188 @@
+"""Noise of a head blowing in air, and what it adds to a working day.
+
+An estimate from the power of the jet, good to about 6 dB; under-expanded jets may be 10 dB louder. Under water the
+head is quiet and the compressor governs. Levels are A-weighted decibels, carried as plain numbers.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT, Citation, Source
+from purgecalc.working import KgPerSecond, Metre, MetrePerSecond, Num, Ratio, Second, Watt, constant, formula
+
+JET_NOISE = Source("jet noise", "acoustic efficiency of subsonic and sonic jets, Lighthill's law of the eighth power")
+NOISE_UK = Source("SR 2006/1", "Control of Noise at Work Regulations (Northern Ireland) 2006, SR 2006/1", checked=True)
+NOISE_EU = Source("2003/10/EC", "Directive 2003/10/EC Noise at work")
+OSHA_95 = Source("29 CFR 1910.95", "US 29 CFR 1910.95 Occupational noise exposure")
+
+ETA_JET = constant("eta_ac", 1e-4, "", "acoustic efficiency of a sonic jet", JET_NOISE.at("order of magnitude"))
+W_REFERENCE = constant("W_ref", 1e-12, "W", "reference sound power", DERIVED.at("definition of the level"))
+T_DAY = constant("T_8h", 28800.0, "s", "nominal working day", NOISE_UK.at("8 hours"))
+ONE_METRE = constant("metre", 1.0, "m", "one metre", DERIVED.at("unit"))
+BAND = 6.0  # dB either way, our judgement
+SHOCK = 10.0  # dB a jet under-expanded at the hole may add, from memory
+
+
+@formula(
+    "noise.acoustic_power",
+    symbol="W_ac",
+    title="Sound power of the jets in air",
+    kind="power",
+    shown="eta_ac*min(M, 1 + 0*M)**5*m*u**2/2",
+    cite=JET_NOISE.at("efficiency falling with the fifth power of the Mach number"),
+    valid="head in air; screech and shock noise not counted",
+    unpublished="an estimate; no printed case of small holes",
+)
+def acoustic_power(M: Ratio, m: KgPerSecond, u: MetrePerSecond) -> Watt:
+    """``M`` and ``u`` at the exit of the holes, ``m`` of all of them."""
+    return ETA_JET.value * np.minimum(M, 1.0) ** 5 * m * u**2 / 2
+
+
+@formula(
+    "noise.power_level",
+    symbol="L_W",
+    title="Sound power level",
+    kind="ratio",
+    shown="10*log10(W_ac/W_ref)",
+    cite=DERIVED.at("definition of the level"),
+    valid="decibels re 1 pW; a plain number here",
+    unpublished="a definition",
+)
+def power_level(W_ac: Watt) -> Ratio:
+    """Decibels."""
+    return 10 * np.log10(W_ac / W_REFERENCE.value)
+
+
+@formula(
+    "noise.level_at",
+    symbol="L_p",
+    title="Sound level at a distance",
+    kind="ratio",
+    shown="L_W - 10*log10(4*pi*(r/metre)**2/Q_dir)",
+    cite=DERIVED.at("spherical spreading"),
+    valid="Q_dir 1 in the open, 2 over a hard floor, 4 beside a wall; jets are louder about 30 degrees off their axis",
+    unpublished="spherical spreading",
+)
+def level_at(L_W: Ratio, r: Metre, Q_dir: Ratio) -> Ratio:
+    """``r`` from head to ear."""
+    return L_W - 10 * np.log10(4 * np.pi * (r / ONE_METRE.value) ** 2 / Q_dir)
+
+
+@formula(
+    "noise.from_one_metre",
+    symbol="L_p",
+    title="Sound level at a distance, from the level at one metre",
+    kind="ratio",
+    shown="L_1 - 20*log10(r/metre)",
+    cite=DERIVED.at("spherical spreading"),
+    valid="in the open; a kiosk keeps the sound in",
+    unpublished="spherical spreading",
+)
+def from_one_metre(L_1: Ratio, r: Metre) -> Ratio:
+    """``L_1`` of the compressor's data sheet; 60 to 75 dB(A) is usual."""
+    return L_1 - 20 * np.log10(r / ONE_METRE.value)
+
+
+@formula(
+    "noise.sum",
+    symbol="L_sum",
+    title="Level of two sources together",
+    kind="ratio",
+    shown="10*log10(10**(L_a/10) + 10**(L_b/10))",
+    cite=DERIVED.at("sum of the powers"),
+    valid="sources not in step",
+    unpublished="a sum",
+)
+def level_sum(L_a: Ratio, L_b: Ratio) -> Ratio:
+    """Two equal sources are 3 dB above one."""
+    return 10 * np.log10(10 ** (L_a / 10) + 10 ** (L_b / 10))
+
+
+@formula(
+    "noise.on_time",
+    symbol="t_on",
+    title="Time the air is heard in a working day",
+    kind="time",
+    shown="t_present*t_blast/T",
+    cite=DERIVED.at("mean share of blasts in the time spent there"),
+    valid="presence long against the interval",
+    unpublished="a product",
+)
+def on_time(t_present: Second, t_blast: Second, T: Second) -> Second:
+    """``t_present`` time spent near it in a day."""
+    return t_present * t_blast / T
+
+
+@formula(
+    "noise.daily_exposure",
+    symbol="L_EX",
+    title="Daily noise exposure from this source",
+    kind="ratio",
+    shown="L_p + 10*log10(t_on/T_8h)",
+    cite=NOISE_UK.at("daily exposure level, equal energy"),
+    valid="this source alone; add the rest of the day's noise",
+    unpublished="a definition",
+)
+def daily_exposure(L_p: Ratio, t_on: Second) -> Ratio:
+    """Energy spread over eight hours."""
+    return L_p + 10 * np.log10(t_on / T_DAY.value)
+
+
+@formula(
+    "noise.time_allowed",
+    symbol="t_max",
+    title="Daily time at a level until an action value is reached",
+    kind="time",
+    shown="T_8h*10**((L_a - L_p)/10)",
+    cite=NOISE_UK.at("daily exposure level, solved for the time"),
+    valid="equal energy (3 dB for half the time); US practice halves the time for each 5 dB",
+    unpublished="inverse of the daily exposure; the round trip is a property test",
+)
+def time_allowed(L_a: Ratio, L_p: Ratio) -> Second:
+    """``L_a`` the action value; may be more than a day for a quiet source."""
+    return T_DAY.value * 10 ** ((L_a - L_p) / 10)
+
+
+def band(L: Num, under_expanded: Num) -> tuple[Num, Num]:
+    """Low and high end of an estimated level; ``under_expanded`` 1 where the hole is choked, else 0."""
+    return L - BAND, L + BAND + SHOCK * under_expanded
+
+
+@dataclass(frozen=True)
+class ActionValue:
+    """A daily level, and where given a peak, at which something has to be done."""
+
+    name: str
+    daily: float
+    peak: float | None
+    cite: Citation
+
+
+ACTION_VALUES: dict[str, tuple[ActionValue, ...]] = {
+    "EU": (
+        ActionValue("lower action value", 80.0, 135.0, NOISE_EU.at("art. 3")),
+        ActionValue("upper action value", 85.0, 137.0, NOISE_EU.at("art. 3")),
+        ActionValue("limit, hearing protection counted", 87.0, 140.0, NOISE_EU.at("art. 3")),
+    ),
+    "UK": (
+        ActionValue("lower action value", 80.0, 135.0, NOISE_UK.at("reg. 4")),
+        ActionValue("upper action value", 85.0, 137.0, NOISE_UK.at("reg. 4")),
+        ActionValue("limit, hearing protection counted", 87.0, 140.0, NOISE_UK.at("reg. 4")),
+    ),
+    "US": (
+        ActionValue("action level", 85.0, None, OSHA_95.at("(c), 5 dB exchange")),
+        ActionValue("permissible exposure", 90.0, 140.0, OSHA_95.at("(b), table G-16, 5 dB exchange")),
+    ),
+    "other": (
+        ActionValue("lower action value of common practice", 80.0, None, COMMON_PRACTICE.at()),
+        ActionValue("upper action value of common practice", 85.0, None, OUR_JUDGEMENT.at("ask locally")),
+    ),
+}
+
+
+def reached(regime: str, L_EX: float) -> tuple[ActionValue, ...]:
+    """The action values a daily exposure has reached; an unknown regime is treated as ``other``."""
+    return tuple(a for a in ACTION_VALUES.get(regime, ACTION_VALUES["other"]) if a.daily <= L_EX)

@@ -1,0 +1,263 @@
+"""Pressure that can hurt: ratings, relief, blocked and dead-ended heads, stored energy, and the force of a jet on the face.
+
+The pressure-equipment pointers of each country are data and only say where to look; they draw no legal conclusion.
+Impact pressure and shear are orders of magnitude (a factor of three either way) and of gas into gas.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, TypeAlias
+
+import numpy as np
+
+from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_2398, OUR_JUDGEMENT, Citation, Source
+from purgecalc.working import (
+    CubicMetre,
+    Joule,
+    Kelvin,
+    KgPerCubicMetre,
+    Metre,
+    MetrePerSecond,
+    Newton,
+    Num,
+    Pascal,
+    Ratio,
+    SquareMetre,
+    Unit,
+    constant,
+    formula,
+)
+
+PerKelvin: TypeAlias = Annotated[Num, Unit("1/K")]
+
+OSHA_242 = Source("29 CFR 1910.242", "US 29 CFR 1910.242 Hand and portable powered tools", checked=True)
+OSHA_169 = Source("29 CFR 1910.169", "US 29 CFR 1910.169 Air receivers")
+ASME_VIII = Source("ASME VIII-1", "ASME Boiler and Pressure Vessel Code, Section VIII Division 1")
+EU_2014_29 = Source("2014/29/EU", "Directive 2014/29/EU Simple pressure vessels", checked=True)
+EU_2014_68 = Source("2014/68/EU", "Directive 2014/68/EU Pressure equipment")
+UK_PSSR = Source("PSSR 2000", "UK Pressure Systems Safety Regulations 2000 (SI 2000/128)")
+UK_SPVR = Source("UK SI 2016/1092", "UK Simple Pressure Vessels (Safety) Regulations 2016 (SI 2016/1092)")
+FREE_JET = Source("round jet", "far field of a turbulent round jet, decay constant 6.2")
+PHARES = Source("Phares et al.", "D. J. Phares, G. T. Smedley and R. C. Flagan, J. Fluid Mech. 418 (2000) 351")
+
+OSHA_DEAD_END = constant("p_OSHA", 206842.72, "Pa", "dead-end pressure of cleaning air, gauge", OSHA_242.at("(b), 30 psi"))
+RELIEF_RISE = constant("k_relief", 0.10, "", "rise above the set pressure of a relief valve", COMMON_PRACTICE.at("10 %"))
+BURST_RATIO = constant("k_burst", 4.0, "", "burst over working pressure of an air hose", ISO_2398.at("4:1; 3:1 is met"))
+HOSE_REFERENCE = constant("T_hose", 293.15, "K", "temperature a hose is rated at", COMMON_PRACTICE.at("20 degC"))
+HOSE_LOSS = constant("k_hose", 0.01, "1/K", "rating a plastic hose loses per kelvin", OUR_JUDGEMENT.at("ask the maker's table"))
+BAR_LITRE = constant("bar_L", 100.0, "J", "one bar litre", DERIVED.at("unit"))
+JET_CONSTANT = constant("k_jet", 24.5, "", "2 B^2/pi of a round jet", FREE_JET.at("B = 6.2; 5.8 to 6.2 gives 21 to 24.5"))
+SHEAR_CONSTANT = constant("k_shear", 44.6, "", "peak wall shear of an impinging jet", PHARES.at("large stand-off"))
+ORDER_OF_MAGNITUDE = 3.0  # impact pressure and shear: divide and multiply by this
+
+
+@formula(
+    "safety.hose_rating",
+    symbol="p_hot",
+    title="Pressure the hose is good for when warm",
+    kind="gauge pressure",
+    shown="p_rated*max(1 - k_T*max(T - T_hose, 0*T), 0*T/T)",
+    cite=OUR_JUDGEMENT.at("straight line from 20 degC: 1 %/K for plastic, nil for rubber to 70 degC; a table goes first"),
+    valid="20 to 60 degC; no gain below 20 degC",
+    unpublished="our judgement; makers' tables differ by a factor of two",
+)
+def hose_rating(p_rated: Pascal, k_T: PerKelvin, T: Kelvin) -> Pascal:
+    """``T`` the warmest the hose gets, in sun or beside the compressor."""
+    return p_rated * np.maximum(1 - k_T * np.maximum(T - HOSE_REFERENCE.value, 0.0), 0.0)
+
+
+def hose_rating_by_table(p_rated: Pascal, T: Kelvin, temperatures: Num, shares: Num) -> Num:
+    """The maker's table of rating against temperature, straight lines between; the ends are held."""
+    return p_rated * np.interp(T, temperatures, shares)
+
+
+@formula(
+    "safety.relief_pressure",
+    symbol="p_rel",
+    title="Highest pressure with the relief valve blowing",
+    kind="gauge pressure",
+    shown="p_set*(1 + k_relief)",
+    cite=COMMON_PRACTICE.at("full lift at 10 % above the set pressure"),
+    valid="a valve sized for the whole flow and proved",
+    unpublished="a definition",
+)
+def relief_pressure(p_set: Pascal) -> Pascal:
+    """``p_set`` gauge."""
+    return p_set * (1 + RELIEF_RISE.value)
+
+
+@formula(
+    "safety.highest_pressure",
+    symbol="p_high",
+    title="Highest pressure the source can put on the line",
+    kind="gauge pressure",
+    shown="min(p_dead, p_rel)",
+    cite=DERIVED.at("the lower of dead-head and relief"),
+    valid="without a relief valve the dead-head alone counts",
+    unpublished="a comparison",
+)
+def highest_pressure(p_dead: Pascal, p_rel: Pascal) -> Pascal:
+    """Gauge pressures."""
+    return np.minimum(p_dead, p_rel)
+
+
+@formula(
+    "head.open_area",
+    symbol="A_open",
+    title="Area of the holes still open",
+    kind="area",
+    shown="A_h*n_open/n",
+    cite=DERIVED.at("equal holes"),
+    valid="1 <= n_open <= n",
+    unpublished="geometry",
+)
+def open_area(A_h: SquareMetre, n_open: Ratio, n: Ratio) -> SquareMetre:
+    """With ``n_open = 1`` the worst face pressure: all but one hole blocked. Feed it to the same operating point."""
+    return A_h * n_open / n
+
+
+@formula(
+    "head.coverage",
+    symbol="cover",
+    title="Share of the holes that are open",
+    kind="fraction",
+    shown="n_open/n",
+    cite=DERIVED.at("equal holes, each serving its part of the face"),
+    valid="any",
+    unpublished="a ratio",
+)
+def coverage(n_open: Ratio, n: Ratio) -> Ratio:
+    """Pressure and thrust can rise while this falls."""
+    return n_open / n
+
+
+@formula(
+    "head.cavity_ratio",
+    symbol="d_x",
+    title="Bubble diameter over stand-off",
+    kind="ratio",
+    shown="d_b/x",
+    cite=OUR_JUDGEMENT.at("above one, the gas cavity reaches the face before it breaks off"),
+    valid="constant-flow bubble",
+    unpublished="a ratio",
+)
+def cavity_ratio(d_b: Metre, x: Metre) -> Ratio:
+    """Where it is above one the face is blown on by gas in gas, part of the time."""
+    return d_b / x
+
+
+@formula(
+    "safety.dead_end_pressure",
+    symbol="p_end",
+    title="Pressure of a blocked head",
+    kind="gauge pressure",
+    shown="max(p_high - p_crack, 0*p_high)",
+    cite=DERIVED.at("no flow, no friction: only the check valve holds back"),
+    valid="every hole closed; head lifted out of the water",
+    unpublished="statics",
+)
+def dead_end_pressure(p_high: Pascal, p_crack: Pascal) -> Pascal:
+    """Gauge, in air. Take ``p_crack = 0`` for the cautious figure."""
+    return np.maximum(p_high - p_crack, 0 * p_high)
+
+
+@formula(
+    "safety.pressure_volume",
+    symbol="PSV",
+    title="Pressure times volume, in bar litres",
+    kind="ratio",
+    shown="PS*V/bar_L",
+    cite=EU_2014_29.at("PS in bar, V in litres"),
+    valid="PS the greatest gauge pressure of the vessel, V of one vessel",
+    unpublished="a product",
+)
+def pressure_volume(PS: Pascal, V: CubicMetre) -> Ratio:
+    """The plain number of bar litres."""
+    return PS * V / BAR_LITRE.value
+
+
+@formula(
+    "safety.stored_energy_upper",
+    symbol="E_max",
+    title="Energy of the stored air, upper bound",
+    kind="energy",
+    shown="p*V*ln(p/p_atm)",
+    cite=DERIVED.at("reversible isothermal expansion, work on the atmosphere included"),
+    valid="absolute pressures, p >= p_atm",
+    unpublished="closed form; checked by quadrature",
+)
+def stored_energy_upper(p: Pascal, V: CubicMetre, p_atm: Pascal) -> Joule:
+    """The usable part, less the work of pushing the atmosphere back, is ``receiver.stored_energy``."""
+    return p * V * np.log(p / p_atm)
+
+
+@formula(
+    "safety.jet_impact",
+    symbol="p_face",
+    title="Pressure of one jet on the probe face, order of magnitude",
+    kind="pressure difference",
+    shown="min(k_jet*F_1/x**2, p_h - p_b)",
+    cite=FREE_JET.at("momentum of the jet kept; capped at the pressure behind the hole"),
+    valid="beyond about 6 hole diameters; gas in gas; within a factor of three",
+    unpublished="order of magnitude; no printed case of air from small holes under water",
+)
+def jet_impact(F_1: Newton, x: Metre, p_h: Pascal, p_b: Pascal) -> Pascal:
+    """``F_1`` thrust of ONE hole, not of the head."""
+    return np.minimum(JET_CONSTANT.value * F_1 / x**2, p_h - p_b)
+
+
+@formula(
+    "safety.wall_shear",
+    symbol="tau_w",
+    title="Peak shear on the probe face, order of magnitude",
+    kind="pressure difference",
+    shown="k_shear*rho*u**2/sqrt(Re_h)*(d/x)**2",
+    cite=PHARES.at("peak wall shear of an axisymmetric jet, large stand-off"),
+    valid="single phase, x/d of 8 and more; saturates for strongly under-expanded jets",
+    unpublished="order of magnitude; the printed constant was not seen",
+)
+def wall_shear(rho: KgPerCubicMetre, u: MetrePerSecond, Re_h: Ratio, d: Metre, x: Metre) -> Pascal:
+    """Gas at the exit of a hole, stand-off ``x``; ``Re_h`` by ``hose.reynolds`` with the flow and diameter of one hole."""
+    return SHEAR_CONSTANT.value * rho * u**2 / np.sqrt(Re_h) * (d / x) ** 2
+
+
+def within_order(value: Num) -> tuple[Num, Num]:
+    """Low and high end of an order-of-magnitude figure."""
+    return value / ORDER_OF_MAGNITUDE, value * ORDER_OF_MAGNITUDE
+
+
+@dataclass(frozen=True)
+class Pointer:
+    """Where to look once a vessel passes ``above`` bar litres at more than ``above_pressure`` pascal gauge."""
+
+    above: float
+    above_pressure: float
+    text: str
+    cite: Citation
+
+
+REGIMES: dict[str, tuple[Pointer, ...]] = {
+    "EU": (
+        Pointer(0, 0.5e5, "simple vessel above 0.5 bar: in scope, look at its plate and papers", EU_2014_29.at("scope")),
+        Pointer(50, 0.5e5, "above 50 bar litres: essential requirements, CE marking of the vessel", EU_2014_29.at("PS x V")),
+        Pointer(50, 0.5e5, "not a simple vessel: category by PS x V, group 2 gas", EU_2014_68.at("annex II, table 2")),
+        Pointer(200, 0.5e5, "above 200 bar litres: next category; inspection in service is national", EU_2014_68.at("annex II")),
+    ),
+    "UK": (
+        Pointer(0, 0.5e5, "above 0.5 bar a relevant fluid: safe limits, protection, upkeep", UK_PSSR.at("reg. 2")),
+        Pointer(50, 0.5e5, "above 50 bar litres: essential requirements and marking of the vessel", UK_SPVR.at("schedule 1")),
+        Pointer(250, 0.5e5, "above 250 bar litres: written scheme of examination", UK_PSSR.at("regs. 8 and 9")),
+    ),
+    "US": (
+        Pointer(0, 0.0, "air receivers: gauge, relief valve and drain; built to the code", OSHA_169.at("(a), (b)")),
+        Pointer(0, 103421.0, "above 15 psi: the code's scope depends on the bore (6 in), not on PS x V", ASME_VIII.at("U-1(c)")),
+    ),
+    "other": (Pointer(0, 0.0, "pressure vessels are national law: ask the authority or the insurer", OUR_JUDGEMENT.at()),),
+}
+
+
+def pointers(regime: str, bar_litres: float, p_gauge: float) -> tuple[Pointer, ...]:
+    """The pointers a vessel has passed. An unknown regime is treated as ``other``; none is a legal conclusion."""
+    ladder = REGIMES.get(regime, REGIMES["other"])
+    return tuple(p for p in ladder if bar_litres > p.above and p_gauge > p.above_pressure)

@@ -1,0 +1,155 @@
+"""What a blast does to the reading, how long until it may be released, and how much of the cycle is live."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.references import DERIVED, ISO_15839, OUR_JUDGEMENT
+from purgecalc.working import KgPerCubicMetre, Ratio, Second, formula
+
+
+@formula(
+    "reading.t90_of_fraction",
+    symbol="t_90",
+    title="Response time t90 from another response time",
+    kind="time",
+    shown="t_x*ln(10)/ln(1/(1 - x))",
+    cite=ISO_15839.at("response of a single lag"),
+    valid="one lag, no dead time; 0 < x < 1",
+)
+def t90_of_fraction(t_x: Second, x: Ratio) -> Second:
+    """A data sheet's t63, t95 or t98 as t90."""
+    return t_x * np.log(10) / -np.log1p(-np.asarray(x))[()]
+
+
+@formula(
+    "reading.time_constant",
+    symbol="tau",
+    title="Time constant of the sensor",
+    kind="time",
+    shown="t_90/ln(10)",
+    cite=DERIVED.at("single lag"),
+    valid="one lag, no dead time",
+)
+def time_constant(t_90: Second) -> Second:
+    """Lag of the same t90."""
+    return t_90 / np.log(10)
+
+
+@formula(
+    "reading.driving_difference",
+    symbol="dC",
+    title="Difference the bubbles drive the reading through",
+    kind="concentration",
+    shown="phi*(C_b - C)",
+    cite=OUR_JUDGEMENT.at("the face sees bubble-saturated water for a share phi"),
+    valid="phi 0.3 to 1; take 1 unless fitted from a logged bump",
+    unpublished="our own exposure model",
+)
+def driving_difference(phi: Ratio, C_b: KgPerCubicMetre, C: KgPerCubicMetre) -> KgPerCubicMetre:
+    """Negative where the process is above bubble saturation."""
+    return phi * (C_b - C)
+
+
+@formula(
+    "reading.bump",
+    symbol="A",
+    title="Height of the bump in the raw reading",
+    kind="concentration",
+    shown="dC*(1 - exp(-t_blast/tau))",
+    cite=DERIVED.at("step response of a single lag"),
+    valid="one lag; the blast is the step",
+)
+def bump(dC: KgPerCubicMetre, t_blast: Second, tau: Second) -> KgPerCubicMetre:
+    """Rise of the raw reading by the end of the blast."""
+    return dC * -np.expm1(-t_blast / tau)
+
+
+@formula(
+    "reading.hold_off_needed",
+    symbol="t_off",
+    title="Hold-off needed",
+    kind="time",
+    shown="t_clear + t_mix + tau*ln(max(abs(A)/tol, 1 + 0*abs(A)/tol))",
+    cite=DERIVED.at("decay of a single lag to the tolerance"),
+    valid="one lag; never less than bubbles and mixing need",
+)
+def hold_off_needed(t_clear: Second, t_mix: Second, tau: Second, A: KgPerCubicMetre, tol: KgPerCubicMetre) -> Second:
+    """Time from air off until the bias is within ``tol``."""
+    return t_clear + t_mix + tau * np.log(np.maximum(np.abs(A) / tol, 1.0))
+
+
+@formula(
+    "reading.residual",
+    symbol="b",
+    title="Bias left when the output is released",
+    kind="concentration",
+    shown="A*exp(-max(t_hold - t_clear - t_mix, 0*t_hold)/tau)",
+    cite=DERIVED.at("decay of a single lag"),
+    valid="one lag; no decay counted until bubbles have gone and the water has mixed",
+)
+def residual(A: KgPerCubicMetre, t_hold: Second, t_clear: Second, t_mix: Second, tau: Second) -> KgPerCubicMetre:
+    """Signed bias at release."""
+    return A * np.exp(-np.maximum(t_hold - t_clear - t_mix, 0.0) / tau)
+
+
+@formula(
+    "reading.hold_off_cautious",
+    symbol="t_off",
+    title="Hold-off needed if the face stays in bubbles until mixed",
+    kind="time",
+    shown="t_clear + t_mix + tau*ln(max(abs(dC)*(1 - exp(-(t_blast + t_clear + t_mix)/tau))/tol, 1 + 0*abs(dC)/tol))",
+    cite=DERIVED.at("clearing and mixing times counted as further blast"),
+    valid="one lag; upper bound of the two forms",
+)
+def hold_off_cautious(
+    t_clear: Second, t_mix: Second, tau: Second, dC: KgPerCubicMetre, t_blast: Second, tol: KgPerCubicMetre
+) -> Second:
+    """The conservative form of ``reading.hold_off_needed``."""
+    height = np.abs(dC) * -np.expm1(-(t_blast + t_clear + t_mix) / tau)
+    return t_clear + t_mix + tau * np.log(np.maximum(height / tol, 1.0))
+
+
+@formula(
+    "reading.blind_time",
+    symbol="t_blind",
+    title="Time blind in each cycle",
+    kind="time",
+    shown="t_lead + t_blast + t_hold",
+    cite=DERIVED.at("freeze lead, blast and hold-off follow one another"),
+    valid="any",
+    unpublished="a sum",
+)
+def blind_time(t_lead: Second, t_blast: Second, t_hold: Second) -> Second:
+    """From freezing the output to its release."""
+    return t_lead + t_blast + t_hold
+
+
+@formula(
+    "reading.live_fraction",
+    symbol="live",
+    title="Share of the time the reading is live",
+    kind="fraction",
+    shown="1 - t_blind/t_interval",
+    cite=DERIVED.at("one cycle"),
+    valid="any",
+    unpublished="a ratio",
+)
+def live_fraction(t_blind: Second, t_interval: Second) -> Ratio:
+    """Live share of one interval."""
+    return 1 - t_blind / t_interval
+
+
+@formula(
+    "reading.settle_time",
+    symbol="t_off",
+    title="Hold-off needed",
+    kind="time",
+    shown="t_clear + t_mix + t_90",
+    cite=OUR_JUDGEMENT.at("where the height of the bump is not known: until nine tenths of it are gone"),
+    valid="parameters other than oxygen",
+    unpublished="our own rule",
+)
+def settle_time(t_clear: Second, t_mix: Second, t_90: Second) -> Second:
+    """Hold-off for a probe whose bump cannot be worked out."""
+    return t_clear + t_mix + t_90

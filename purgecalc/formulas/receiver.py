@@ -1,0 +1,174 @@
+"""The reservoir: air held, blow-down closed forms, recovery, stored energy."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.formulas.air import GAMMA, R_AIR
+from purgecalc.formulas.orifice import PSI_CHOKED
+from purgecalc.references import CENGEL, DERIVED, OUR_JUDGEMENT
+from purgecalc.working import (
+    CubicMetre,
+    Joule,
+    Kelvin,
+    KgPerSecond,
+    Kilogram,
+    Pascal,
+    Ratio,
+    Second,
+    SquareMetre,
+    WattPerKelvin,
+    constant,
+    formula,
+)
+
+_G = GAMMA.value
+FILM = constant(
+    "h_film", 10.0, "W/m**2/K", "film coefficient inside the reservoir", OUR_JUDGEMENT.at("free convection of air, 5 to 20")
+)
+
+
+@formula(
+    "receiver.mass",
+    symbol="m_r",
+    title="Air held in the reservoir",
+    kind="mass",
+    shown="p*V/(R_air*T)",
+    cite=DERIVED.at("ideal gas"),
+    valid="below 20 bar",
+    unpublished="the ideal-gas law",
+)
+def mass(p: Pascal, V: CubicMetre, T: Kelvin) -> Kilogram:
+    """Absolute pressure."""
+    return p * V / (R_AIR.value * T)
+
+
+@formula(
+    "receiver.isothermal_blowdown",
+    symbol="t",
+    title="Time to blow down through a choked hole, isothermal",
+    kind="time",
+    shown="V/(psi_max*S*sqrt(R_air*T))*ln(p_1/p_2)",
+    cite=DERIVED.at("constant outflow time constant"),
+    valid="choked throughout, no make-up",
+)
+def isothermal_blowdown(V: CubicMetre, S: SquareMetre, T: Kelvin, p_1: Pascal, p_2: Pascal) -> Second:
+    """``S`` effective hole area; absolute pressures."""
+    return V / (PSI_CHOKED.value * S * np.sqrt(R_AIR.value * T)) * np.log(p_1 / p_2)
+
+
+@formula(
+    "receiver.adiabatic_blowdown",
+    symbol="t",
+    title="Time to blow down through a choked hole, adiabatic",
+    kind="time",
+    shown="2/(gamma - 1)*V/(psi_max*S*sqrt(R_air*T))*((p_1/p_2)**((gamma - 1)/(2*gamma)) - 1)",
+    cite=CENGEL.at("isentropic vessel"),
+    valid="choked throughout, no make-up; T is the starting temperature",
+)
+def adiabatic_blowdown(V: CubicMetre, S: SquareMetre, T: Kelvin, p_1: Pascal, p_2: Pascal) -> Second:
+    """``S`` effective hole area; absolute pressures."""
+    rate = V / (PSI_CHOKED.value * S * np.sqrt(R_AIR.value * T))
+    return 2 / (_G - 1) * rate * np.expm1((_G - 1) / (2 * _G) * np.log(p_1 / p_2))
+
+
+@formula(
+    "receiver.adiabatic_temperature",
+    symbol="T_2",
+    title="Air temperature after adiabatic blow-down",
+    kind="temperature",
+    shown="T*(p_2/p_1)**((gamma - 1)/gamma)",
+    cite=CENGEL.at("isentropic relation"),
+    valid="no heat from the wall",
+)
+def adiabatic_temperature(T: Kelvin, p_1: Pascal, p_2: Pascal) -> Kelvin:
+    """What remains in the vessel expands isentropically."""
+    return T * (p_2 / p_1) ** ((_G - 1) / _G)
+
+
+@formula(
+    "receiver.recovery_time",
+    symbol="t_rec",
+    title="Time to refill the reservoir",
+    kind="time",
+    shown="V*(p_2 - p_1)/(R_air*T*m)",
+    cite=DERIVED.at("isothermal filling at mean flow"),
+    valid="m is the mean compressor flow over the range",
+)
+def recovery_time(V: CubicMetre, p_1: Pascal, p_2: Pascal, T: Kelvin, m: KgPerSecond) -> Second:
+    """From ``p_1`` to ``p_2`` at a mean mass flow."""
+    return V * (p_2 - p_1) / (R_AIR.value * T * m)
+
+
+@formula(
+    "receiver.stored_energy",
+    symbol="E",
+    title="Energy the stored air can release",
+    kind="energy",
+    shown="p*V*(ln(p/p_atm) - 1 + p_atm/p)",
+    cite=DERIVED.at("isothermal availability against the atmosphere"),
+    valid="reversible isothermal expansion",
+)
+def stored_energy(p: Pascal, V: CubicMetre, p_atm: Pascal) -> Joule:
+    """Usable part; absolute pressures."""
+    return p * V * (np.log(p / p_atm) - 1 + p_atm / p)
+
+
+@formula(
+    "source.wall_conductance",
+    symbol="hA",
+    title="Heat passed from the reservoir wall to its air",
+    kind="heat conductance",
+    shown="h_film*5/2*pi*(2*V/pi)**(2/3)",
+    cite=OUR_JUDGEMENT.at("cylinder twice as long as wide"),
+    valid="an estimate; both bounds are worked out beside it",
+    unpublished="geometry with an estimated film coefficient",
+)
+def wall_conductance(V: CubicMetre) -> WattPerKelvin:
+    """Film coefficient times the inside of a cylinder of volume ``V``."""
+    return FILM.value * 2.5 * np.pi * (2 * V / np.pi) ** (2 / 3)
+
+
+@formula(
+    "source.start_pressure",
+    symbol="p_start",
+    title="Pressure the blast starts from, behind the regulator",
+    kind="pressure",
+    shown="min(p, p_reg)",
+    cite=DERIVED.at("a regulator passes no more than its set pressure"),
+    valid="regulator of ample flow",
+    unpublished="the smaller of two",
+)
+def behind_regulator(p: Pascal, p_reg: Pascal) -> Pascal:
+    """Reservoir pressure held down to the set pressure."""
+    return np.minimum(p, p_reg)
+
+
+@formula(
+    "source.run_time",
+    symbol="t_run",
+    title="Running time of the compressor per blast",
+    kind="time",
+    shown="m_blast/m",
+    cite=DERIVED.at("what a blast takes must be made again"),
+    valid="on average over many blasts; compressor flow taken at cut-out",
+    unpublished="a ratio",
+)
+def run_time(m_blast: Kilogram, m: KgPerSecond) -> Second:
+    """Time to make the air of a blast."""
+    return m_blast / m
+
+
+@formula(
+    "source.recovery_reserve",
+    symbol="reserve",
+    title="Time to the next blast over recovery time",
+    kind="ratio",
+    shown="(T - t_blast)/max(t_rec, 1e-3*t_blast)",
+    cite=DERIVED.at("recovery must end before the next blast"),
+    valid="blasts at equal intervals",
+    unpublished="a ratio",
+)
+def recovery_reserve(T: Second, t_blast: Second, t_rec: Second) -> Ratio:
+    """How many times the recovery fits before the next blast; 0 where it never recovers."""
+    return (T - t_blast) / np.maximum(t_rec, 1e-3 * t_blast)

@@ -1,0 +1,50 @@
+"""The named inputs one purge line's calculation starts from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from purgecalc.working import Given, Num, Origin
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """Everything one purge line's calculation starts from.
+
+    ``values`` holds dimensioned inputs by id (``hose.length``), ``choices`` the words (``source.kind``), ``curve`` the
+    points of a measured source, ``fittings`` names and counts.
+    """
+
+    title: str
+    line: str
+    values: Mapping[str, Given]
+    choices: Mapping[str, str]
+    curve: tuple[tuple[Given, Given], ...] = ()
+    fittings: Mapping[str, int] = field(default_factory=dict)
+
+    def __getitem__(self, id: str) -> Given:
+        return self.values[id]
+
+    def get(self, id: str) -> Given | None:
+        return self.values.get(id)
+
+    def __contains__(self, id: object) -> bool:
+        return id in self.values
+
+    def choice(self, id: str) -> str:
+        return self.choices[id]
+
+    def defaults(self) -> list[Given]:
+        """Inputs nobody gave, in order."""
+        return [g for g in self.values.values() if g.origin.how == "default"]
+
+    def changed(self, new: Mapping[str, Num], why: str = "varied") -> Inputs:
+        """The same line with other numbers (SI, arrays allowed): what sweeps, sizing and uncertainty call."""
+        values = dict(self.values)
+        for id, value in new.items():
+            values[id] = replace(values[id], value=value, origin=Origin("override", why), text="")
+        return replace(self, values=values)
+
+    def with_given(self, given: Given) -> Inputs:
+        return replace(self, values={**self.values, given.id: given})

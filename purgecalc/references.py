@@ -1,0 +1,63 @@
+"""Where every equation, constant and limit comes from.
+
+One ``Source`` per work. ``SOURCE.at("eq. 7, p. 41")`` makes a citation. A source that was quoted from memory
+says so, and so do common practice and our own judgement, which are sources too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Source:
+    """A work. ``checked`` is False where the figure is quoted from memory and should be checked before a clause is cited."""
+
+    key: str
+    work: str
+    checked: bool = False
+
+    def at(self, place: str = "") -> Citation:
+        return Citation(self, place)
+
+
+@dataclass(frozen=True)
+class Citation:
+    """A place in a work."""
+
+    source: Source
+    place: str = ""
+
+    def __str__(self) -> str:
+        text = f"{self.source.work}, {self.place}" if self.place else self.source.work
+        return text if self.source.checked or self.source in PLAIN else f"{text} (quoted from memory)"
+
+
+COMMON_PRACTICE = Source("common practice", "common practice, no source")
+OUR_JUDGEMENT = Source("our judgement", "our judgement")
+DERIVED = Source("derived", "derived from first principles")
+PLAIN = (COMMON_PRACTICE, OUR_JUDGEMENT, DERIVED)
+
+ISO_2533 = Source("ISO 2533", "ISO 2533:1975 Standard Atmosphere")
+ISO_8778 = Source("ISO 8778", "ISO 8778:2003 Standard reference atmosphere (20 degC, 100 kPa, 65 % RH)")
+ISO_1217 = Source("ISO 1217", "ISO 1217:2009 Displacement compressors, acceptance tests")
+DIN_1343 = Source("DIN 1343", "DIN 1343 normal state (273.15 K, 101 325 Pa, dry)", checked=True)
+ISO_6358 = Source("ISO 6358-1", "ISO 6358-1:2013 Pneumatic fluid power, flow-rate characteristics", checked=True)
+IEC_60534 = Source("IEC 60534-2-1", "IEC 60534-2-1 Industrial-process control valves, sizing equations")
+IEC_60034 = Source("IEC 60034-1", "IEC 60034-1 Rotating electrical machines, rating and performance")
+ISO_15839 = Source("ISO 15839", "ISO 15839:2003 On-line sensors/analysing equipment for water, clause 3")
+ISO_4414 = Source("ISO 4414", "ISO 4414:2010 Pneumatic fluid power, general rules and safety requirements")
+ISO_2398 = Source("ISO 2398", "ISO 2398 Rubber hoses for compressed air")
+ISO_4397 = Source("ISO 4397", "ISO 4397 Nominal bores of hoses")
+MASSEY = Source("Massey", "B. S. Massey, Mechanics of Fluids", checked=True)
+WHITE = Source("White", "F. M. White, Fluid Mechanics, 7th ed.")
+CENGEL = Source("Cengel & Cimbala", "Y. A. Cengel and J. M. Cimbala, Fluid Mechanics", checked=True)
+SHAPIRO = Source("Shapiro", "A. H. Shapiro, The Dynamics and Thermodynamics of Compressible Fluid Flow, vol. 1 (1953)")
+COLEBROOK = Source("Colebrook", "C. F. Colebrook, J. Inst. Civil Engrs 11 (1939) 133")
+CHURCHILL = Source("Churchill", "S. W. Churchill, Chem. Eng. 84 (24) (1977) 91")
+DARBY = Source("Darby", "R. Darby, Chemical Engineering Fluid Mechanics, 2nd ed. (2001), 3-K method")
+US_STD_ATM = Source("US Std Atm", "U.S. Standard Atmosphere 1976")
+BENSON_KRAUSE = Source("Benson & Krause", "B. B. Benson and D. Krause, Limnol. Oceanogr. 29 (1984) 620", checked=True)
+STANDARD_METHODS = Source("Standard Methods", "Standard Methods for the Examination of Water and Wastewater, 4500-O")
+MILLERO = Source("EOS-80", "F. J. Millero and A. Poisson, Deep-Sea Res. 28A (1981) 625 (one-atmosphere equation of state)")
+ROUGHNESS_TABLES = Source("roughness tables", "published pipe-roughness tables (plastic 1.5-7 um, rubber 6-70 um)", checked=True)

@@ -1,0 +1,1 @@
+"""What is shown. Built from sheet and findings; nothing here computes a figure."""

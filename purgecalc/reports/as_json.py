@@ -1,0 +1,91 @@
+"""The result for other programs: unrounded SI, stable ids, additive only."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from purgecalc import __version__
+from purgecalc.design import Design
+from purgecalc.errors import PurgecalcError, ScenarioError
+from purgecalc.rules import Finding, verdict
+from purgecalc.scenario import ScenarioInputs
+from purgecalc.working import Given, Node
+
+SCHEMA = 1
+
+
+def number(value: Any, kind: str = "") -> Any:
+    """A JSON number (null where there is none); flags as true or false; arrays as lists."""
+    if isinstance(value, np.ndarray) and value.ndim:
+        return [number(v, kind) for v in value.tolist()]
+    value = float(value)
+    if kind == "flag":
+        return bool(value)
+    return value if math.isfinite(value) else None
+
+
+def result(scenario: ScenarioInputs, designs: Sequence[Design], findings: Sequence[Finding]) -> dict[str, Any]:
+    """The whole result as plain data."""
+    return {
+        "schema": SCHEMA,
+        "version": __version__,
+        "scenario": scenario.title,
+        "input_hash": scenario.hash,
+        "defaults_used": sorted({g.id for d in designs for g in d.sheet.givens() if g.origin.how == "default"}),
+        "overridden": sorted({g.id for d in designs for g in d.sheet.givens() if g.origin.how == "override"}),
+        "lines": [{"name": d.inputs.line, "quantities": {n.id: quantity(n) for n in d.sheet}} for d in designs],
+        "findings": [finding(f) for f in findings],
+        "verdict": verdict(findings),
+    }
+
+
+def quantity(node: Node) -> dict[str, Any]:
+    """One line of the sheet."""
+    out = {"value": number(node.value, node.kind), "unit": node.unit, "title": node.title}
+    if isinstance(node, Given):
+        out["origin"] = str(node.origin)
+        if node.state:
+            out["stated_as"] = node.state
+    return out
+
+
+def finding(f: Finding) -> dict[str, Any]:
+    """One finding, figures in SI."""
+    margin, fact = f.margin, f.fact
+    return {
+        "rule": f.rule.id,
+        "title": f.rule.title,
+        "level": f.level.name,
+        "state": f.state,
+        "line": f.line,
+        "quantity": margin.quantity.id if margin else None,
+        "value": number(margin.quantity.value) if margin else None,
+        "limit": number(margin.nearest_limit()) if margin else None,
+        "unit": margin.quantity.unit if margin else None,
+        "margin": number(margin.slack()) if margin else None,
+        "found": fact.found if fact else None,
+        "wanted": fact.wanted if fact else None,
+        "reason": f.reason,
+        "remedy": f.remedy,
+        "origin": str(f.rule.cite),
+        "waived_because": f.waived_because or None,
+    }
+
+
+def error(problem: PurgecalcError) -> dict[str, Any]:
+    """An error as data."""
+    if isinstance(problem, ScenarioError):
+        listed = [{"file": p.file, "line": p.line or None, "key": p.key, "message": p.message} for p in problem.problems]
+    else:
+        listed = [{"message": str(problem)}]
+    return {"schema": SCHEMA, "error": type(problem).__name__, "exit_code": problem.exit_code, "problems": listed}
+
+
+def dumps(data: dict[str, Any]) -> str:
+    """Text of the result, one key a line, in a stable order."""
+    return json.dumps(data, indent=1, ensure_ascii=True, allow_nan=False)

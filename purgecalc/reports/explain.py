@@ -1,0 +1,100 @@
+"""Any number worked by hand: equation, numbers put in, result, source, and where the inputs came from."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from purgecalc.design import Design
+from purgecalc.reports.summary import text_of
+from purgecalc.units import digits
+from purgecalc.working import CONSTANTS, Constant, Given, Node, Step
+
+_NAME = re.compile(r"[A-Za-z_][A-Za-z_0-9]*(?!\w*\()")
+
+
+def si_text(node: Node) -> str:
+    """The value as the equation uses it: SI, six figures."""
+    number = digits(float(node.value), 6)
+    return f"{number} {_pretty(node.unit)}" if node.unit else number
+
+
+def _pretty(unit: str) -> str:
+    return unit.replace("**", "").replace("*", " ")
+
+
+def constants_in(step: Step) -> list[Constant]:
+    """Constants the printed equation names."""
+    names = _NAME.findall(step.formula.shown) if step.formula else []
+    return [CONSTANTS[n] for n in dict.fromkeys(names) if n not in step.inputs and n in CONSTANTS]
+
+
+def put_in(step: Step) -> str:
+    """The right-hand side with numbers in place of names."""
+    assert step.formula is not None
+    values = {**step.inputs} | {c.symbol: c for c in constants_in(step)}
+    if "=" in step.formula.shown:
+        values[step.formula.symbol] = step
+
+    def number(match: re.Match[str]) -> str:
+        node = values.get(match[0])
+        if node is None:
+            return match[0]
+        text = digits(float(node.value), 6)
+        return f"({text})" if text.startswith("-") else text
+
+    return _NAME.sub(number, step.formula.shown)
+
+
+def work(design: Design, id: str, deep: bool = False) -> Iterator[str]:
+    """Lines of text that work one quantity; with ``deep`` everything it rests on follows."""
+    todo, seen = [design[id]], {id}
+    while todo:
+        node = todo.pop(0)
+        yield from _one(node)
+        yield ""
+        if deep and isinstance(node, Step):
+            for inner in node.inputs.values():
+                if isinstance(inner, Step) and inner.id not in seen:
+                    seen.add(inner.id)
+                    todo.append(inner)
+
+
+def _one(node: Node) -> Iterator[str]:
+    yield f"{node.id}: {node.title}"
+    if isinstance(node, Given):
+        yield f"  = {text_of(node)}" + (f" ({node.state})" if node.state else "")
+        yield f"  from {node.origin}"
+        return
+    if not isinstance(node, Step):
+        yield f"  = {si_text(node)}"
+        return
+    if node.formula is None:
+        yield f"  = {si_text(node)}  ({text_of(node)})"
+        yield f"  {node.note}"
+        return
+    f = node.formula
+    if "=" in f.shown:
+        left, right = put_in(node).split("=")
+        yield f"  {f.shown}"
+        yield f"  {left.strip()} = {right.strip()}"
+        yield f"  holds for {f.symbol} = {si_text(node)}  ({text_of(node)})"
+    else:
+        yield f"  {f.symbol} = {f.shown}"
+        yield f"  {' ' * len(f.symbol)} = {put_in(node)}"
+        yield f"  {' ' * len(f.symbol)} = {si_text(node)}  ({text_of(node)})"
+    width = max([len(n) for n in node.inputs] + [len(c.symbol) for c in constants_in(node)] + [1])
+    for name, inner in node.inputs.items():
+        came = f"from {inner.origin}" if isinstance(inner, Given) else (inner.id if isinstance(inner, Step) else inner.title)
+        yield (
+            f"    {name:<{width}} = {si_text(inner):<22} {inner.title}; {came}"
+            if not isinstance(inner, Constant)
+            else f"    {name:<{width}} = {si_text(inner):<22} {inner.title}; {inner.cite}"
+        )
+    for c in constants_in(node):
+        yield f"    {c.symbol:<{width}} = {si_text(c):<22} {c.title}; {c.cite}"
+    yield f"  source: {f.cite}"
+    yield f"  valid:  {f.valid}"
+    yield f"  code:   {f.place()}"
+    if node.note:
+        yield f"  note:   {node.note}"

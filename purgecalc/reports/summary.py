@@ -1,0 +1,252 @@
+"""What the check screen says, in which order, before anyone decides how it looks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from purgecalc.design import Design
+from purgecalc.rules import Finding, Level, verdict
+from purgecalc.scenario import ScenarioInputs
+from purgecalc.units import show
+from purgecalc.working import Given, Node
+
+CAUTIONS = (
+    "Stored pressure: isolate, exhaust to zero and lock before uncoupling anything. Air may be trapped after isolation.",
+    "Electricity near water: isolation, residual-current protection and the right voltage class are for a licensed electrician.",
+    "Work over water: guard rail, tether, second person. Aerated water does not carry a swimmer.",
+    "Aerosols and noise: never blow with the head out of the water or near a face; protect eyes, skin and hearing.",
+    "Local codes and licensed practice come before anything printed here. A purge is not a calibration.",
+)
+
+
+@dataclass(frozen=True)
+class Row:
+    """One figure: label, value, remark, limit."""
+
+    label: str
+    value: str
+    remark: str = ""
+    limit: str = ""
+    state: str = "passes"
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One part of the pressure budget."""
+
+    label: str
+    text: str
+    share: float
+
+
+@dataclass(frozen=True)
+class Cycle:
+    """One interval of the schedule, in seconds."""
+
+    lead: float
+    blast: float
+    hold_off: float
+    interval: float
+    text: str
+
+
+@dataclass(frozen=True)
+class LineSummary:
+    """Everything the screen shows of one line."""
+
+    name: str
+    description: str
+    rows: tuple[Row, ...]
+    budget_title: str
+    budget: tuple[Bar, ...]
+    cycle: Cycle
+
+
+@dataclass(frozen=True)
+class Summary:
+    """The whole screen."""
+
+    title: str
+    verdict: str
+    counts: str
+    lines: tuple[LineSummary, ...]
+    findings: tuple[Finding, ...]
+    defaults: tuple[str, ...]
+    overrides: tuple[str, ...]
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+def text_of(node: Node, system: str = "si") -> str:
+    """A value for people; an input as its author wrote it."""
+    if isinstance(node, Given) and node.text and system == "si":
+        return node.text
+    if isinstance(node, Given) and node.text and node.kind in ("count", "ratio", "fraction"):
+        return node.text
+    if isinstance(node, Given) and node.state == "gauge":
+        return show(node.value, "gauge pressure", system)
+    return show(float(node.value), node.kind, system)
+
+
+def summarise(scenario: ScenarioInputs, designs: Sequence[Design], findings: Sequence[Finding], system: str = "si") -> Summary:
+    """Choose what to show and word it."""
+    lines = tuple(_line(d, [f for f in findings if f.line in ("", d.inputs.line)], system) for d in designs)
+    return Summary(
+        scenario.title,
+        verdict(findings),
+        counts(findings),
+        lines,
+        tuple(findings),
+        tuple(_listed(designs, "default")),
+        tuple(_listed(designs, "override")),
+    )
+
+
+def counts(findings: Sequence[Finding]) -> str:
+    """ "1 to stop, 2 to fix, 1 note, 1 waived" """
+    words = {Level.STOP: "stop", Level.FIX: "to fix", Level.WATCH: "to watch", Level.NOTE: "note"}
+    parts = []
+    for level, word in words.items():
+        n = sum(f.state == "fails" and f.level == level for f in findings)
+        if n:
+            parts.append(f"{n} {word}{'s' if level == Level.NOTE and n > 1 else ''}")
+    waived = sum(f.state == "waived" for f in findings)
+    if waived:
+        parts.append(f"{waived} waived")
+    return ", ".join(parts)
+
+
+def _listed(designs: Sequence[Design], how: str) -> list[str]:
+    """Inputs that were assumed, or set on the command line, each once."""
+    seen: dict[str, str] = {}
+    for d in designs:
+        for g in d.sheet.givens():
+            if g.origin.how == how and (how == "default" or g.id in d.inputs):
+                where = g.origin.where if how == "default" else str(g.origin)
+                seen.setdefault(g.id, f"{g.id} = {text_of(g)} ({where})" if where else f"{g.id} = {text_of(g)}")
+    return list(seen.values())
+
+
+def describe(d: Design, system: str = "si") -> str:
+    """The line in one sentence."""
+    t = {k: text_of(d[k], system) for k in ("hose.length", "hose.bore", "head.hole_diameter", "head.depth")}
+    holes = int(float(d["head.holes"].value))
+    source = "direct source" if d.inputs.choice("source.kind") == "direct" else f"{text_of(d['source.volume'], system)} reservoir"
+    return f"{source}, {t['hose.length']} of {t['hose.bore']} hose, {holes} x {t['head.hole_diameter']} head at {t['head.depth']}"
+
+
+def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
+    by_rule = {f.rule.id: f for f in findings}
+    rows = tuple(r for make in ROWS for r in [make(d, by_rule, system)] if r is not None)
+    gauge = text_of(d["source.gauge_pressure"], system)
+    s = {k: float(d[f"schedule.{k}"].value) for k in ("freeze_lead", "blast", "hold_off", "interval")}
+    live = show(s["interval"] - s["freeze_lead"] - s["blast"] - s["hold_off"], "time")
+    lead = f"f frozen ahead {text_of(d['schedule.freeze_lead'])}   " if s["freeze_lead"] else ""
+    legend = f"{lead}B blast {text_of(d['schedule.blast'])}   h hold-off {text_of(d['schedule.hold_off'])}   . live {live}"
+    cycle = Cycle(s["freeze_lead"], s["blast"], s["hold_off"], s["interval"], legend)
+    return LineSummary(
+        d.inputs.line, describe(d, system), rows, f"Where the pressure goes, {gauge} at the source", _budget(d, system), cycle
+    )
+
+
+def _budget(d: Design, system: str) -> tuple[Bar, ...]:
+    parts = [
+        ("depth", "water.depth_pressure"),
+        ("head", "head.overpressure"),
+        ("hose", "hose.pressure_drop"),
+        ("check valve", "head.check_valve"),
+        ("valve", "valve.pressure_drop"),
+    ]
+    total = float(d["source.gauge_pressure"].value)
+    found = [(label, d[id]) for label, id in parts if id in d and float(d[id].value) > 0]
+    return tuple(Bar(label, show(float(n.value), "pressure difference", system), float(n.value) / total) for label, n in found)
+
+
+def _limit(by_rule: dict[str, Finding], id: str, system: str) -> tuple[str, str]:
+    finding = by_rule.get(id)
+    if finding is None or finding.margin is None:
+        return "", "passes"
+    return finding.margin.limit_text(system), finding.state
+
+
+def _drop(d: Design, rules: dict[str, Finding], system: str) -> Row:
+    share = text_of(d["hose.budget_share"])
+    return Row("Hose pressure drop", text_of(d["hose.pressure_drop"], system), f"{share} of the source pressure")
+
+
+def _delivery(d: Design, rules: dict[str, Finding], system: str) -> Row:
+    limit, state = _limit(rules, "delivery-time", system)
+    return Row(
+        "Delivery time", text_of(d["blast.delivery_time"]), f"{text_of(d['blast.delivery_share'])} of the blast", limit, state
+    )
+
+
+def _air(d: Design, rules: dict[str, Finding], system: str) -> Row:
+    energy = f", {text_of(d['source.energy_per_year'])} a year" if "source.energy_per_year" in d else ""
+    return Row(
+        "Air per blast", f"{text_of(d['blast.air_volume'], system)} free", f"{text_of(d['blast.air_per_day'], system)}{energy}"
+    )
+
+
+def _duty(d: Design, rules: dict[str, Finding], system: str) -> Row:
+    limit, state = _limit(rules, "duty", system)
+    remark = f"{text_of(d['source.run_in_window'])} in any {text_of(d['source.duty_cycle'])}"
+    return Row("Duty cycle", text_of(d["source.duty_fraction"]), remark, limit, state)
+
+
+def _hold_off(d: Design, rules: dict[str, Finding], system: str) -> Row:
+    finding = rules["hold-off"]
+    spare = float(finding.margin.slack()) if finding.margin else 0.0
+    words = f"{show(abs(spare), 'time')} {'to spare' if spare >= 0 else 'short'}"
+    return Row(
+        "Hold-off",
+        f"{text_of(d['schedule.hold_off'])} set",
+        f"{text_of(d['reading.hold_off_needed'])} needed",
+        words,
+        finding.state,
+    )
+
+
+def _live(d: Design, rules: dict[str, Finding], system: str) -> Row:
+    limit, state = _limit(rules, "live-share", system)
+    return Row("Reading live", text_of(d["reading.live_fraction"]), "of the time", limit, state)
+
+
+def _jet(d: Design, rules: dict[str, Finding], system: str) -> Row:
+    limit, state = _limit(rules, "jet-strength", system)
+    return Row(
+        "Jet thrust", text_of(d["head.thrust"], system), f"{text_of(d['head.jet_ratio'])} x the reference jet", limit, state
+    )
+
+
+def _flow(d: Design, rules: dict[str, Finding], system: str) -> Row:
+    limit, state = _limit(rules, "source-rating", system)
+    flow = f"{text_of(d['line.free_air_flow'], system)} free air"
+    return Row("Source pressure", text_of(d["source.gauge_pressure"], system), flow, limit, state)
+
+
+def _reach(d: Design, rules: dict[str, Finding], system: str) -> Row:
+    bore, fitted = text_of(d["hose.bore"], system), f"{text_of(d['hose.length'], system)} fitted"
+    if not d.number("hose.longest"):
+        return Row("Longest hose", "none", f"this source is too weak for any length of {bore} bore", fitted, "fails")
+    state = _limit(rules, "hose-reach", system)[1]
+    return Row("Longest hose", text_of(d["hose.longest"], system), f"for {bore} bore and this source", fitted, state)
+
+
+def _reservoir(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
+    if "source.end_pressure_gauge" not in d:
+        return None
+    ends = [text_of(d[f"source.end_pressure_{k}_gauge"], system) for k in ("adiabatic", "isothermal", "from_cut_in")]
+    remark = f"after a blast from cut-out ({ends[0]} to {ends[1]} by heat from the wall); {ends[2]} from cut-in"
+    return Row("Reservoir", text_of(d["source.end_pressure_gauge"], system), remark)
+
+
+def _recovery(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
+    if "source.recovery_time" not in d:
+        return None
+    limit, state = _limit(rules, "recovery", system)
+    remark = f"to cut-out; fits {text_of(d['source.recovery_reserve'])} times before the next blast"
+    return Row("Recovery", text_of(d["source.recovery_time"]), remark, limit, state)
+
+
+ROWS = (_drop, _delivery, _air, _duty, _hold_off, _live, _jet, _flow, _reservoir, _recovery, _reach)

@@ -1,0 +1,185 @@
+"""The check screen for a terminal: plain characters, readable without colour, at any width from 60 columns up."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterator
+
+from rich.console import Console
+from rich.text import Text
+
+from purgecalc.reports.summary import Cycle, LineSummary, Row, Summary, text_of
+from purgecalc.rules import Finding
+
+STYLES = {"STOP": "bold red", "FIX": "bold yellow", "WATCH": "cyan", "NOTE": "", "PASS": "bold green"}
+MARKS = {"STOP": "!!", "FIX": "!", "WATCH": "~", "NOTE": "-"}
+
+
+def print_summary(console: Console, summary: Summary, detail: bool = False) -> None:
+    """Print the whole screen."""
+    _headline(console, summary)
+    for line in summary.lines:
+        _line(console, line, len(summary.lines) > 1)
+    _findings(console, summary)
+    if detail:
+        _passes(console, summary)
+    _list(console, "Set on the command line", summary.overrides)
+    _list(console, "Assumed, because the scenario does not say", summary.defaults)
+    _list(console, "Cautions", summary.cautions)
+
+
+def _headline(console: Console, summary: Summary) -> None:
+    words = {"STOP": "STOP: do not commission", "FIX": "FIX before use", "WATCH": "PASS, with care", "PASS": "PASS"}[
+        summary.verdict
+    ]
+    right = Text(words + (f" ({summary.counts})" if summary.counts else ""), style=STYLES[summary.verdict])
+    left = Text(summary.title, style="bold")
+    if left.cell_len + right.cell_len + 3 <= console.width:
+        left.append(" " * (console.width - left.cell_len - right.cell_len))
+        console.print(left + right)
+    else:
+        console.print(left)
+        console.print(right)
+
+
+def _line(console: Console, line: LineSummary, many: bool) -> None:
+    if many:
+        console.print()
+    _hanging(console, f"{line.name}: {line.description}", "")
+    console.print()
+    for row in _figures(line.rows, console.width):
+        _whole(console, row)
+    console.print()
+    console.print(Text(line.budget_title))
+    for row in _bars(line, console.width):
+        console.print(row)
+    console.print()
+    _hanging(console, f"One cycle: {line.cycle.text}", "")
+    _whole(console, Text("  " + strip(line.cycle, console.width - 2)))
+
+
+def _figures(rows: tuple[Row, ...], width: int) -> Iterator[Text]:
+    """Labels and values are never shortened; remarks and limits fold into what is left."""
+    label, value = (max(len(getattr(r, f)) for r in rows) for f in ("label", "value"))
+    limit = max(len(_marked(r)) for r in rows)
+    room = min(width, 100) - label - value - 7
+    beside = room - limit - 2 >= 18
+    for row in rows:
+        text = row.remark if beside else "; ".join(t for t in (row.remark, _marked(row)) if t)
+        folded = _folded(text, room - limit - 2 if beside else max(12, room))
+        for i, part in enumerate(folded):
+            out = Text(f"  {row.label if i == 0 else '':<{label}}  ")
+            out.append(f"{row.value if i == 0 else '':<{value}}", style="bold" if row.state == "fails" else "")
+            tail = f"  {part:<{room - limit - 2}}  {_marked(row)}" if beside and i == 0 else f"  {part}"
+            out.append(tail)
+            out.rstrip()
+            yield out
+
+
+def _marked(row: Row) -> str:
+    """The limit, with a mark that needs no colour where it is broken."""
+    return f"{row.limit} <<".strip() if row.state == "fails" else row.limit
+
+
+def _bars(line: LineSummary, width: int) -> Iterator[Text]:
+    label = max(len(b.label) for b in line.budget)
+    number = max(len(b.text) for b in line.budget)
+    room = max(10, width - label - number - 8)
+    for bar in line.budget:
+        length = max(1, round(bar.share * room))
+        yield Text(f"  {bar.label:<{label}}  {bar.text:>{number}}  {'#' * length}")
+
+
+def strip(cycle: Cycle, width: int) -> str:
+    """One cycle as characters, each part at least one of them."""
+    out = ""
+    for seconds, mark in ((cycle.lead, "f"), (cycle.blast, "B"), (cycle.hold_off, "h")):
+        if seconds > 0:
+            out += mark * max(1, round(seconds / cycle.interval * width))
+    return out + "." * max(1, width - len(out))
+
+
+def _findings(console: Console, summary: Summary) -> None:
+    shown = [f for f in summary.findings if f.state in ("fails", "waived")]
+    console.print()
+    if not shown:
+        n = sum(f.state == "passes" for f in summary.findings)
+        console.print(Text(f"Findings: none; {n} rules judged and passed"))
+        return
+    console.print(Text("Findings, worst first"))
+    for finding in shown:
+        _finding(console, finding, len(summary.lines) > 1)
+
+
+def _finding(console: Console, finding: Finding, many: bool) -> None:
+    name = finding.level.name
+    tag = "waived" if finding.state == "waived" else f"{name} {MARKS[name]}"
+    where = f" [{finding.line}]" if many and finding.line else ""
+    lines = _folded(f"{finding.rule.id}{where}: {found(finding)}", console.width, f"  {tag:<8} ", " " * 11)
+    head = Text(lines[0])
+    if finding.state == "fails":
+        head.stylize(STYLES[name], 2, 11)
+    _whole(console, head)
+    for line in lines[1:]:
+        _whole(console, Text(line))
+    if finding.state == "waived":
+        _hanging(console, f"accepted: {finding.waived_because}", " " * 11)
+        return
+    _hanging(console, finding.reason, " " * 11)
+    _hanging(console, finding.remedy, " " * 11 + "-> ", " " * 14)
+
+
+def _folded(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
+    """Text folded at a width; a number stays with its unit."""
+    tied = re.sub(r"(?<=\d) (?=[A-Za-z%])", "\u00a0", text)
+    wrapper = textwrap.TextWrapper(
+        width, initial_indent=first, subsequent_indent=rest, break_long_words=False, break_on_hyphens=False
+    )
+    return [line.replace("\u00a0", " ") for line in wrapper.wrap(tied)] or [first]
+
+
+def _hanging(console: Console, text: str, first: str, rest: str | None = None) -> None:
+    """A paragraph folded at the width, its later lines indented."""
+    if text:
+        for line in _folded(text, console.width, first, first if rest is None else rest):
+            _whole(console, Text(line))
+
+
+def _whole(console: Console, text: Text) -> None:
+    """A line as it is: rich neither folds nor cuts it."""
+    console.print(text, soft_wrap=True)
+
+
+def found(finding: Finding, system: str = "si") -> str:
+    """What was found against what is wanted, in a line."""
+    if finding.fact is not None:
+        return f"{finding.fact.found}; wanted: {finding.fact.wanted}"
+    margin = finding.margin
+    assert margin is not None
+    limit = margin.limit_text(system) + (", set in the scenario" if finding.limit_set else "")
+    return f"{margin.quantity.title[:1].lower()}{margin.quantity.title[1:]} {text_of(margin.quantity, system)}, {limit}"
+
+
+def _passes(console: Console, summary: Summary) -> None:
+    console.print()
+    console.print(Text("Passed"))
+    for finding in summary.findings:
+        if finding.state == "passes":
+            where = f" [{finding.line}]" if len(summary.lines) > 1 and finding.line else ""
+            _indented_row(console, f"{finding.rule.id}{where}", found(finding))
+    absent = [f.rule.id for f in summary.findings if f.state == "not applicable"]
+    if absent:
+        _indented_row(console, "not applicable", ", ".join(dict.fromkeys(absent)))
+
+
+def _indented_row(console: Console, left: str, right: str) -> None:
+    _hanging(console, right, f"  {left:<17} ", " " * 20)
+
+
+def _list(console: Console, title: str, items: tuple[str, ...]) -> None:
+    if items:
+        console.print()
+        console.print(Text(title))
+    for item in items:
+        _hanging(console, item, "  - ", "    ")

@@ -1,0 +1,85 @@
+"""Rules on the head and on how the blast arrives there."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from purgecalc.design import Design
+from purgecalc.formulas.limits import JET_FLOOR
+from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
+from purgecalc.rules._base import Fact, Level, Margin, rule
+from purgecalc.transient import Outcome
+
+OUTCOMES = {
+    Outcome.OK: "air flowed to the end of the blast",
+    Outcome.SOURCE_EXHAUSTED: "the source was exhausted before the end of the blast",
+    Outcome.NO_FLOW: "no air left the head",
+    Outcome.WATER_REMAINS: "the water had not left the hose when the blast ended",
+    Outcome.NOT_CONVERGED: "the integration did not converge",
+}
+
+
+@rule(
+    "jet-strength", "The jets still reach the probe face with force",
+    level=Level.WATCH, cite=OUR_JUDGEMENT.at("0.7 of the reference thrust; below 0.5 to be mended"), limit="0.7", kind="ratio",
+)  # fmt: skip
+def jet_strength(d: Design, limit: Any) -> Margin | None:
+    """Thrust is what is left of the source's effort at the face; no published figure says how much is enough, so it is compared
+    with a line known in practice.
+
+    Take a larger bore, move the source nearer, use fewer fittings, or a larger source. A longer blast does not mend a weak jet.
+    """
+    return Margin(d["head.jet_ratio"], at_least=limit, worse=(0.5 / 0.7 * limit, Level.FIX))
+
+
+@rule(
+    "blast-arrives", "The blast ends as a blast should: air flowing at the head",
+    level=Level.FIX, cite=DERIVED.at("integrated unsteady flow"),
+)  # fmt: skip
+def blast_arrives(d: Design, limit: Any) -> Fact | None:
+    """A blast that ends with water still in the hose, or with the source empty, has not cleaned for its whole length.
+
+    Lengthen the blast or fit a check valve at the head if water remains; shorten it or add volume if the source runs out.
+    """
+    if "blast.outcome" not in d:
+        return None
+    outcome = Outcome(int(float(d["blast.outcome"].value)))
+    return Fact(OUTCOMES[outcome], OUTCOMES[Outcome.OK], outcome == Outcome.OK)
+
+
+@rule(
+    "delivery-time", "The blast arrives early in its own duration",
+    level=Level.WATCH, cite=OUR_JUDGEMENT.at("a tenth of the blast; beyond a third to be mended"), limit="10 %", kind="fraction",
+)  # fmt: skip
+def delivery_time(d: Design, limit: Any) -> Margin | None:
+    """Air that has not arrived does not clean, and a long rise wastes compressor running time.
+
+    Shorten the hose, fit a check valve at the head if the hose floods, or lengthen the blast if the compressor's duty allows.
+    """
+    return Margin(d["blast.delivery_share"], at_most=limit, worse=(max(1 / 3, limit), Level.FIX))
+
+
+@rule(
+    "useful-time", "Most of the blast blows with useful force",
+    level=Level.FIX, cite=OUR_JUDGEMENT.at("four fifths of the blast"), limit="80 %", kind="fraction",
+)  # fmt: skip
+def useful_time(d: Design, limit: Any) -> Margin | None:
+    """Seconds below the thrust floor cost air and compressor life and clean nothing.
+
+    Shorten the blast to its useful part, {blast.useful_time}, or give a reservoir more volume, a higher band or a regulator.
+    """
+    if float(d["head.jet_ratio"].value) < JET_FLOOR.value:
+        return None  # the jet is weak from the start; jet-strength says so
+    return Margin(d["blast.useful_share"], at_least=limit)
+
+
+@rule(
+    "stand-off", "The holes stand at a usual distance from the face",
+    level=Level.WATCH, cite=COMMON_PRACTICE.at("5 to 20 mm"), limit="5 mm to 20 mm", kind="length",
+)  # fmt: skip
+def stand_off(d: Design, limit: Any) -> Margin | None:
+    """Too near, a jet strikes one spot and may harm the face; too far, it breaks up into bubbles.
+
+    Set the head with a gauge block.
+    """
+    return Margin(d["head.stand_off"], at_least=limit[0], at_most=limit[1])

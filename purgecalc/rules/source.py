@@ -1,0 +1,75 @@
+"""Rules on the air source: pressure, recovery, duty."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from purgecalc.design import Design
+from purgecalc.references import COMMON_PRACTICE, IEC_60034, ISO_1217, OUR_JUDGEMENT
+from purgecalc.rules._base import Fact, Level, Margin, rule
+
+
+@rule(
+    "source-rating", "The source works within its continuous pressure",
+    level=Level.FIX, cite=IEC_60034.at("rating; the figure is the maker's"),
+)  # fmt: skip
+def source_rating(d: Design, limit: Any) -> Margin | None:
+    """A small compressor run above its rated pressure overheats and wears out early.
+
+    Take a larger bore or a shorter hose, larger or more holes, or the next size of source.
+    """
+    return Margin(d["source.gauge_pressure"], at_most=d["source.rated_gauge"]) if "source.rated_gauge" in d else None
+
+
+@rule(
+    "flow-basis", "The source's flow is free air delivered, not displacement",
+    level=Level.WATCH, cite=ISO_1217.at("definition of free air delivered"), scope="source",
+)  # fmt: skip
+def flow_basis(d: Design, limit: Any) -> Fact | None:
+    """Small pistons deliver half to three quarters of what they sweep, so a flow taken from displacement is a guess.
+
+    Measure the fill time of a known vessel, or ask the maker for free air delivered against pressure.
+    """
+    if d.given("source.displacement") is not None:
+        return Fact("displacement is given", "free air delivered is given", False)
+    return Fact("free air delivered is given", "free air delivered is given", True)
+
+
+@rule(
+    "recovery", "The reservoir recovers well before the next blast",
+    level=Level.FIX, cite=OUR_JUDGEMENT.at("1.5 times the recovery time"), limit="1.5", kind="ratio",
+)  # fmt: skip
+def recovery(d: Design, limit: Any) -> Margin | None:
+    """A reservoir that has not recovered starts the next blast lower, and each one after it lower still.
+
+    Lengthen the interval, shorten the blast, or take a larger compressor.
+    """
+    return Margin(d["source.recovery_reserve"], at_least=limit) if "source.recovery_reserve" in d else None
+
+
+@rule(
+    "duty", "The motor's duty rating covers the worst ten minutes",
+    level=Level.FIX, cite=IEC_60034.at("duty type S3, cycle 10 min unless stated"), scope="source",
+)  # fmt: skip
+def duty(d: Design, limit: Any) -> Margin | None:
+    """The mean over a day hides a burst of runs that takes the motor past the temperature it is rated for.
+
+    Make blasts fewer or shorter, spread the lines over the interval, or take a source of higher duty.
+    """
+    if "source.run_allowed" not in d:
+        return None
+    allowed = d["source.run_allowed"]
+    return Margin(d["source.run_in_window"], at_most=allowed, worse=(2 * float(allowed.value), Level.STOP))
+
+
+@rule(
+    "starts", "The motor starts no more often than it may",
+    level=Level.FIX, cite=COMMON_PRACTICE.at("10 an hour where the maker says nothing"), limit="10 per hour", kind="rate",
+    scope="source",
+)  # fmt: skip
+def starts(d: Design, limit: Any) -> Margin | None:
+    """Each start heats the winding and strains the contacts.
+
+    Lengthen the interval, blow lines one after another in one run, or take a larger reservoir.
+    """
+    return Margin(d["source.starts_per_hour"], at_most=d.get("source.starts_allowed") or limit)

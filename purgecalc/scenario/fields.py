@@ -1,0 +1,145 @@
+"""The building blocks of the scenario model: a field knows its unit, range, default, and where the default comes from."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Annotated, Any, TypeAlias
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, WithJsonSchema, field_validator
+from pydantic_core import PydanticCustomError, PydanticUndefined
+
+from purgecalc.kinds import KINDS
+from purgecalc.units import Measure, UnitProblem, parse, show
+
+Quantity: TypeAlias = Annotated[Measure, WithJsonSchema({"type": "string"})]
+"""A dimensioned value, written as text with its unit."""
+
+COMMON = "common practice, no source"
+JUDGEMENT = "our judgement"
+
+
+def dim(
+    kind: str,
+    help: str,
+    *,
+    default: str | None = "",
+    origin: str = "",
+    above: float | None = None,
+    least: float | None = None,
+    below: float | None = None,
+    most: float | None = None,
+    example: str = "",
+    bound: bool = False,
+) -> Any:
+    """A dimensioned field. Limits are SI. ``default`` is text, None for "may be left out", or "" for required.
+
+    ``origin`` says where the default comes from; ``bound`` accepts a leading "<" as an upper bound.
+    """
+    meta = {
+        "kind": kind,
+        "limits": {"above": above, "least": least, "below": below, "most": most},
+        "origin": origin,
+        "bound": bound,
+        "example": example or KINDS[kind].example,
+    }
+    start: Any = PydanticUndefined if default == "" else default
+    return Field(start, description=help, validate_default=default is not None, json_schema_extra=_schema_extra(meta))
+
+
+def _schema_extra(meta: dict[str, Any]) -> Any:
+    def add(schema: dict[str, Any]) -> None:
+        schema["examples"] = [meta["example"]]
+        schema["x-quantity"] = meta["kind"]
+        if meta["origin"] and schema.get("default"):
+            schema["x-default-origin"] = meta["origin"]
+        if "" in KINDS[meta["kind"]].accepts:
+            for option in schema.get("anyOf", [schema]):
+                if option.get("type") == "string":
+                    option["type"] = ["string", "number"]
+
+    add.meta = meta  # type: ignore[attr-defined]
+    return add
+
+
+def meta_of(extra: Any) -> dict[str, Any]:
+    """The facts ``dim`` put on a field, or nothing for an ordinary field."""
+    found: dict[str, Any] = getattr(extra, "meta", {})
+    return found
+
+
+def note(help: str, *, default: Any = PydanticUndefined, origin: str = "") -> Any:
+    """An ordinary field (choice, name, count) with help and the origin of its default."""
+
+    def add(schema: dict[str, Any]) -> None:
+        if origin:
+            schema["x-default-origin"] = origin
+
+    add.meta = {"origin": origin} if origin else {}  # type: ignore[attr-defined]
+    return Field(default, description=help, json_schema_extra=add)
+
+
+class Part(BaseModel):
+    """A table of the scenario: unknown keys refused, dimensioned fields parsed and range-checked."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _read_quantity(cls, value: Any, info: ValidationInfo) -> Any:
+        field = cls.model_fields[info.field_name or ""]
+        meta = meta_of(field.json_schema_extra)
+        if "kind" not in meta or value is None:
+            return value
+        return read_quantity(value, meta)
+
+
+def read_quantity(value: Any, meta: dict[str, Any]) -> Measure:
+    """Parse and range-check one value; raises the error pydantic collects."""
+    kind, state = meta["kind"], ""
+    if meta["bound"] and isinstance(value, str) and value.lstrip().startswith("<"):
+        value, state = value.lstrip()[1:], "upper bound"
+    try:
+        measure = parse(value, kind, meta["example"])
+    except UnitProblem as problem:
+        raise PydanticCustomError("quantity", "{text}", {"text": str(problem)}) from None
+    _check_range(measure, meta)
+    return Measure(measure.value, kind, f"< {measure.text}", state) if state else measure
+
+
+def _check_range(measure: Measure, meta: dict[str, Any]) -> None:
+    limits = meta["limits"]
+    v = measure.value
+    tests: list[tuple[float | None, Callable[[float], bool], str]] = [
+        (limits["above"], lambda b: v > b, "more than"),
+        (limits["least"], lambda b: v >= b - 1e-12 * abs(b), "at least"),
+        (limits["below"], lambda b: v < b, "less than"),
+        (limits["most"], lambda b: v <= b + 1e-12 * abs(b), "at most"),
+    ]
+    if all(bound is None or passes(bound) for bound, passes, _ in tests):
+        return
+    shown_kind = "gauge pressure" if measure.state == "gauge" else meta["kind"]
+    allowed = " and ".join(f"{word} {show(b, shown_kind)}" for b, _, word in tests if b is not None)
+    raise PydanticCustomError("range", "{text}", {"text": f'"{measure.text}" is out of range; allowed: {allowed}'})
+
+
+def wrong(text: str, key: str = "") -> PydanticCustomError:
+    """The error a cross-check raises; ``key`` names the field of the table it is about, if it is about one."""
+    return PydanticCustomError("combination", "{text}", {"text": text, "key": key})
+
+
+_DUTY = re.compile(r"\s*S([1-9])\s*(?:(\d+(?:\.\d+)?)\s*%|(\d+ min))?\s*$")
+
+
+def read_duty(text: str) -> float:
+    """Share of the cycle a duty designation allows: "S1" is 1, "S3 25 %" is 0.25."""
+    match = _DUTY.match(text)
+    if match and match[1] == "1" and not match[2]:
+        return 1.0
+    if match and match[1] in "36" and match[2] and 0 < float(match[2]) <= 100:
+        return float(match[2]) / 100
+    if match and match[1] == "2":
+        raise wrong(
+            f'"{text}" is short-time duty, which is no rating for repeated blasts; give the S3 figure, e.g. "S3 25 %"', "duty"
+        )
+    raise wrong(f'"{text}" is not a duty designation; write "S1" or "S3 25 %" (IEC 60034-1)', "duty")

@@ -1,0 +1,96 @@
+"""A validated scenario as flat, named inputs that remember where each came from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from purgecalc.errors import Problem
+from purgecalc.inputs import Inputs
+from purgecalc.scenario.fields import Part, meta_of, read_duty
+from purgecalc.scenario.line import Line
+from purgecalc.scenario.model import Scenario
+from purgecalc.units import Measure
+from purgecalc.working import Given, Origin
+
+Locate = Callable[[tuple[str | int, ...], str], Origin]
+
+
+@dataclass(frozen=True)
+class ScenarioInputs:
+    """A whole scenario: one ``Inputs`` a line, and what the reader changed in the rule book."""
+
+    title: str
+    file: str
+    lines: tuple[Inputs, ...]
+    limits: Mapping[str, str | int | float]
+    waive: Mapping[str, str]
+    hash: str
+    problem: Callable[[tuple[str | int, ...], str], Problem]
+    """Makes a problem that points at a place of the file, for checks that are not the scenario's own."""
+
+    def __iter__(self) -> Iterator[Inputs]:
+        return iter(self.lines)
+
+
+def flatten(scenario: Scenario, line: Line, index: int, locate: Locate) -> Inputs:
+    """Inputs of one line of a validated scenario."""
+    values: dict[str, Given] = {}
+    choices: dict[str, str] = {}
+    for name in ("site", "water", "source"):
+        _walk(getattr(scenario, name), (name,), name, values, choices, locate)
+    for name in ("valve", "hose", "head", "probe", "schedule"):
+        part = getattr(line, name)
+        if part is not None:
+            _walk(part, ("line", index, name), name, values, choices, locate)
+    if scenario.source.duty is not None:
+        origin = locate(("source", "duty"), "")
+        share = read_duty(scenario.source.duty)
+        rating = Given("source.duty_rating", "rated share of running time", "fraction", share, origin, scenario.source.duty)
+        values[rating.id] = rating
+    if scenario.source.starts_per_hour is not None:
+        origin = locate(("source", "starts_per_hour"), "")
+        n = scenario.source.starts_per_hour
+        values["source.starts_allowed"] = Given(
+            "source.starts_allowed", "starts the maker allows", "rate", n / 3600, origin, f"{n:g} per hour"
+        )
+    return Inputs(scenario.title, line.name, values, choices, _curve(scenario, locate), dict(line.hose.fittings or {}))
+
+
+def _walk(
+    part: Part,
+    path: tuple[str | int, ...],
+    prefix: str,
+    values: dict[str, Given],
+    choices: dict[str, str],
+    locate: Locate,
+) -> None:
+    for name, info in type(part).model_fields.items():
+        value: Any = getattr(part, name)
+        id = f"{prefix}.{name}"
+        if isinstance(value, Part):
+            _walk(value, (*path, name), id, values, choices, locate)
+            continue
+        if value is None or isinstance(value, dict | tuple):
+            continue
+        origin = locate((*path, name), meta_of(info.json_schema_extra).get("origin", ""))
+        title = info.description or name
+        if isinstance(value, Measure):
+            values[id] = Given(id, title, value.kind, value.value, origin, value.text, value.state)
+        elif isinstance(value, int | float):
+            values[id] = Given(id, title, "count" if isinstance(value, int) else "ratio", float(value), origin, str(value))
+        else:
+            choices[id] = str(value)
+
+
+def _curve(scenario: Scenario, locate: Locate) -> tuple[tuple[Given, Given], ...]:
+    points = scenario.source.curve or ()
+    origin = locate(("source", "curve"), "")
+    return tuple(
+        (
+            Given(f"source.curve.{i}.pressure", f"pressure of point {i} of the source", p.kind, p.value, origin, p.text, p.state),
+            Given(f"source.curve.{i}.free_air", f"free air of point {i} of the source", q.kind, q.value, origin, q.text, q.state),
+        )
+        for i, (p, q) in enumerate(points, 1)
+    )

@@ -1,0 +1,186 @@
+"""What may be written of one purge line: valve, hose, head, probe, schedule."""
+
+from __future__ import annotations
+
+from typing import Any, Literal, Self
+
+from pydantic import model_validator
+
+from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, wrong
+
+
+class Valve(Part):
+    """The blast valve; leave it out (or write "none") where the motor itself is switched."""
+
+    conductance: Quantity | None = dim(
+        "sonic conductance", "sonic conductance C (ISO 6358)", default=None, least=1e-11, most=1e-6
+    )
+    kv: float | None = note("flow coefficient Kv (m3/h of water at 1 bar)", default=None)
+    cv: float | None = note("flow coefficient Cv (US gal/min at 1 psi)", default=None)
+    critical_ratio: Quantity = dim(
+        "ratio", "critical pressure ratio b (ISO 6358)", default="0.3", origin=COMMON, least=0, most=0.6
+    )
+    pressure_ratio_factor: Quantity = dim(
+        "ratio", "pressure differential ratio factor x_T, used with kv or cv", default="0.6", origin=f"{JUDGEMENT}; cautious",
+        least=0.2, most=0.85,
+    )  # fmt: skip
+    opening_time: Quantity = dim("time", "time to open or close", default="20 ms", origin=COMMON, least=0.001, most=10)
+
+    @model_validator(mode="after")
+    def _one(self) -> Self:
+        ways = [k for k in ("conductance", "kv", "cv") if getattr(self, k) is not None]
+        if len(ways) != 1:
+            raise wrong(
+                f"give exactly one of conductance, kv or cv; {' and '.join(ways) + ' are given' if ways else 'none is given'}"
+            )
+        for k in ("kv", "cv"):
+            v = getattr(self, k)
+            if v is not None and not 0.001 <= v <= 100:
+                raise wrong(f"{k} = {v} is out of range; allowed: at least 0.001 and at most 100", k)
+        return self
+
+
+class Hose(Part):
+    """The delivery hose from source or valve to the head."""
+
+    length: Quantity = dim("length", "length of the hose", above=0, most=1000)
+    bore: Quantity | None = dim("length", "inside diameter", default=None, least=0.5e-3, most=0.1, example="8 mm")
+    outside_diameter: Quantity | None = dim("length", "outside diameter, with wall", default=None, least=1e-3, most=0.15)
+    wall: Quantity | None = dim("length", "wall thickness, with outside_diameter", default=None, least=1e-4, most=0.02)
+    material: str | None = note("hose material of the catalogue; sets the roughness", default=None)
+    roughness: Quantity | None = dim("length", "roughness of the bore", default=None, least=0, most=1e-3, example="5 um")
+    loss_coefficient: Quantity | None = dim("ratio", "sum of the fittings' loss coefficients", default=None, least=0, most=10000)
+    fittings: dict[str, int] | None = note("fittings by name and count, e.g. { elbow_90 = 2 }", default=None)
+    rated_pressure: Quantity | None = dim("pressure", "rated working pressure of the hose", default=None, least=1e4, most=100e5)
+
+    @model_validator(mode="after")
+    def _bore(self) -> Self:
+        from purgecalc.catalogue.fittings import check_fittings
+        from purgecalc.catalogue.hoses import hose_material
+
+        tube = self.outside_diameter is not None or self.wall is not None
+        if (self.bore is None) == (not tube):
+            raise wrong('give either bore, e.g. bore = "8 mm", or outside_diameter and wall')
+        if tube:
+            if self.outside_diameter is None or self.wall is None:
+                raise wrong("outside_diameter and wall go together", "outside_diameter" if self.wall is None else "wall")
+            if self.outside_diameter.value - 2 * self.wall.value < 0.5e-3:
+                raise wrong(f'outside_diameter "{self.outside_diameter}" less two walls of "{self.wall}" leaves no bore', "wall")
+        if self.loss_coefficient is not None and self.fittings is not None:
+            raise wrong("give loss_coefficient or fittings, not both")
+        if self.fittings is not None:
+            check_fittings(self.fittings)
+        if self.material is not None:
+            hose_material(self.material)
+        return self
+
+
+class Head(Part):
+    """The head at the probe face."""
+
+    holes: int = note("number of holes")
+    hole_diameter: Quantity = dim("length", "diameter of each hole", least=1e-4, most=0.05, example="1.5 mm")
+    discharge_coefficient: Quantity = dim(
+        "ratio", "discharge coefficient of the holes", default="0.8", origin=f"{COMMON}: 0.6 to 0.95 met", least=0.3, most=1.0
+    )
+    depth: Quantity = dim("length", "depth of the head below the water surface", least=0, most=200, example="1.0 m")
+    stand_off: Quantity = dim("length", "distance from holes to probe face", default="12 mm", origin=COMMON, above=0, most=1.0)
+    check_valve: Quantity | None = dim(
+        "pressure difference", 'pressure a check valve keeps (cracking pressure), or "none"', default=None, least=0, most=1e6
+    )
+    check_valve_at: Literal["head", "source"] = note(
+        "where the check valve sits: at the head it keeps the hose dry", default="head", origin=COMMON
+    )
+    wetted_length: Quantity | None = dim("length", "length of hose below the water surface", default=None, least=0, most=1000)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _none(cls, data: Any) -> Any:
+        if isinstance(data, dict) and data.get("check_valve") == "none":
+            return {k: v for k, v in data.items() if k != "check_valve"}
+        return data
+
+    @model_validator(mode="after")
+    def _holes(self) -> Self:
+        if not 1 <= self.holes <= 1000:
+            raise wrong(f"holes = {self.holes} is out of range; allowed: at least 1 and at most 1000", "holes")
+        if self.wetted_length is not None and self.wetted_length.value < self.depth.value:
+            raise wrong(f'wetted_length "{self.wetted_length}" cannot be less than depth "{self.depth}"', "wetted_length")
+        return self
+
+
+class Probe(Part):
+    """The probe the head cleans, and what its reading is used for."""
+
+    kind: str = note("kind of probe, e.g. optical-oxygen (see: purgecalc probes)")
+    t90: Quantity | None = dim("time", "response time to 90 %", default=None, above=0, most=7200, bound=True)
+    t63: Quantity | None = dim("time", "response time to 63.2 % (time constant)", default=None, above=0, most=7200, bound=True)
+    t95: Quantity | None = dim("time", "response time to 95 %", default=None, above=0, most=7200, bound=True)
+    t98: Quantity | None = dim("time", "response time to 98 %", default=None, above=0, most=7200, bound=True)
+    set_point: Quantity | None = dim(
+        "concentration", "value the process is held at, or usually reads", default=None, least=0, most=0.05
+    )
+    tolerance: Quantity | None = dim(
+        "concentration", "bias the reading may carry when released", default=None, above=0, most=0.05
+    )
+    exposure: Quantity = dim(
+        "ratio",
+        "share of bubble-saturated water the face sees",
+        default="1",
+        origin=f"{JUDGEMENT}; cautious, 0.3 to 1",
+        above=0,
+        most=1,
+    )
+    clear_time: Quantity | None = dim("time", "time for bubbles to leave the face", default=None, least=0, most=600)
+    mix_time: Quantity | None = dim("time", "time for the water at the face to be renewed", default=None, least=0, most=3600)
+
+    @model_validator(mode="after")
+    def _kind(self) -> Self:
+        from purgecalc.catalogue.probes import probe_kind
+
+        probe_kind(self.kind)
+        times = [k for k in ("t90", "t63", "t95", "t98") if getattr(self, k) is not None]
+        if len(times) > 1:
+            raise wrong(f"give one response time, not {' and '.join(times)}")
+        return self
+
+
+class Schedule(Part):
+    """When the blast comes, how long it lasts and how long the reading is held after it."""
+
+    interval: Quantity = dim(
+        "time", "from the start of one blast to the start of the next", least=10, most=31 * 86400, example="30 min"
+    )
+    blast: Quantity = dim("time", "duration of the blast", least=0.1, most=3600, example="30 s")
+    hold_off: Quantity = dim("time", "time the reading is held after the blast", least=0, most=7200, example="90 s")
+    freeze_lead: Quantity = dim(
+        "time", "time the reading is frozen before the blast", default="0 s", origin=JUDGEMENT, least=0, most=600
+    )
+
+    @model_validator(mode="after")
+    def _fits(self) -> Self:
+        busy = self.freeze_lead.value + self.blast.value + self.hold_off.value
+        if busy >= self.interval.value:
+            raise wrong(
+                f'blast "{self.blast}" and hold_off "{self.hold_off}" together do not fit in interval "{self.interval}"; '
+                "lengthen the interval or shorten them"
+            )
+        return self
+
+
+class Line(Part):
+    """One purge line."""
+
+    name: str = note("name of the line", default="line", origin="not named")
+    valve: Valve | None = note("the blast valve, or none", default=None)
+    hose: Hose = note("the delivery hose")
+    head: Head = note("the head")
+    probe: Probe = note("the probe")
+    schedule: Schedule = note("the schedule")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _no_valve(cls, data: Any) -> Any:
+        if isinstance(data, dict) and data.get("valve") == "none":
+            return {k: v for k, v in data.items() if k != "valve"}
+        return data

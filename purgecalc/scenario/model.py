@@ -1,0 +1,65 @@
+"""What may be written in a scenario. Each field carries its unit, range, default, and the default's origin."""
+
+from __future__ import annotations
+
+from typing import Self
+
+from pydantic import model_validator
+
+from purgecalc.scenario.fields import JUDGEMENT, Part, Quantity, dim, note, wrong
+from purgecalc.scenario.line import Line
+from purgecalc.scenario.source import Source
+
+
+class Site(Part):
+    """Where the line stands."""
+
+    altitude: Quantity = dim(
+        "altitude", "altitude of the site above sea level", default="0 m", origin="sea level", least=-500, most=9000
+    )
+    pressure: Quantity | None = dim(
+        "pressure", "atmospheric pressure, if measured", default=None, least=30e3, most=110e3, example="1.005 bar(a)"
+    )
+    air_temperature: Quantity = dim(
+        "temperature", "temperature of the air", default="15 degC", origin="standard atmosphere", least=223.15, most=333.15
+    )
+
+    @model_validator(mode="after")
+    def _absolute(self) -> Self:
+        if self.pressure is not None and self.pressure.state == "gauge":
+            raise wrong(f'pressure = "{self.pressure}": atmospheric pressure must be absolute, e.g. "1.005 bar(a)"', "pressure")
+        return self
+
+
+class Water(Part):
+    """The water the probe hangs in."""
+
+    temperature: Quantity = dim(
+        "temperature", "temperature of the water", default="15 degC", origin=JUDGEMENT, least=273.15, most=318.15
+    )
+    salinity: Quantity = dim("salinity", "salinity of the water", default="0 g/kg", origin="fresh water", least=0, most=0.042)
+
+
+class Scenario(Part):
+    """One air source and the purge lines on it."""
+
+    title: str = note("name of the installation", default="untitled", origin="not named")
+    site: Site = note("the site", default=Site())
+    water: Water = note("the water", default=Water())
+    source: Source = note("the air source")
+    line: tuple[Line, ...] = note("the purge lines")
+    limits: dict[str, str | int | float] = note("limits of rules set differently here, by rule name", default={})
+    waive: dict[str, str] = note("findings accepted with a reason, by rule name", default={})
+
+    @model_validator(mode="after")
+    def _lines(self) -> Self:
+        if not self.line:
+            raise wrong("at least one [[line]] is needed")
+        if self.source.kind == "reservoir" and any(line.valve is None for line in self.line):
+            bare = [i for i, line in enumerate(self.line, 1) if line.valve is None]
+            raise wrong(f"a reservoir needs a valve on every line; line {bare[0]} has none", "line")
+        names = [line.name for line in self.line]
+        twice = sorted({n for n in names if names.count(n) > 1})
+        if twice:
+            raise wrong(f"two lines are called {twice[0]!r}; give each [[line]] its own name")
+        return self

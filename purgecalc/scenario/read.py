@@ -1,0 +1,255 @@
+"""Read a scenario: TOML in, validated inputs out, or every problem at once with file, line and a way out."""
+
+from __future__ import annotations
+
+import difflib
+import hashlib
+import itertools
+import json
+import re
+import sys
+import tomllib
+from collections.abc import Sequence
+from pathlib import Path as FilePath
+from typing import Any, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from purgecalc.errors import Problem, ScenarioError
+from purgecalc.scenario.fields import meta_of
+from purgecalc.scenario.inputs import ScenarioInputs, flatten
+from purgecalc.scenario.lines import KeyLines, Path
+from purgecalc.scenario.model import Scenario
+from purgecalc.units import quoted
+from purgecalc.working import Origin
+
+
+def load(file: str, settings: Sequence[str] = ()) -> ScenarioInputs:
+    """Read a scenario file (``-`` is standard input) and apply ``key=value`` settings over it.
+
+    Raises ``ScenarioError`` with every problem found.
+    """
+    name = "<stdin>" if file == "-" else file
+    try:
+        raw = sys.stdin.buffer.read() if file == "-" else FilePath(file).read_bytes()
+    except IsADirectoryError:
+        raise ScenarioError([Problem("", "is a folder, not a scenario file", file)]) from None
+    except OSError as error:
+        raise ScenarioError([Problem("", _no_file(file, error), file)]) from None
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise ScenarioError([Problem("", "is not UTF-8 text; save the scenario as a plain UTF-8 text file", name)]) from None
+    return loads(text, name, settings)
+
+
+def _no_file(file: str, error: OSError) -> str:
+    if not isinstance(error, FileNotFoundError):
+        return f"cannot be read ({error.strerror})"
+    folder = FilePath(file).parent
+    near = difflib.get_close_matches(FilePath(file).name, [p.name for p in folder.glob("*.toml")] if folder.is_dir() else [], n=1)
+    return "does not exist" + (f"; did you mean {folder / near[0]}?" if near else '; "purgecalc new FILE" writes a starter')
+
+
+def loads(text: str, file: str = "<text>", settings: Sequence[str] = ()) -> ScenarioInputs:
+    """Read a scenario from text. ``file`` is the name shown in messages."""
+    data = _parse(text, file)
+    reader = _Reader(data, file, text)
+    reader.apply(settings)
+    scenario = reader.validate()
+    lines = tuple(flatten(scenario, line, i, reader.locate) for i, line in enumerate(scenario.line))
+    digest = hashlib.sha256(json.dumps(reader.data, sort_keys=True, default=str).encode()).hexdigest()[:16]
+    return ScenarioInputs(scenario.title, file, lines, scenario.limits, scenario.waive, digest, reader.problem)
+
+
+def _parse(text: str, file: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        found = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
+        message = re.sub(r"\s*\(at .*\)$", "", str(error))
+        line, column = (int(found[1]), int(found[2]) - 1) if found else (len(text.splitlines()) or 1, 0)
+        rows = text.splitlines() or [""]
+        source = rows[min(line, len(rows)) - 1]
+        hint = 'a value with a unit is written in quotes, e.g. length = "7.6 m"'
+        raise ScenarioError(
+            [Problem("", f"not TOML: {message}", file, line, source, min(column, len(source)), 1, hint)]
+        ) from None
+
+
+class _Reader:
+    """Holds what is needed to say where a value came from."""
+
+    def __init__(self, data: dict[str, Any], file: str, text: str) -> None:
+        self.data = data
+        self.file = file
+        self.lines = KeyLines(text)
+        self.settings: dict[Path, str] = {}
+        if isinstance(self.data.get("line"), dict):
+            self.data["line"] = [self.data["line"]]
+
+    def apply(self, settings: Sequence[str]) -> None:
+        problems = [p for p in map(self._set, settings) if p is not None]
+        if problems:
+            raise ScenarioError(problems)
+
+    def _set(self, setting: str) -> Problem | None:
+        """Put one ``key=value`` into the data; ``line.x`` means every line, ``line.2.x`` the second."""
+        key, equals, value = setting.partition("=")
+        parts = [p.strip() for p in key.split(".")]
+        if not equals or not all(parts):
+            return Problem(key, 'a setting is written key=value, e.g. line.hose.length="12 m"', f"--set {setting}")
+        for path in self._targets(parts):
+            if not _put(self.data, path, _literal(value.strip())):
+                return Problem(".".join(parts), "does not name a value of this scenario", f"--set {setting}")
+            self.settings[path] = f"--set {setting}"
+        return None
+
+    def _targets(self, parts: list[str]) -> list[Path]:
+        if parts[0] != "line" or len(parts) < 2:
+            return [tuple(parts)]
+        count = len(self.data["line"]) if isinstance(self.data.get("line"), list) else 1
+        if parts[1].isdigit():
+            return [("line", int(parts[1]) - 1, *parts[2:])]
+        return [("line", i, *parts[1:]) for i in range(count)]
+
+    def locate(self, path: Path, default: str) -> Origin:
+        """Origin of the value at ``path``; ``default`` is the field's own account of its default."""
+        for size in range(len(path), 0, -1):
+            if path[:size] in self.settings:
+                return Origin("override", self.settings[path[:size]])
+        if _has(self.data, path):
+            spot = self.lines.find(path)
+            return Origin("given", f"{self.file}:{spot.line}" if spot else self.file)
+        return Origin("default", default)
+
+    def validate(self) -> Scenario:
+        try:
+            return Scenario.model_validate(self.data)
+        except ValidationError as error:
+            raise ScenarioError([self._problem(e) for e in error.errors(include_url=False)]) from None
+
+    def _problem(self, error: Any) -> Problem:
+        path: Path = tuple(error["loc"])
+        about = error.get("ctx", {}).get("key", "")
+        return self.problem((*path, about) if about else path, _message(error, path))
+
+    def problem(self, path: Path, message: str) -> Problem:
+        """A problem with what stands at ``path``, pointing at the line or at the setting that put it there."""
+        key = ".".join(str(p + 1) if isinstance(p, int) else p for p in path if p != 0)
+        for size in range(len(path), 0, -1):
+            if path[:size] in self.settings:
+                return Problem(key, message, self.settings[path[:size]])
+        spot = self.lines.find(path)
+        if spot is None:
+            return Problem(key, message, self.file)
+        return Problem(key, message, self.file, spot.line, spot.text, spot.column, spot.width)
+
+
+def _literal(text: str) -> Any:
+    """A value of ``--set``: TOML where it is TOML, otherwise the text itself (shells take the quotes away)."""
+    try:
+        return tomllib.loads(f"x = {text}")["x"]
+    except tomllib.TOMLDecodeError:
+        return text
+
+
+def _put(data: Any, path: Path, value: Any) -> bool:
+    """Store a value, making the tables on the way; False where the path leads through something that is no table."""
+    here = data
+    for part, following in itertools.pairwise(path):
+        if isinstance(part, int):
+            if not isinstance(here, list) or not 0 <= part < len(here):
+                return False
+        elif not isinstance(here, dict):
+            return False
+        elif not isinstance(here.get(part), dict | list):
+            here[part] = [{}] if isinstance(following, int) else {}
+        here = here[part]
+    if not isinstance(here, dict):
+        return False
+    here[str(path[-1])] = value
+    return True
+
+
+def _has(data: Any, path: Path) -> bool:
+    for part in path:
+        if not isinstance(data, dict | list):
+            return False
+        try:
+            data = data[part]  # type: ignore[index]
+        except (KeyError, IndexError, TypeError):
+            return False
+    return True
+
+
+def _model_at(path: Path) -> type[BaseModel] | None:
+    """The model that describes the table at ``path``."""
+    model: type[BaseModel] = Scenario
+    for part in path:
+        if isinstance(part, int):
+            continue
+        info = model.model_fields.get(part)
+        if info is None:
+            return None
+        inner = _inner_model(info.annotation)
+        if inner is None:
+            return None
+        model = inner
+    return model
+
+
+def _inner_model(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for arg in get_args(annotation):
+        found = _inner_model(arg)
+        if found is not None:
+            return found
+    return None
+
+
+_TYPES = {
+    "int": "a whole number",
+    "float": "a number",
+    "string": "text in quotes",
+    "model": "a table",
+    "dict": "a table",
+    "tuple": "a list of tables",
+}
+
+
+def _message(error: Any, path: Path) -> str:
+    """Our words for what pydantic found."""
+    kind, given = error["type"], error.get("input")
+    if kind in ("quantity", "range", "combination"):
+        return str(error["msg"])
+    if kind == "value_error":
+        return str(error["ctx"]["error"])
+    if kind == "extra_forbidden":
+        return _unknown_key(path)
+    if kind == "missing":
+        return _missing(path)
+    if kind == "literal_error":
+        allowed = error["ctx"]["expected"].replace("'", '"')
+        near = difflib.get_close_matches(str(given), re.findall(r'"([^"]+)"', allowed), n=1)
+        return f"{quoted(given)} is not one of {allowed}" + (f'; did you mean "{near[0]}"?' if near else "")
+    wanted = next((words for start, words in _TYPES.items() if kind.startswith(start)), "")
+    shown = quoted(given)
+    return f"{shown} is not {wanted}" if wanted else f"{shown}: {error['msg']}"
+
+
+def _unknown_key(path: Path) -> str:
+    model = _model_at(path[:-1])
+    known = list(model.model_fields) if model else []
+    near = difflib.get_close_matches(str(path[-1]), known, n=1, cutoff=0.6)
+    hint = f'did you mean "{near[0]}"? ' if near else ""
+    return f"unknown key; {hint}known here: {', '.join(known)}"
+
+
+def _missing(path: Path) -> str:
+    model = _model_at(path[:-1])
+    info = model.model_fields.get(str(path[-1])) if model else None
+    example = meta_of(info.json_schema_extra).get("example", "") if info else ""
+    title = f" ({info.description})" if info and info.description else ""
+    return f"is missing{title}" + (f'; write e.g. {path[-1]} = "{example}"' if example else "")

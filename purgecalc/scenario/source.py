@@ -1,0 +1,151 @@
+"""What may be written of the air source."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BeforeValidator, WithJsonSchema, model_validator
+
+from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, read_duty, wrong
+from purgecalc.units import UnitProblem, parse
+
+
+def _curve(value: Any) -> Any:
+    """Points of a measured source curve: [["0 bar(g)", "60 L/min"], ...], pressure rising, flow not rising."""
+    if value is None:
+        return None
+    if not isinstance(value, list) or len(value) < 2:
+        raise wrong('curve needs two or more points, e.g. [["0 bar(g)", "60 L/min"], ["2 bar(g)", "20 L/min"]]')
+    points = []
+    for i, row in enumerate(value, 1):
+        if not isinstance(row, list | tuple) or len(row) != 2:
+            raise wrong(f"point {i} of curve is not a pair of pressure and free air")
+        try:
+            points.append((parse(row[0], "pressure"), parse(row[1], "air flow")))
+        except UnitProblem as problem:
+            raise wrong(f"point {i} of curve: {problem}") from None
+    for i in range(1, len(points)):
+        if points[i][0].state != points[0][0].state or points[i][1].state != points[0][1].state:
+            raise wrong(f"point {i + 1} of curve is stated differently from the first (gauge or absolute, state of the air)")
+        if points[i][0].value <= points[i - 1][0].value:
+            raise wrong(f"point {i + 1} of curve: pressure must rise from point to point")
+        if points[i][1].value > points[i - 1][1].value or points[i][1].value < 0:
+            raise wrong(f"point {i + 1} of curve: free air must not rise with pressure nor be negative")
+    if points[0][1].value <= 0:
+        raise wrong("the first point of curve must deliver air")
+    return tuple(points)
+
+
+Curve = Annotated[
+    tuple[tuple[Quantity, Quantity], ...] | None,
+    BeforeValidator(_curve),
+    WithJsonSchema({"type": "array", "items": {"type": "array", "items": {"type": "string"}, "minItems": 2, "maxItems": 2}}),
+]
+
+
+class Source(Part):
+    """The air source: a compressor blowing directly, or filling a reservoir that the blast is taken from."""
+
+    kind: Literal["direct", "reservoir"] = note("direct (compressor runs for the blast) or reservoir")
+    free_air: Quantity | None = dim(
+        "air flow", "free air delivered with no back pressure (reservoir: at its working pressure)",
+        default=None, above=1e-7, most=0.1,
+    )  # fmt: skip
+    displacement: Quantity | None = dim(
+        "volume flow", "swept displacement, where free air is not known", default=None, above=1e-7, most=0.1
+    )
+    volumetric_efficiency: Quantity = dim(
+        "fraction", "share of the displacement delivered as free air", default="60 %", origin=f"{JUDGEMENT}: 50 to 75 % met",
+        least=0.2, most=1.0,
+    )  # fmt: skip
+    curve: Curve = note("measured points of pressure and free air", default=None)
+    max_pressure: Quantity | None = dim(
+        "pressure", "pressure at which delivery stops (dead-head)", default=None, least=1e3, most=16e5
+    )
+    dead_head_set_by: Literal["clearance", "relief"] = note(
+        "what sets the dead-head: the clearance volume (it falls with altitude) or a relief valve or switch (it does not)",
+        default="clearance", origin=f"{JUDGEMENT}; the cautious choice",
+    )  # fmt: skip
+    rated_pressure: Quantity | None = dim("pressure", "highest continuous pressure", default=None, least=1e3, most=16e5)
+    duty: str | None = note('duty designation of the motor, e.g. "S3 50 %"', default=None)
+    duty_cycle: Quantity = dim(
+        "time", "cycle the duty designation refers to", default="10 min", origin="IEC 60034-1, quoted from memory",
+        least=60, most=7200,
+    )  # fmt: skip
+    starts_per_hour: float | None = note("starts an hour the maker allows", default=None)
+    power: Quantity | None = dim("power", "electrical power while running", default=None, above=0, most=20e3)
+    run_up: Quantity = dim(
+        "time", "time for the motor to come up to speed", default="0.5 s", origin=f"{COMMON}: 0.5 to 2 s", least=0, most=30
+    )
+    dead_volume: Quantity = dim(
+        "volume", "volume between compressor and valve or hose", default="100 mL", origin=JUDGEMENT, least=1e-5, most=0.01
+    )
+    volume: Quantity | None = dim("volume", "volume of the reservoir", default=None, above=1e-4, most=5.0)
+    cut_in: Quantity | None = dim("pressure", "pressure at which the compressor starts", default=None, least=1e3, most=16e5)
+    cut_out: Quantity | None = dim("pressure", "pressure at which it stops", default=None, least=1e3, most=16e5)
+    regulator: Quantity | None = dim(
+        "pressure", "set pressure of a regulator after the reservoir", default=None, least=1e3, most=16e5
+    )
+    compressor_starts: Literal["with the blast", "at cut-in"] = note(
+        "whether the compressor is commanded with each blast or waits for the pressure switch",
+        default="at cut-in", origin=f"{COMMON}: a plain pressure switch",
+    )  # fmt: skip
+    wall_conductance: Quantity | None = dim(
+        "heat conductance", "heat passed from the reservoir wall to its air", default=None, least=0, most=1e6
+    )
+
+    @model_validator(mode="after")
+    def _whole(self) -> Self:
+        _check_flow(self)
+        if self.kind == "direct":
+            stray = [k for k in ("volume", "cut_in", "cut_out", "regulator") if getattr(self, k) is not None]
+            if stray:
+                raise wrong(f'{", ".join(stray)} belongs to a reservoir; this source is kind = "direct"', stray[0])
+            if self.max_pressure is None and self.curve is None:
+                raise wrong('a direct source needs max_pressure (its dead-head), e.g. max_pressure = "3 bar(g)", or a curve')
+        else:
+            _check_reservoir(self)
+        if self.kind == "direct" and self.curve is not None and self.max_pressure is None and self.curve[-1][1].value > 0:
+            last = self.curve[-1]
+            raise wrong(
+                f'the source still gives "{last[1]}" at the last point of curve; '
+                "add max_pressure (its dead-head) or a last point without flow",
+                "curve",
+            )
+        if self.duty is not None:
+            read_duty(self.duty)
+        if self.starts_per_hour is not None and not 0 < self.starts_per_hour <= 1000:
+            raise wrong(
+                f"starts_per_hour = {self.starts_per_hour:g} is out of range; allowed: more than 0 and at most 1000",
+                "starts_per_hour",
+            )
+        return self
+
+
+def _check_flow(source: Source) -> None:
+    ways = [k for k in ("free_air", "displacement", "curve") if getattr(source, k) is not None]
+    if len(ways) != 1:
+        given = f"{' and '.join(ways)} are both given" if ways else "none is given"
+        raise wrong(f"give exactly one of free_air, displacement or curve; {given}")
+
+
+def _check_reservoir(source: Source) -> None:
+    missing = [k for k in ("volume", "cut_in", "cut_out") if getattr(source, k) is None]
+    if missing:
+        raise wrong(f'a reservoir needs {", ".join(missing)}, e.g. volume = "24 L", cut_in = "4.5 bar(g)", cut_out = "6 bar(g)"')
+    cut_in, cut_out = source.cut_in, source.cut_out
+    assert cut_in is not None
+    assert cut_out is not None
+    states = {p.state for p in (cut_in, cut_out, source.regulator) if p is not None}
+    if len(states) > 1:
+        raise wrong("state cut_in, cut_out and regulator all as gauge or all as absolute")
+    if cut_in.value >= cut_out.value:
+        raise wrong(f'cut_in "{cut_in}" must be below cut_out "{cut_out}"', "cut_in")
+    if (
+        source.max_pressure is not None
+        and source.max_pressure.state == cut_out.state
+        and source.max_pressure.value <= cut_out.value
+    ):
+        raise wrong(
+            f'cut_out "{cut_out}" is never reached: the compressor stops delivering at max_pressure "{source.max_pressure}"'
+        )

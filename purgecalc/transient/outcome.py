@@ -1,0 +1,196 @@
+"""What a blast came to: named outcome, times, flows, masses and pressures, one value per design."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from enum import IntEnum
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from purgecalc.transient.crossing import first_above, maximum, tidy, time_above
+from purgecalc.transient.designs import Designs, Layout
+from purgecalc.transient.laws import Array, head_flow
+from purgecalc.transient.march import Finished
+from purgecalc.transient.recovery import recovery_time
+
+DELIVERED = 0.9
+"""Share of the highest head flow that counts as delivered."""
+STEEP = 0.1
+"""Delivery is called ill-conditioned when 1 % of flow more or less moves it by this share of itself (our judgement)."""
+
+
+class Outcome(IntEnum):
+    """How the blast ended."""
+
+    OK = 0
+    SOURCE_EXHAUSTED = 1
+    """Reservoir and hose fell to the head's closing pressure before the valve closed; ``outcome_time`` says when."""
+    NO_FLOW = 2
+    """The hose end never rose above the head's closing pressure: the source is too weak for the depth."""
+    WATER_REMAINS = 3
+    """The water column had not left the hose when the valve closed."""
+    NOT_CONVERGED = 4
+    """Step limit reached at ``outcome_time``; every other number of that design is nan."""
+
+
+@dataclass(frozen=True)
+class Trace:
+    """History of one design at every step tried: time s, pressures Pa absolute, flows kg/s, slug m, reservoir K."""
+
+    t: Array
+    p_source: Array
+    p_inlet: Array
+    p_outlet: Array
+    flow_valve: Array
+    flow_head: Array
+    slug: Array
+    T_source: Array
+
+
+@dataclass(frozen=True)
+class Result:
+    """One value per design (plain numbers for one): s, Pa absolute, kg, kg/s, K. A time is nan where it did not happen.
+
+    The plateau is judged by ``max_flow``: the highest head flow from opening to the start of closing, but only up to the
+    first restart of the compressor, because a later refill would otherwise redefine what was delivered. ``delivery_time``
+    is when the head flow first reaches 0.9 of it. After a slug the head flow is not counted above its first value until
+    the wave it starts has gone to the valve and back (2 L/a).
+    """
+
+    outcome: Any
+    outcome_time: Any
+    delivery_time: Any
+    crossing_slope: Any  # s later per 1 % of flow more, over 0.89 to 0.91 of the maximum
+    ill_conditioned: Any  # steep crossing, restart before closing, or maximum in the burst after a slug
+    first_arrival: Any  # sound model cold by up to 15 %: good to two figures at best
+    slug_time: Any
+    restart_time: Any  # compressor switched on again during the blast
+    sonic_time: Any  # hose inlet first above 0.9 of the isothermal speed of sound
+    max_flow: Any
+    max_head_pressure: Any  # ahead of the holes, at max_flow
+    end_flow: Any
+    useful_time: Any  # head pressure above ``useful_head``, opening to start of closing
+    useful_time_with_tail: Any
+    air_through_valve: Any
+    air_discharged: Any
+    air_made: Any
+    source_pressure_start: Any
+    source_pressure_end: Any  # when the valve starts to close
+    source_pressure_peak: Any
+    source_pressure_final: Any  # end of the tail
+    source_pressure_settled: Any  # air left at the shutting of the valve, at wall temperature, compressor held off
+    source_temperature_end: Any
+    recovery_time: Any
+    mass_error: Any
+    steps: Any
+    repeated: Any  # solved again on the finer setting after the first did not converge
+    trace: Trace | None = None
+
+
+NUMBERS = tuple(f.name for f in fields(Result) if f.name not in ("trace", "repeated"))
+_KEPT_ON_FAILURE = ("outcome", "outcome_time", "steps", "mass_error", "ill_conditioned")
+
+
+def evaluate(done: Finished, layout: Layout) -> dict[str, Array]:
+    """Every number of ``Result`` for designs that have finished."""
+    d, run, h = done.designs, done.run, done.history
+    rows = np.arange(h.t.shape[0])[:, None]
+    valid = rows <= run.steps
+    # rows beyond a design's last step hold rubbish: fold them onto the last step
+    last = np.minimum(rows, run.steps.astype(int))
+    h.t[:], h.p[:] = np.take_along_axis(h.t, last, 0), np.take_along_axis(h.p, last, 0)
+    h.rate[:] = np.where(rows < run.steps, h.rate, 0.0)
+    wet = d.wet > 0
+    if wet.any():
+        _mask_water(done, wet)
+    h = tidy(h)
+    window = valid & (h.t <= d.t_blast * (1 + 1e-12))
+    out = _delivery(done, layout, h, window)
+    for name, where in (("useful_time", window), ("useful_time_with_tail", valid)):
+        out[name] = time_above(h, where, d.useful + d.crack)
+    out |= _masses(done, layout)
+    _judge(out, done)
+    return out
+
+
+def _mask_water(done: Finished, wet: NDArray[np.bool_]) -> None:
+    """No head flow before the water has left, and none above the first value while the first wave still travels."""
+    h, run, d = done.history, done.run, done.designs
+    gone = np.where(np.isnan(run.expelled_at), np.inf, run.expelled_at)
+    # the row noted at the expulsion itself comes twice: water before, air after
+    again: NDArray[np.bool_] = np.vstack([np.zeros((1, h.t.shape[1]), bool), h.t[1:] == h.t[:-1]]) | (h.t > gone)
+    before = wet & ((h.t < gone) | ((h.t == gone) & ~again))
+    ringing = wet & (h.t >= gone) & (h.t < gone + 2 * (d.area / d.inertia).sum(axis=0) / d.a)
+    h.p[:] = np.where(before, d.p_close, np.where(ringing & ~before, np.minimum(h.p, np.nan_to_num(run.burst)), h.p))
+    h.rate[:] = np.where(before | (ringing & (h.p >= np.nan_to_num(run.burst))), 0.0, h.rate)
+
+
+def _delivery(done: Finished, layout: Layout, h: Any, window: NDArray[np.bool_]) -> dict[str, Array]:
+    d, run = done.designs, done.run
+    before_restart = window & ~(h.t > run.restart_at)
+    p_max = maximum(h, before_restart)
+
+    def flow(p: Array) -> Array:
+        return head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet)[0]
+
+    most = flow(p_max)
+    times = [first_above(h, window, _pressure_for(share * most, p_max, d, flow)) for share in (0.89, DELIVERED, 0.91)]
+    slope = 0.5 * (times[2] - times[0])
+    arrival = first_above(h, window, d.p_close + 0.01 * (p_max - d.p_close))
+    none = ~(most > 0)
+    out = {"delivery_time": times[1], "crossing_slope": slope, "first_arrival": arrival, "max_head_pressure": p_max - d.crack}
+    out = {k: np.where(none, np.nan, v) for k, v in out.items()}
+    burst = ~np.isnan(run.burst) & (p_max <= run.burst * (1 + 1e-9))
+    steep = slope > STEEP * times[1]
+    doubtful: Any = steep | ~np.isnan(run.restart_at) | burst
+    end = np.where(np.isnan(run.end_blast_end), run.y[layout.end], run.end_blast_end)
+    water_left = (d.wet > 0) & ~(run.expelled_at <= d.t_blast)
+    return out | {"ill_conditioned": doubtful, "max_flow": most, "end_flow": np.where(water_left, 0.0, flow(end))}
+
+
+def _pressure_for(wanted: Array, p_max: Array, d: Designs, flow: Callable[[Array], Array]) -> Array:
+    """End pressure at which the head passes ``wanted``."""
+    low, high = d.p_close, p_max
+    for _ in range(18):  # to 4e-6 of the over-pressure
+        mid = 0.5 * (low + high)
+        short = flow(mid) < wanted
+        low, high = np.where(short, mid, low), np.where(short, high, mid)
+    return 0.5 * (low + high)
+
+
+def _masses(done: Finished, layout: Layout) -> dict[str, Array]:
+    d, run, y, k = done.designs, done.run, done.run.y, layout.slug
+    start_mass = d.p_source / (d.rv * d.T_wall)
+    hose = (y[layout.nodes] * d.cap).sum(axis=0)
+    hose_start = d.p_start * (d.cap.sum(axis=0) - np.where(np.isnan(run.expelled_at), 0.0, d.wet * d.area[-1] / d.a**2))
+    error = np.abs(y[0] - start_mass + hose - hose_start + y[k + 3] - y[k + 2]) / (start_mass + hose_start + y[k + 2])
+    shut = np.where(np.isnan(run.shut_mass), y[0], run.shut_mass)
+    run.shut_mass = shut
+    run.shut_pressure = np.where(np.isnan(run.shut_pressure), y[1], run.shut_pressure)
+    p_end = np.where(np.isnan(run.p_blast_end), y[1], run.p_blast_end)
+    return {
+        "air_through_valve": y[k + 4], "air_discharged": y[k + 3], "air_made": y[k + 2], "source_pressure_start": d.p_source,
+        "source_pressure_end": p_end, "source_pressure_peak": np.maximum(run.p_peak, y[1]), "source_pressure_final": y[1],
+        "source_pressure_settled": shut * d.rv * d.T_wall, "source_temperature_end": run.shut_pressure / (shut * d.rv),
+        "recovery_time": recovery_time(run, d), "mass_error": error, "steps": run.steps, "slug_time": run.expelled_at,
+        "restart_time": run.restart_at, "sonic_time": run.sonic_at,
+    }  # fmt: skip
+
+
+def _judge(out: dict[str, Array], done: Finished) -> None:
+    d, run = done.designs, done.run
+    exhausted = ~np.isnan(run.exhausted_at)
+    silent = ~(out["max_flow"] > 0)
+    water = (d.wet > 0) & ~(run.expelled_at <= d.t_blast)
+    code = np.where(exhausted, Outcome.SOURCE_EXHAUSTED, Outcome.OK)
+    code = np.where(silent, Outcome.NO_FLOW, code)
+    code = np.where(water, Outcome.WATER_REMAINS, code)
+    code = np.where(done.failed, Outcome.NOT_CONVERGED, code)
+    out["outcome"] = code
+    out["outcome_time"] = np.where(done.failed, run.t, np.where(exhausted & ~silent & ~water, run.exhausted_at, d.t_blast))
+    for name, value in out.items():
+        if name not in _KEPT_ON_FAILURE:
+            out[name] = np.where(done.failed, np.nan, value)

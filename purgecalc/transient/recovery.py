@@ -1,0 +1,53 @@
+"""How long the compressor needs after the blast until it switches off, with the reservoir's own temperature."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.formulas import compressor
+from purgecalc.formulas.air import GAMMA
+from purgecalc.transient.blast import Control
+from purgecalc.transient.control import Run
+from purgecalc.transient.designs import Designs
+from purgecalc.transient.laws import Array
+
+PARTS = 32
+
+
+def recovery_time(run: Run, d: Designs) -> Array:
+    """Seconds from the shutting of the valve until cut-out, the run-up included.
+
+    Zero where the switch leaves the compressor standing, infinite where its flow ends below cut-out, nan without a switch.
+    Steps of equal mass; in each the temperature follows its exact law for a constant flow.
+    """
+    switched = (d.control == Control.SWITCH) | (d.control == Control.COMMANDED)
+    runs = switched & ((run.shut_on > 0) | (run.shut_pressure <= d.cut_in))
+    out = np.where(switched, 0.0, np.nan)
+    if not runs.any():
+        return out
+    mass, p = run.shut_mass.copy(), run.shut_pressure.copy()
+    T = p / (mass * d.rv)
+    coolest = np.minimum(np.minimum(T, d.T_wall), d.T_in)
+    share = np.maximum(np.minimum(d.cut_out, 1e9) / (d.rv * coolest) - mass, 0.0) / PARTS
+    t, made = np.where(run.shut_on > 0, 0.0, 0.5 * d.run_up), runs & (p < d.cut_out)
+    for _ in range(PARTS):
+        flow, _slope = compressor.curve(p, d.curve_p, d.curve_m)
+        T_next = _warm(T, mass, mass + share, np.asarray(flow), d)
+        guess = (mass + share) * d.rv * T_next
+        flow, _slope = compressor.curve(0.5 * (p + guess), d.curve_p, d.curve_m)
+        T_next = _warm(T, mass, mass + share, np.asarray(flow), d)
+        p_next = (mass + share) * d.rv * T_next
+        part = np.clip((d.cut_out - p) / np.maximum(p_next - p, 1e-9), 0.0, 1.0)
+        dt = np.where(flow > 0, share / np.maximum(flow, 1e-300), np.inf)
+        t = np.where(made, t + np.where(part > 0, dt * part, 0.0), t)
+        made = made & (p_next < d.cut_out)
+        mass, T, p = mass + share, T_next, p_next
+    return np.where(runs, t, out)
+
+
+def _warm(T: Array, mass: Array, after: Array, flow: Array, d: Designs) -> Array:
+    """Temperature after filling from ``mass`` to ``after``: dT/dm = [gamma T_in - T + k (T_wall - T)]/m, k = hA/(c_v flow)."""
+    k = np.minimum(d.wall / np.maximum(flow, 1e-300), 1e12)
+    level = (GAMMA.value * d.T_in + k * d.T_wall) / (1 + k)
+    out: Array = level + (T - level) * np.exp(-(1 + k) * np.log(after / mass))
+    return out

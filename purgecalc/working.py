@@ -1,0 +1,249 @@
+"""The calculation sheet: every number remembers its formula, its inputs and where each input came from.
+
+A formula is a pure function on SI floats or arrays with a record beside it. ``Sheet.do(formula, **inputs)`` calls it
+and keeps the step; only ``Given``, ``Constant`` or earlier ``Step`` objects may go in, so no naked number can enter
+and every result is a tree down to file lines and cited constants. Inside iterative solves the bare functions are
+called and nothing is recorded; the converged point is recorded once, with its residual.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Any, ParamSpec, TypeAlias, TypeVar, get_args, get_type_hints
+
+import numpy as np
+from numpy.typing import NDArray
+
+from purgecalc.kinds import KINDS
+from purgecalc.references import Citation
+from purgecalc.registry import Registry
+
+Num: TypeAlias = float | NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Unit:
+    """The SI unit an annotated argument or result is in, as pint spells it."""
+
+    name: str
+
+
+Metre: TypeAlias = Annotated[Num, Unit("m")]
+SquareMetre: TypeAlias = Annotated[Num, Unit("m**2")]
+CubicMetre: TypeAlias = Annotated[Num, Unit("m**3")]
+Second: TypeAlias = Annotated[Num, Unit("s")]
+PerSecond: TypeAlias = Annotated[Num, Unit("1/s")]
+Kelvin: TypeAlias = Annotated[Num, Unit("K")]
+Pascal: TypeAlias = Annotated[Num, Unit("Pa")]
+PascalSecond: TypeAlias = Annotated[Num, Unit("Pa*s")]
+Kilogram: TypeAlias = Annotated[Num, Unit("kg")]
+KgPerSecond: TypeAlias = Annotated[Num, Unit("kg/s")]
+KgPerCubicMetre: TypeAlias = Annotated[Num, Unit("kg/m**3")]
+CubicMetrePerSecond: TypeAlias = Annotated[Num, Unit("m**3/s")]
+SonicConductance: TypeAlias = Annotated[Num, Unit("m**3/s/Pa")]
+MetrePerSecond: TypeAlias = Annotated[Num, Unit("m/s")]
+Newton: TypeAlias = Annotated[Num, Unit("N")]
+Watt: TypeAlias = Annotated[Num, Unit("W")]
+WattPerKelvin: TypeAlias = Annotated[Num, Unit("W/K")]
+Joule: TypeAlias = Annotated[Num, Unit("J")]
+JoulePerKgKelvin: TypeAlias = Annotated[Num, Unit("J/(kg*K)")]
+ConcentrationRate: TypeAlias = Annotated[Num, Unit("kg/m**3/s")]
+Ratio: TypeAlias = Annotated[Num, Unit("")]
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+@dataclass(frozen=True)
+class Formula:
+    """What is known about one formula besides its code.
+
+    ``shown`` is the equation as text. With a single ``=`` in it, it is an implicit equation in which ``symbol`` stands
+    for the result. ``unpublished`` says why there is no published case to test against (or is empty when there is one).
+    """
+
+    id: str
+    symbol: str
+    title: str
+    kind: str
+    shown: str
+    cite: Citation
+    valid: str
+    unpublished: str
+    function: Callable[..., Any]
+
+    @property
+    def unit(self) -> str:
+        return KINDS[self.kind].si
+
+    def argument_units(self) -> dict[str, str]:
+        """SI unit of each argument, read from the annotations."""
+        hints = get_type_hints(self.function, include_extras=True)
+        return {n: _unit_of(hints[n]) for n in inspect.signature(self.function).parameters}
+
+    def result_unit(self) -> str:
+        return _unit_of(get_type_hints(self.function, include_extras=True)["return"])
+
+    def place(self) -> str:
+        """Module and line of the function, for a reader who wants the code."""
+        line = inspect.getsourcelines(self.function)[1]
+        return f"{self.function.__module__.replace('.', '/')}.py:{line}"
+
+
+def _unit_of(annotation: Any) -> str:
+    for extra in get_args(annotation)[1:]:
+        if isinstance(extra, Unit):
+            return extra.name
+    raise TypeError(f"no unit in annotation {annotation!r}")
+
+
+FORMULAS: Registry[Formula] = Registry("formula")
+_BY_FUNCTION: dict[Callable[..., Any], Formula] = {}
+
+
+def formula(
+    id: str, *, symbol: str, title: str, kind: str, shown: str, cite: Citation, valid: str, unpublished: str = ""
+) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Attach a record to a pure function and return the function itself: calling it costs nothing extra."""
+
+    def attach(function: Callable[P, R]) -> Callable[P, R]:
+        record = Formula(id, symbol, title, kind, shown, cite, valid, unpublished, function)
+        FORMULAS.add(id, record)
+        _BY_FUNCTION[function] = record
+        return function
+
+    return attach
+
+
+def record_of(function: Callable[..., Any]) -> Formula:
+    """The record ``@formula`` attached to a function."""
+    return _BY_FUNCTION[function]
+
+
+@dataclass(frozen=True)
+class Origin:
+    """Where an input came from: ``how`` is given, default, override, catalogue or other; ``where`` a place or a reason."""
+
+    how: str
+    where: str
+
+    def __str__(self) -> str:
+        return self.where if self.how == "given" else f"{self.how}: {self.where}"
+
+
+@dataclass(frozen=True)
+class Node:
+    """One number of the sheet, in SI, with the name people and other tools know it by."""
+
+    id: str
+    title: str
+    kind: str
+    value: Any
+
+    @property
+    def unit(self) -> str:
+        return KINDS[self.kind].si
+
+
+@dataclass(frozen=True)
+class Given(Node):
+    """An input. ``text`` is what the author wrote; ``state`` tells gauge from absolute, or the state of an air flow."""
+
+    origin: Origin = Origin("given", "")
+    text: str = ""
+    state: str = ""
+
+
+@dataclass(frozen=True)
+class Constant(Node):
+    """A physical or conventional constant, cited. Its unit is its own, since few constants are of a kind people enter."""
+
+    symbol: str = ""
+    si_unit: str = ""
+    cite: Citation | None = None
+
+    @property
+    def unit(self) -> str:
+        return self.si_unit
+
+
+CONSTANTS: Registry[Constant] = Registry("constant")
+
+
+def constant(symbol: str, value: float, unit: str, title: str, cite: Citation) -> Constant:
+    """Declare a constant that printed equations may name by ``symbol``."""
+    node = Constant(f"constant.{symbol}", title, "ratio", value, symbol, unit, cite)
+    CONSTANTS.add(symbol, node)
+    return node
+
+
+@dataclass(frozen=True)
+class Step(Node):
+    """A computed number: the formula, what went in, and for a solved value how well it closes."""
+
+    formula: Formula | None = None
+    inputs: Mapping[str, Node] = field(default_factory=dict)
+    note: str = ""
+
+
+class Sheet:
+    """Nodes in working order, found by id."""
+
+    def __init__(self) -> None:
+        self._nodes: dict[str, Node] = {}
+
+    def add(self, node: Node) -> Node:
+        """Put a node on the sheet. The same id twice is a fault of the sheet, not an update."""
+        if node.id in self._nodes:
+            raise ValueError(f"two lines of the sheet are called {node.id!r}")
+        self._nodes[node.id] = node
+        return node
+
+    def do(
+        self,
+        function: Callable[..., Any],
+        /,
+        *,
+        as_id: str = "",
+        title: str = "",
+        kind: str = "",
+        note: str = "",
+        value: Any = None,
+        **inputs: Node,
+    ) -> Step:
+        """Work one formula and keep the step.
+
+        ``as_id``, ``title`` and ``kind`` rename it where one formula serves several lines. ``value`` is given only
+        when an iterative solve already holds the converged result; ``note`` then says how well it closes.
+        """
+        record = record_of(function)
+        for name, node in inputs.items():
+            if not isinstance(node, Node):
+                raise TypeError(f"{record.id}: {name} is {node!r}; only lines of the sheet, givens and constants may go in")
+            if isinstance(node, Given) and node.id not in self._nodes:
+                self.add(node)
+        if value is None:
+            value = function(**{name: node.value for name, node in inputs.items()})
+        step = Step(as_id or record.id, title or record.title, kind or record.kind, value, record, inputs, note)
+        self.add(step)
+        return step
+
+    def __getitem__(self, id: str) -> Node:
+        return self._nodes[id]
+
+    def get(self, id: str) -> Node | None:
+        return self._nodes.get(id)
+
+    def __contains__(self, id: object) -> bool:
+        return id in self._nodes
+
+    def __iter__(self) -> Iterator[Node]:
+        return iter(self._nodes.values())
+
+    def steps(self) -> list[Step]:
+        return [n for n in self if isinstance(n, Step)]
+
+    def givens(self) -> list[Given]:
+        return [n for n in self if isinstance(n, Given)]

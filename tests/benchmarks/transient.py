@@ -1,0 +1,68 @@
+"""What a blast costs, in passes of np.log over 16,384 numbers in the same process. Run: python -m tests.benchmarks.transient"""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import fields, replace
+from typing import Any
+
+import numpy as np
+
+from purgecalc.transient import Blast, simulate
+from tests.transient.cases import CASES, random_blast
+
+QUICK: dict[str, Any] = {"branches": 4, "tolerance": 1e-3, "order": 2}
+
+
+def median_time(call: Callable[[], object], repeats: int) -> float:
+    """Median of the repeats after one warm-up."""
+    call()
+    times = []
+    for _ in range(repeats):
+        start = time.perf_counter()
+        call()
+        times.append(time.perf_counter() - start)
+    return statistics.median(times)
+
+
+def log_passes(numbers: np.ndarray) -> None:
+    """Two hundred passes; each result is dropped, so that memory is not measured."""
+    for _ in range(200):
+        np.log(numbers)
+
+
+def pick(part: Any, i: int) -> Any:
+    """One design out of many: every array field at ``i``."""
+    changed: dict[str, Any] = {}
+    for f in fields(part):
+        value = getattr(part, f.name)
+        if f.name in ("source", "valve", "hose", "head"):
+            changed[f.name] = pick(value, i)
+        elif isinstance(value, np.ndarray):
+            changed[f.name] = value[..., i]
+    return replace(part, **changed)
+
+
+def main() -> None:
+    numbers = np.random.default_rng(1).uniform(0.5, 2, 16384)
+    log_pass = median_time(lambda: log_passes(numbers), 7) / 200
+    out = sys.stdout.write
+    out(f"np.log over 16,384: {log_pass * 1e6:.1f} us\n")
+    for name, (blast, _) in CASES.items():
+        cost = median_time(lambda blast=blast: simulate(blast), 5)  # type: ignore[misc]
+        out(f"{name:24s} {cost * 1e3:7.1f} ms {cost / log_pass:8.0f} passes\n")
+    many: Blast = random_blast(1000, seed=3)
+    together = median_time(lambda: simulate(many, **QUICK), 3) / 1000
+    alone = statistics.median(median_time(lambda i=i: simulate(pick(many, i), **QUICK), 1) for i in range(0, 1000, 50))  # type: ignore[misc]
+    out(f"1,000 designs: {together * 1e6:.0f} us each, singly {alone * 1e6:.0f} us: {alone / together:.0f} times\n")
+    crowd = random_blast(20000, seed=4)
+    start = time.perf_counter()
+    simulate(crowd, **QUICK)
+    out(f"20,000 designs: {20000 / (time.perf_counter() - start):.0f} per second\n")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,223 @@
+"""The command line as a stranger meets it: streams, exit codes, pipes, widths, bad calls. Real subprocesses throughout."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.lines import BASE, SCENARIOS
+
+S1 = str(SCENARIOS / "fernwhistle.toml")
+S2 = str(SCENARIOS / "long-tansy.toml")
+
+
+def run(*args: str, stdin: str = "", **env: str) -> subprocess.CompletedProcess[str]:
+    clean = {
+        k: v
+        for k, v in os.environ.items()
+        if k not in ("COLUMNS", "NO_COLOR", "FORCE_COLOR", "GITHUB_ACTIONS", "PYTHONIOENCODING")
+    }
+    return subprocess.run(
+        [sys.executable, "-m", "purgecalc", *args],
+        input=stdin, capture_output=True, text=True, encoding="utf-8", errors="strict", env={**clean, **env}, timeout=120, check=False,
+    )  # fmt: skip
+
+
+def test_check_passes_and_says_so() -> None:
+    done = run("check", S1)
+    assert done.returncode == 0
+    assert done.stdout.splitlines()[0].endswith("PASS")
+    for words in ("Hose pressure drop", "Delivery time", "Air per blast", "Duty cycle", "Hold-off", "Cautions", "Assumed"):
+        assert words in done.stdout
+
+
+def test_check_ends_with_5_where_something_must_be_fixed() -> None:
+    assert run("check", S2).returncode == 5
+    assert run("check", S2, "--fail-on", "STOP").returncode == 0
+    assert run("check", S2, "--fail-on", "never").returncode == 0
+    assert run("check", S1, "--fail-on", "NOTE").returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("args", "code"),
+    [
+        (("check", "no-such-file.toml"), 3),
+        (("check", S1, "--set", "line.head.depth=60 m"), 4),
+        (("check", S1, "--no-such-option"), 2),
+        (("chekc", S1), 2),
+        (("explain", S1, "hose.presure_drop"), 2),
+        (("check", S1, "-o", "result.xyz"), 2),
+        (("check", S1, "--units", "metric"), 2),
+    ],
+)
+def test_what_goes_wrong_has_its_own_code_and_no_traceback(args: tuple[str, ...], code: int) -> None:
+    done = run(*args)
+    assert done.returncode == code
+    assert done.stdout == ""
+    assert done.stderr.strip()
+    assert "Traceback" not in done.stderr
+
+
+def test_a_source_too_weak_is_told_what_it_could_do() -> None:
+    done = run("check", S1, "--set", "line.head.depth=60 m")
+    assert "no air leaves the head" in done.stderr
+    assert "could just bubble at 30" in done.stderr
+
+
+def test_json_is_alone_on_stdout_and_holds_the_promised_ids() -> None:
+    done = run("check", S1, "--json")
+    data = json.loads(done.stdout)
+    assert done.stderr == ""
+    assert (data["schema"], data["verdict"]) == (1, "PASS")
+    quantities = data["lines"][0]["quantities"]
+    promised = """site.pressure water.back_pressure source.pressure source.free_air_flow line.mass_flow line.free_air_flow
+        hose.reynolds hose.friction_factor hose.pressure_drop hose.inlet_pressure hose.outlet_pressure hose.outlet_mach head.pressure
+        head.thrust head.jet_ratio hose.thrust_ratio head.choked blast.delivery_time blast.useful_time blast.air_volume
+        source.duty_fraction source.starts_per_hour reading.bump reading.hold_off_needed reading.residual reading.blind_time
+        reading.live_fraction"""
+    for id in promised.split():
+        assert quantities[id]["value"] is not None, id
+    assert quantities["head.choked"]["value"] is False
+    assert {"rule", "level", "state", "line", "value", "limit", "unit", "margin", "reason", "remedy", "origin"} <= set(
+        data["findings"][0]
+    )
+
+
+def test_errors_are_json_too_when_json_was_asked_for() -> None:
+    done = run("check", S1, "--json", "--set", "line.hose.bore=0 mm")
+    data = json.loads(done.stdout)
+    assert done.returncode == 3
+    assert data["problems"][0]["key"] == "line.hose.bore"
+
+
+def test_scenario_may_come_from_standard_input() -> None:
+    assert run("check", "-", stdin=BASE).stdout == run("check", S1).stdout
+
+
+@pytest.mark.parametrize("width", ["40", "60", "80", "120"])
+@pytest.mark.parametrize("scenario", sorted(p.name for p in SCENARIOS.glob("*.toml")))
+def test_nothing_is_wider_than_the_screen(width: str, scenario: str) -> None:
+    done = run("check", str(SCENARIOS / scenario), COLUMNS=width)
+    widest = max(done.stdout.splitlines(), key=len)
+    if int(width) >= 60:
+        assert len(widest) <= int(width), widest
+
+
+def test_no_trailing_blanks_and_no_escapes_in_a_pipe() -> None:
+    done = run("check", S2)
+    assert "\x1b" not in done.stdout
+    assert not [line for line in done.stdout.splitlines() if line != line.rstrip()]
+
+
+def test_colour_only_when_forced_and_never_the_only_sign() -> None:
+    forced = run("check", S2, FORCE_COLOR="1", TERM="xterm-256color")
+    assert "\x1b[" in forced.stdout
+    assert "FIX !" in forced.stdout
+    assert "\x1b[3" not in run("check", S2, FORCE_COLOR="1", NO_COLOR="1", TERM="xterm-256color").stdout
+
+
+def test_screen_is_plain_ascii() -> None:
+    assert run("check", S2).stdout.isascii()
+
+
+def test_a_title_the_terminal_cannot_show_does_not_crash() -> None:
+    text = BASE.replace("Fernwhistle Works", "Bl\u00e5 \u6c34 [bold]Works[/bold]")
+    done = run("check", "-", stdin=text, PYTHONIOENCODING="ascii", PYTHONUTF8="0")
+    assert done.returncode == 0
+    assert "[bold]Works[/bold]" in done.stdout
+
+
+def test_a_reader_that_leaves_early_is_no_error() -> None:
+    command = f"{sys.executable} -m purgecalc explain {S1} --all | head -1; echo ${{PIPESTATUS[0]}}"
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, timeout=120, check=False)
+    assert done.stdout.splitlines()[-1] == "0"
+    assert "Traceback" not in done.stderr
+    assert "BrokenPipe" not in done.stderr
+
+
+def test_us_units_change_the_text_and_not_the_result() -> None:
+    us = run("check", S1, "--units", "us").stdout
+    assert "psi" in us
+    assert "mbar" not in us
+    assert run("check", S1, "--units", "us", "--json").stdout == run("check", S1, "--json").stdout
+
+
+def test_output_is_deterministic() -> None:
+    assert run("check", S2, "--detail").stdout == run("check", S2, "--detail").stdout
+
+
+def test_settings_are_marked_as_such() -> None:
+    done = run("check", S1, "--set", "line.hose.length=12 m")
+    assert "--set line.hose.length=12 m" in done.stdout
+
+
+def test_explain_works_a_number_by_hand() -> None:
+    done = run("explain", S1, "hose.pressure_drop")
+    assert "dp = p_in - p_out" in done.stdout
+    assert "hose.inlet_pressure" in done.stdout
+    assert "source:" in done.stdout
+    deep = run("explain", S1, "hose.pressure_drop", "--all").stdout
+    assert "fernwhistle.toml:" in deep
+    assert "line.mass_flow: " in deep
+
+
+def test_explain_lists_and_suggests() -> None:
+    assert "hose.pressure_drop" in run("explain", S1).stdout
+    assert "did you mean hose.pressure_drop" in run("explain", S1, "hose.presure_drop").stderr
+
+
+def test_new_writes_a_scenario_that_checks_and_never_overwrites(tmp_path: Path) -> None:
+    file = tmp_path / "site.toml"
+    assert run("new", str(file)).returncode == 0
+    first = file.read_text()
+    assert run("check", str(file)).returncode == 0
+    again = run("new", str(file))
+    assert again.returncode == 2
+    assert "exists" in again.stderr
+    assert file.read_text() == first
+
+
+def test_output_file_is_written_once_and_replaced_only_by_force(tmp_path: Path) -> None:
+    file = tmp_path / "result.json"
+    assert run("check", S1, "-o", str(file)).returncode == 0
+    assert json.loads(file.read_text())["verdict"] == "PASS"
+    file.write_text("kept")
+    refused = run("check", S1, "-o", str(file))
+    assert refused.returncode == 2
+    assert file.read_text() == "kept"
+    assert run("check", S1, "-o", str(file), "--force").returncode == 0
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["result.json"]
+
+
+def test_a_folder_that_does_not_exist_is_an_error_in_words(tmp_path: Path) -> None:
+    done = run("check", S1, "-o", str(tmp_path / "no" / "result.txt"))
+    assert done.returncode == 2
+    assert "cannot be written" in done.stderr
+
+
+@pytest.mark.parametrize("command", ["rules", "units", "probes", "hoses", "schema"])
+def test_lists_print_something_and_end_well(command: str) -> None:
+    done = run(command)
+    assert done.returncode == 0
+    assert len(done.stdout.splitlines()) > 5
+    if command in ("rules", "probes", "hoses"):
+        json.loads(run(command, "--json").stdout)
+
+
+def test_version_and_help() -> None:
+    assert run("--version").stdout.startswith("purgecalc ")
+    assert run("check", "--help").returncode == 0
+    assert "check" in run("--help").stdout
+    assert "[m]" not in run("check", "--help").stdout
+
+
+def test_a_fault_of_the_program_is_one_line(tmp_path: Path) -> None:
+    script = "import purgecalc.cli.check as c; c.run_check = lambda *a: 1/0; import sys; sys.argv = ['purgecalc', 'check', 'x']\n"
+    script += "from purgecalc.__main__ import main; main()"
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60, check=False)
+    assert done.returncode == 1
+    assert "ZeroDivisionError" in done.stderr
+    assert "Traceback" not in done.stderr

@@ -1,0 +1,42 @@
+"""Counting of running time, checked against every window there is."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from purgecalc.formulas import duty
+
+SETTINGS = settings(derandomize=True, deadline=None, max_examples=150)
+
+
+def most_running(t_run: int, T: int, W: int) -> int:
+    """Most running seconds in any window of ``W`` seconds, by sliding it second by second."""
+    second = np.arange(T * (W // T + 3))
+    runs = np.concatenate([[0], np.cumsum(second % T < t_run)])
+    return int(max(runs[start + W] - runs[start] for start in range(T)))
+
+
+@given(st.integers(1, 120), st.integers(1, 120), st.integers(1, 700))
+@SETTINGS
+def test_running_time_in_the_worst_window(t_run: int, rest: int, W: int) -> None:
+    T = t_run + rest
+    assert duty.run_in_window(t_run, T, W) == pytest.approx(most_running(t_run, T, W), abs=1e-9)
+
+
+@given(st.floats(1.0, 100.0), st.floats(0.0, 1000.0), st.floats(10.0, 3000.0))
+@SETTINGS
+def test_worst_window_is_between_the_mean_and_the_whole(t_run: float, rest: float, W: float) -> None:
+    T = t_run + rest
+    most = float(duty.run_in_window(t_run, T, W))
+    assert float(duty.duty_fraction(t_run, T)) * W <= most * (1 + 1e-9)
+    assert most <= W * (1 + 1e-9)
+
+
+def test_blast_of_half_a_minute_each_half_hour() -> None:
+    assert duty.run_in_window(30.0, 1800.0, 600.0) == 30.0
+    assert duty.run_in_window(30.0, 1800.0, 3600.0) == 60.0
+    assert duty.starts(1800.0) * 3600 == pytest.approx(2.0)
+    assert duty.energy_per_year(180.0, duty.duty_fraction(30.0, 1800.0)) / 3.6e6 == pytest.approx(26.3, abs=0.1)

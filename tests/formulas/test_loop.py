@@ -1,0 +1,64 @@
+"""The blind loop: figures worked by hand, limits, and a general integrator."""
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from purgecalc.formulas import loop
+
+MG, H = 1e-3, 3600.0
+C_STAR, C = 10 * MG, 2 * MG
+
+
+@pytest.mark.parametrize(("our", "minutes", "want"), [(40, 2.0, 0.25), (50, 3.5, 0.49), (80, 3.5, 0.71)])
+def test_excursion_under_a_load_step_of_a_fifth(our: float, minutes: float, want: float) -> None:
+    OUR = our * MG / H
+    got = loop.excursion(0.2, OUR, loop.kla(OUR, C_STAR, C), minutes * 60)
+    assert got / MG == pytest.approx(want, abs=0.005)
+
+
+def balance(q: float, s: float, OUR: float, t: float) -> float:
+    kla = float(loop.kla(OUR, C_STAR, C))
+    found = solve_ivp(lambda _, y: kla * (1 + q) * (C_STAR - y) - OUR * (1 + s), (0, t), [C], rtol=1e-10, atol=1e-14)
+    return float(found.y[0][-1])
+
+
+def test_excursion_and_airflow_step_are_solutions_of_the_balance() -> None:
+    OUR = 40 * MG / H
+    kla = loop.kla(OUR, C_STAR, C)
+    assert C - loop.excursion(0.2, OUR, kla, 300.0) == pytest.approx(balance(0.0, 0.2, OUR, 300.0), rel=1e-8)
+    for q in (-1.0, -0.3, -1e-9, 0.0, 0.15, 0.8):
+        assert C + loop.moved(q, C_STAR, C, kla, 300.0) == pytest.approx(balance(q, 0.0, OUR, 300.0), rel=1e-8)
+
+
+def test_airflow_stopped_takes_oxygen_down_more_slowly_than_uptake_alone_would() -> None:
+    OUR = 60 * MG / H
+    assert loop.time_to_zero(C, OUR) == pytest.approx(120.0)
+    assert loop.moved(-1.0, C_STAR, C, loop.kla(OUR, C_STAR, C), 60.0) == pytest.approx(-OUR * 60.0)
+
+
+def test_longest_blind_time_is_the_inverse_of_the_excursion() -> None:
+    OUR = 50 * MG / H
+    kla = loop.kla(OUR, C_STAR, C)
+    t = loop.longest_blind(0.5 * MG, 0.2, OUR, kla)
+    assert loop.excursion(0.2, OUR, kla, t) == pytest.approx(0.5 * MG)
+    assert np.isinf(loop.longest_blind(1.61 * MG, 0.2, OUR, kla))  # s (C* - C) = 1.6 mg/L is never reached
+
+
+def test_controller_reactions_worked_by_hand() -> None:
+    K_c, T_i = 100.0, 300.0  # 10 % per mg/L, 5 min
+    assert loop.kick(K_c, 1.5 * MG) == pytest.approx(-0.15)
+    assert loop.parked_step(K_c, 2 * MG, 0.0) == pytest.approx(0.20)
+    assert loop.integrator_ramp(K_c, 2 * MG, 1.5 * MG, 120.0, T_i) == pytest.approx(0.02)
+    assert loop.kick_integral(K_c, 1.5 * MG, 52.1, T_i) == pytest.approx(-0.02605)
+
+
+def test_over_aeration_exact_and_approximate() -> None:
+    b = -0.3 * MG  # reads low
+    assert loop.over_aeration_approximate(b, C_STAR, C) == pytest.approx(0.0375)
+    assert loop.over_aeration(b, C_STAR, C) == pytest.approx(0.0390, abs=5e-5)
+    # airflow needed at the true oxygen against that at the set point
+    assert 1 + loop.over_aeration(b, C_STAR, C) == pytest.approx((C_STAR - C) / (C_STAR - (C - b)))
+    assert loop.over_aeration(-b, C_STAR, C) < 0
+    small = np.array([-1e-7, 1e-7])
+    assert loop.over_aeration(small, C_STAR, C) == pytest.approx(loop.over_aeration_approximate(small, C_STAR, C), rel=2e-5)

@@ -1,0 +1,72 @@
+"""Single-lag formulas: inverses, order, limits; against a step-by-step lag."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from purgecalc.formulas import reading
+
+SETTINGS = settings(derandomize=True, deadline=None, max_examples=150)
+times = st.floats(1.0, 600.0)
+shares = st.floats(0.01, 0.99)
+
+
+@given(times, shares, shares)
+@SETTINGS
+def test_response_times_convert_there_and_back(t_90: float, x: float, y: float) -> None:
+    tau = float(reading.time_constant(t_90))
+    t_x = -tau * math.log(1 - x)
+    assert reading.t90_of_fraction(t_x, x) == pytest.approx(t_90, rel=1e-12)
+    t_y = t_90 / float(reading.t90_of_fraction(1.0, y))
+    assert 1 - math.exp(-t_y / tau) == pytest.approx(y, rel=1e-12)
+
+
+@given(st.floats(-0.02, 0.02), times, times)
+@SETTINGS
+def test_bump_is_within_the_driving_difference_and_keeps_its_sign(dC: float, t_blast: float, tau: float) -> None:
+    A = float(reading.bump(dC, t_blast, tau))
+    assert abs(A) <= abs(dC)
+    assert A * dC >= 0
+    assert abs(float(reading.bump(dC, 2 * t_blast, tau))) >= abs(A)
+
+
+@given(st.floats(1e-4, 0.02), st.floats(1e-5, 1e-3), times, st.floats(0.0, 60.0), st.floats(0.0, 60.0))
+@SETTINGS
+def test_hold_off_leaves_just_the_tolerance(A: float, tol: float, tau: float, t_clear: float, t_mix: float) -> None:
+    t_off = float(reading.hold_off_needed(t_clear, t_mix, tau, A, tol))
+    assert t_off >= t_clear + t_mix
+    left = float(reading.residual(A, t_off, t_clear, t_mix, tau))
+    assert left == pytest.approx(min(A, tol), rel=1e-9)
+    assert reading.hold_off_needed(t_clear, t_mix, tau, -A, tol) == pytest.approx(t_off, rel=1e-12), "either sign"
+
+
+@given(st.floats(1e-4, 0.02), times, times, st.floats(0.0, 60.0))
+@SETTINGS
+def test_cautious_form_is_never_shorter(dC: float, t_blast: float, tau: float, t_clear: float) -> None:
+    A = reading.bump(dC, t_blast, tau)
+    plain = float(reading.hold_off_needed(t_clear, 5.0, tau, A, 2e-4))
+    assert float(reading.hold_off_cautious(t_clear, 5.0, tau, dC, t_blast, 2e-4)) >= plain * (1 - 1e-12)
+
+
+def test_bias_follows_a_lag_worked_step_by_step() -> None:
+    tau, dC, t_blast, t_hold, dt = 13.0, 0.009, 30.0, 40.0, 1e-3
+    b = 0.0
+    for i in range(round((t_blast + t_hold) / dt)):
+        b += ((dC if i * dt < t_blast else 0.0) - b) / tau * dt
+    A = reading.bump(dC, t_blast, tau)
+    assert reading.residual(A, t_hold, 0.0, 0.0, tau) == pytest.approx(b, rel=1e-3)
+
+
+def test_no_decay_is_counted_before_bubbles_and_mixing_are_over() -> None:
+    assert reading.residual(0.003, 8.0, 5.0, 5.0, 20.0) == pytest.approx(0.003, rel=1e-14)
+
+
+def test_live_share() -> None:
+    blind = reading.blind_time(np.array([0.0, 0.0, 0.0]), np.array([30.0, 30.0, 90.0]), np.array([60.0, 170.0, 60.0]))
+    live = np.asarray(reading.live_fraction(blind, np.array([1800.0, 1800.0, 900.0])))
+    assert np.round(100 * live, 1).tolist() == [95.0, 88.9, 83.3]

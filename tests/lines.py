@@ -1,0 +1,58 @@
+"""Short ways for tests to read, work out and judge the reference line with some settings changed."""
+
+from functools import lru_cache
+from pathlib import Path
+
+from purgecalc.design import Design, design_all
+from purgecalc.rules import Finding, judge, rule_settings
+from purgecalc.scenario import ScenarioInputs, loads
+
+ROOT = Path(__file__).parent.parent
+SCENARIOS = ROOT / "scenarios"
+BASE = (SCENARIOS / "fernwhistle.toml").read_text(encoding="utf-8")
+
+RESERVOIR = (
+    "source.kind=reservoir", "source.max_pressure=8 bar(g)", "source.free_air=35 L/min", "source.volume=24 L",
+    "source.cut_in=4.5 bar(g)", "source.cut_out=6 bar(g)", "line.valve.conductance=1.0 dm3/(s bar)", "line.hose.bore=6 mm",
+    "line.schedule.blast=10 s",
+)  # fmt: skip
+
+
+DROPS = {
+    "drop:rated": ', rated_pressure = "10 bar(g)"',
+    "drop:free_air": 'free_air = "60 L/min"',
+    "drop:duty": 'duty = "S3 50 %"',
+    "drop:t90": 't90 = "30 s", ',
+}
+
+
+def read(*settings: str) -> ScenarioInputs:
+    """The reference scenario with settings over it; ``drop:...`` takes a line out of the file first."""
+    text = BASE
+    for setting in settings:
+        if setting.startswith("drop:"):
+            assert DROPS[setting] in text
+            text = text.replace(DROPS[setting], "")
+    return loads(text, "site.toml", [s for s in settings if not s.startswith("drop:")])
+
+
+@lru_cache(maxsize=256)
+def designs(*settings: str) -> tuple[Design, ...]:
+    """The reference scenario with settings over it, worked out."""
+    return tuple(design_all(read(*settings).lines))
+
+
+def designed(*settings: str) -> Design:
+    """The first line of it."""
+    return designs(*settings)[0]
+
+
+def findings(*settings: str) -> list[Finding]:
+    """The reference scenario with settings over it, judged."""
+    scenario = read(*settings)
+    return judge(designs(*settings), rule_settings(scenario), scenario.waive)
+
+
+def finding(rule: str, *settings: str) -> Finding:
+    """What one rule says of it."""
+    return next(f for f in findings(*settings) if f.rule.id == rule)

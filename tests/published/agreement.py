@@ -1,0 +1,67 @@
+"""Works the published cases and says how closely each is met: ``python -m tests.published.agreement``."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+from purgecalc import formulas
+from purgecalc.working import FORMULAS
+from tests.published import procedures, reader
+
+formulas.load()
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One printed figure against ours; ``off`` and ``allowed`` as shares of the printed value."""
+
+    name: str
+    printed: str
+    off: float
+    allowed: float
+
+    @property
+    def met(self) -> bool:
+        return abs(self.off) <= self.allowed
+
+    def __str__(self) -> str:
+        return f"{self.name}: printed {self.printed}, off by {100 * self.off:+.2g} % (allowed {100 * self.allowed:.2g} %)"
+
+
+@contextmanager
+def _called() -> Iterator[set[Any]]:
+    """Collects the code that runs, so that a case cannot claim a formula it does not use."""
+    seen: set[Any] = set()
+    before = sys.getprofile()
+    sys.setprofile(lambda frame, event, _: seen.add(frame.f_code) if event == "call" else None)
+    try:
+        yield seen
+    finally:
+        sys.setprofile(before)
+
+
+def work(case: reader.Case) -> tuple[list[Figure], list[str]]:
+    """The figures of a case, and the formulas it claims to cover without calling them."""
+    function: Callable[..., Any] = FORMULAS[case.formula].function if case.formula else getattr(procedures, case.procedure)
+    with _called() as ran:
+        result = function(**case.inputs)
+    results = result if isinstance(result, dict) else {"result": float(result)}
+    figures = [
+        Figure(name, printed.text, results[name] / printed.value - 1, case.allowed[name] / abs(printed.value))
+        for name, printed in case.expected.items()
+    ]
+    return figures, [c for c in case.covers if FORMULAS[c].function.__code__ not in ran]
+
+
+def main() -> None:
+    for case in reader.cases():
+        for figure in work(case)[0]:
+            sys.stdout.write(f"{case.id:14} {'ok ' if figure.met else 'OFF'} {figure}  [{case.seen}] {case.title}\n")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,106 @@
+"""The shape of the code, held by reading it: directions of import, size of modules, where print and pint may stand."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+PACKAGE = ROOT / "purgecalc"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", "purgecalc", "tests", "scenarios"}
+
+# a part may import from itself and from parts of a lower number
+LAYERS = {
+    "errors": 0, "kinds": 0, "units": 0, "references": 0, "registry": 0, "working": 0, "inputs": 0,
+    "formulas": 1,
+    "transient": 2, "catalogue": 2, "air_sources": 2, "cycle": 2,
+    "scenario": 3, "design": 3,
+    "rules": 4,
+    "studies": 5,
+    "reports": 6,
+    "cli": 7,
+}  # fmt: skip
+WITHIN_BASE = {"errors": 0, "references": 0, "registry": 0, "kinds": 0, "units": 1, "working": 2, "inputs": 3}
+
+
+def part_of(module: Path) -> str:
+    return module.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+def imports(module: Path) -> list[str]:
+    found = []
+    for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found += [a.name for a in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{module}: relative import"
+            found += [node.module or ""] + [f"{node.module}.{a.name}" for a in node.names]
+    return found
+
+
+@pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(ROOT)))
+def test_imports_go_only_to_lower_layers(module: Path) -> None:
+    here = part_of(module)
+    if here in ("__init__", "__main__"):
+        return
+    for name in imports(module):
+        parts = name.split(".")
+        if parts[0] != "purgecalc" or len(parts) < 2 or parts[1] not in LAYERS:
+            continue
+        there = parts[1]
+        assert there == here or LAYERS[there] <= LAYERS[here], f"{here} imports {name}"
+        if there != here and LAYERS[there] == LAYERS[here] == 0:
+            assert WITHIN_BASE[there] < WITHIN_BASE[here], f"{here} imports {name}"
+
+
+def test_formulas_are_imported_by_everyone_and_import_nobody_above() -> None:
+    used = {p for m in MODULES if part_of(m) == "design" for p in imports(m)}
+    assert any(p.startswith("purgecalc.formulas") for p in used)
+
+
+@pytest.mark.parametrize(
+    ("library", "allowed"),
+    [("pint", {"units.py"}), ("typer", {"cli/app.py"}), ("matplotlib", {"reports/charts.py"})],
+)
+def test_a_library_stays_where_it_belongs(library: str, allowed: set[str]) -> None:
+    users = {str(m.relative_to(PACKAGE)) for m in MODULES if any(n.split(".")[0] == library for n in imports(m))}
+    assert users <= allowed
+
+
+def test_rich_only_where_a_terminal_is_written_to() -> None:
+    users = {str(m.relative_to(PACKAGE)) for m in MODULES if any(n.split(".")[0] == "rich" for n in imports(m))}
+    assert all(u.startswith("cli/") or u == "reports/terminal.py" for u in users)
+
+
+def test_print_is_called_nowhere() -> None:
+    for module in MODULES:
+        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+            called = node.func.id if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) else ""
+            assert called != "print", module
+
+
+@pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(ROOT)))
+def test_modules_and_functions_stay_small(module: Path) -> None:
+    text = module.read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= 300, "a module of more than 300 lines is two modules"
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.FunctionDef):
+            body = [n for n in node.body if not (isinstance(n, ast.Expr) and isinstance(n.value, ast.Constant))]
+            length = (node.end_lineno or 0) - body[0].lineno + 1 if body else 0
+            assert length <= 40, f"{node.name} has {length} lines"
+
+
+def test_every_public_thing_is_documented() -> None:
+    for module in MODULES:
+        tree = ast.parse(module.read_text(encoding="utf-8"))
+        assert ast.get_docstring(tree) or module.name == "__init__.py", module
+        for node in tree.body:
+            if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+                assert ast.get_docstring(node), f"{module}: {node.name}"
+
+
+def test_top_level_holds_what_was_agreed_and_nothing_else() -> None:
+    names = {p.name for p in ROOT.iterdir() if not p.name.startswith(".")}
+    assert names >= TOP_LEVEL
+    assert names - TOP_LEVEL <= {"purgecalc.egg-info", "dist", "build"}

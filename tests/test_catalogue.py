@@ -1,0 +1,66 @@
+"""The catalogue of probes: complete, in range, with an origin for each figure, and faults refused."""
+
+from pathlib import Path
+
+import pytest
+
+import purgecalc
+from purgecalc.catalogue.probes import FIELDS, TIMES, probe_kind, probes, read_kind
+from purgecalc.errors import PurgecalcError
+from purgecalc.units import UnitProblem
+
+FOLDER = Path(purgecalc.__file__).parent / "catalogue" / "probes"
+
+
+def test_the_kinds_are_those_agreed() -> None:
+    assert set(probes()) == {"optical-oxygen", "membrane-oxygen", "pH", "redox", "turbidity", "ammonium"}
+
+
+@pytest.mark.parametrize("name", sorted(probes()))
+def test_each_kind_is_complete(name: str) -> None:
+    kind = probe_kind(name)
+    for field in FIELDS:
+        assert getattr(kind, field).origin
+        assert getattr(kind, field).value.value > 0
+    for field in TIMES:
+        figure = getattr(kind, field)
+        assert figure.low.value <= figure.value.value <= figure.high.value
+    assert kind.advice.endswith(".")
+    assert kind.bump.origin
+    assert kind.fouling.text in ("high", "low", "either")
+
+
+def test_values_are_in_si() -> None:
+    optical = probe_kind("optical-oxygen")
+    assert (optical.t90.value.value, optical.tolerance.value.value) == (40.0, pytest.approx(2e-4))
+    assert probe_kind("redox").tolerance.value.value == pytest.approx(0.015)
+    assert probe_kind("turbidity").tolerance.of == "reading"
+    assert probe_kind("pH").tolerance.label == "pH"
+
+
+def test_oxygen_probes_measure_oxygen_and_no_other_does() -> None:
+    assert {n for n, p in probes().items() if p.parameter == "oxygen"} == {"optical-oxygen", "membrane-oxygen"}
+
+
+def test_unknown_kind_offers_a_near_one() -> None:
+    with pytest.raises(UnitProblem, match='did you mean "optical-oxygen"'):
+        probe_kind("optic-oxygen")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ('value = "40 s"', 'value = "400 s"', "outside its own range"),
+        ('value = "40 s"', 'value = "40"', "no unit"),
+        ('sign = "either"', 'sign = "up"', "fouling sign"),
+        ("[bump]", "[bmp]", "bmp"),
+        ('of = "absolute"', 'of = "range"', "tolerance"),
+        ('origin = "derived', 'orign = "derived', "origin"),
+        ('advice = "', 'advice = ', "Invalid|invalid"),
+    ],
+)  # fmt: skip
+def test_faulty_files_are_refused(old: str, new: str, says: str) -> None:
+    text = (FOLDER / "optical-oxygen.toml").read_text(encoding="utf-8")
+    assert old in text
+    with pytest.raises(PurgecalcError, match=says):
+        read_kind("optical-oxygen", text.replace(old, new, 1))

@@ -1,0 +1,97 @@
+"""Every worked site, with the verdict and the figures a competent engineer expects.
+
+The figures were computed independently of this code; the tolerance is what that other computation is good for.
+"""
+
+from typing import Any
+
+import pytest
+
+from purgecalc.design import design_all
+from purgecalc.rules import judge, rule_settings, verdict
+from purgecalc.scenario import load
+from tests.lines import SCENARIOS
+
+EXPECTED: dict[str, dict[str, Any]] = {
+    "fernwhistle.toml": {
+        "verdict": "PASS",
+        "fails": set(),
+        "source.gauge_pressure": (0.319e5, 0.01),
+        "line.free_air_flow": (55.0 / 60e3, 0.01),
+        "head.overpressure": (140e2, 0.01),
+        "head.thrust": (0.151, 0.01),
+        "reading.hold_off_needed": (58, 0.01),
+        "reading.live_fraction": (0.933, 0.001),
+        "source.duty_fraction": (0.0167, 0.01),
+        "source.energy_per_year": (26 * 3.6e6, 0.02),
+        "hose.longest": (144, 0.02),
+    },
+    "long-tansy.toml": {
+        "verdict": "FIX",
+        "fails": {"jet-strength", "source-rating", "hose-length", "hose-reach"},
+        "source.gauge_pressure": (1.49e5, 0.01),
+        "line.free_air_flow": (31.0 / 60e3, 0.01),
+        "head.overpressure": (44e2, 0.01),
+        "head.thrust": (0.049, 0.01),
+        "head.jet_ratio": (0.32, 0.02),
+        "hose.longest": (4.5, 0.02),
+    },
+    "cloudrest.toml": {
+        "verdict": "WATCH",
+        "fails": {"jet-strength"},
+        "site.pressure": (64.9e3, 0.001),
+        "line.free_air_flow": (34 / 60e3, 0.02),
+        "head.thrust": (0.080, 0.02),
+        "head.jet_ratio": (0.53, 0.02),
+        "oxygen.saturation": (6.85e-3, 0.005),
+        "reading.driving_difference": (6.9e-3, 0.02),
+        "reading.bump": (5.7e-3, 0.01),
+        "reading.hold_off_needed": (68, 0.01),
+        "reading.hold_off_cautious": (69.8, 0.01),
+        "hose.thrust_ratio": (1.0, 0.001),
+    },
+    "slowmere.toml": {
+        "verdict": "FIX",
+        "fails": {"hold-off"},
+        "reading.hold_off_needed": (165, 0.01),
+        "reading.residual": (1.5e-3, 0.02),
+    },
+}
+
+
+def test_every_scenario_states_what_is_expected_of_it() -> None:
+    assert {p.name for p in SCENARIOS.glob("*.toml")} == set(EXPECTED)
+
+
+@pytest.mark.parametrize("name", EXPECTED)
+def test_scenario_comes_out_as_an_engineer_expects(name: str) -> None:
+    scenario = load(str(SCENARIOS / name))
+    designs = design_all(scenario.lines)
+    findings = judge(designs, rule_settings(scenario), scenario.waive)
+    expected = EXPECTED[name]
+    assert verdict(findings) == expected["verdict"]
+    assert {f.rule.id for f in findings if f.state == "fails"} == expected["fails"]
+    for id, wanted in expected.items():
+        if id not in ("verdict", "fails"):
+            value, tolerance = wanted
+            assert float(designs[0][id].value) == pytest.approx(value, rel=tolerance), id
+
+
+def test_a_longer_blast_does_not_mend_a_weak_jet_and_a_larger_bore_does() -> None:
+    long_blast = load(str(SCENARIOS / "long-tansy.toml"), ["line.schedule.blast=60 s"])
+    wide = load(str(SCENARIOS / "long-tansy.toml"), ["line.hose.bore=8 mm"])
+    near = load(str(SCENARIOS / "long-tansy.toml"), ["line.hose.length=7.6 m"])
+    thrust = [float(design_all(s.lines)[0]["head.thrust"].value) for s in (long_blast, wide, near)]
+    assert thrust == pytest.approx([0.049, 0.140, 0.091], rel=0.01)
+
+
+def test_altitude_alone_costs_two_fifths_of_the_jet() -> None:
+    low = load(str(SCENARIOS / "cloudrest.toml"), ["site.altitude=0 m"])
+    assert float(design_all(low.lines)[0]["head.thrust"].value) == pytest.approx(0.142, rel=0.02)
+
+
+def test_slowmere_is_mended_by_an_hour_and_three_minutes() -> None:
+    scenario = load(str(SCENARIOS / "slowmere.toml"), ["line.schedule.interval=60 min", "line.schedule.hold_off=180 s"])
+    designs = design_all(scenario.lines)
+    assert verdict(judge(designs)) == "PASS"
+    assert float(designs[0]["reading.live_fraction"].value) == pytest.approx(0.942, abs=5e-4)
