@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from purgecalc.formulas import compressor, operating_point, site
 from purgecalc.formulas.air import RHO_ANR, RHO_NORMAL, RHO_US
 from purgecalc.inputs import Inputs
+from purgecalc.transient import Blast
 from purgecalc.working import Given, Node, Origin, Sheet, Step
 
 
@@ -44,6 +45,9 @@ class AirSource(Protocol):
 
     def blast(self, sheet: Sheet, inputs: Inputs, supply: Supply, unsteady: bool) -> None:
         """Delivery time, useful time and air of a blast, source pressures, recovery."""
+
+    def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> Blast:
+        """The blast of a single design as the unsteady solver takes it, for its history."""
 
     def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
         """Run share, worst window, starts; ``others`` are the sheets of the other lines on the source."""

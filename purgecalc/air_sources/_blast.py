@@ -34,7 +34,8 @@ def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated
             opening=ramp, closing=ramp, regulated=regulated,
         )  # fmt: skip
     else:
-        valve = transient.Valve(opening=ramp, closing=ramp)
+        # the motor is switched, nothing shuts: the hose stays open to the source while it runs empty
+        valve = transient.Valve(opening=ramp, closing=5.0)
     wet = sheet["head.wetted_length"].value if "head.wetted_length" in sheet else 0.0
     return transient.Blast(
         source=source,

@@ -65,6 +65,18 @@ class Direct:
         if not unsteady:
             estimated_blast(sheet, inputs, m)
             return
+        sheet.add(inputs["source.dead_volume"])
+        result = integrate(self.one_blast(sheet, inputs, supply))
+        done = Integrated(sheet, inputs, result)
+        write_up(done)
+        p = done.keep(
+            "source.peak_pressure", "Highest pressure at the source during the blast", "pressure", result.source_pressure_peak
+        )
+        title = "Highest gauge pressure at the source during the blast"
+        sheet.do(site.gauge_pressure, as_id="source.peak_gauge", title=title, p=p, p_atm=sheet["site.pressure"])
+
+    def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> transient.Blast:
+        assert isinstance(supply, DirectSupply)
         source = transient.Source(
             volume=inputs["source.dead_volume"].value,
             pressure=sheet["site.pressure"].value,
@@ -73,15 +85,7 @@ class Direct:
             wall_temperature=inputs["site.air_temperature"].value,
             **curve_of(supply.points),
         )
-        sheet.add(inputs["source.dead_volume"])
-        result = integrate(line_blast(sheet, inputs, source))
-        done = Integrated(sheet, inputs, result)
-        write_up(done)
-        p = done.keep(
-            "source.peak_pressure", "Highest pressure at the source during the blast", "pressure", result.source_pressure_peak
-        )
-        title = "Highest gauge pressure at the source during the blast"
-        sheet.do(site.gauge_pressure, as_id="source.peak_gauge", title=title, p=p, p_atm=sheet["site.pressure"])
+        return line_blast(sheet, inputs, source)
 
     def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
         share_duty(sheet, inputs, others)

@@ -57,13 +57,14 @@ class Reservoir:
 
     def blast(self, sheet: Sheet, inputs: Inputs, supply: Supply, unsteady: bool) -> None:
         assert isinstance(supply, ReservoirSupply)
-        wall = inputs.get("source.wall_conductance") or sheet.do(receiver.wall_conductance, V=inputs["source.volume"])
+        given = inputs.get("source.wall_conductance")
+        wall = sheet.add(given) if given else sheet.do(receiver.wall_conductance, V=inputs["source.volume"])
         if "source.volume" not in sheet:
             sheet.add(inputs["source.volume"])
         if not unsteady:
             estimated_blast(sheet, inputs, sheet["line.mass_flow"])
         else:
-            result = integrate(line_blast(sheet, inputs, _reservoir(sheet, inputs, supply, wall), _regulated(sheet)))
+            result = integrate(line_blast(sheet, inputs, _six(sheet, inputs, supply, wall), _regulated(sheet)))
             done = Integrated(sheet, inputs, result)
             write_up(done, weak=(0, 1), strong=(1, 1))
             _pressures(done)
@@ -73,6 +74,11 @@ class Reservoir:
         )
         sheet.do(receiver.run_time, as_id="source.run_time", m_blast=sheet["blast.air_mass"], m=flow)
 
+    def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> transient.Blast:
+        assert isinstance(supply, ReservoirSupply)
+        start, wall = sheet["source.cut_out_absolute"].value, sheet["source.wall_conductance"].value
+        return line_blast(sheet, inputs, _reservoir(sheet, inputs, supply, start, wall), _regulated(sheet))
+
     def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
         share_duty(sheet, inputs, others)
 
@@ -81,23 +87,27 @@ def _regulated(sheet: Sheet) -> Any:
     return sheet["source.regulator_absolute"].value if "source.regulator_absolute" in sheet else np.inf
 
 
-def _reservoir(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> transient.Source:
-    """Six reservoirs in one: two starting pressures down, three walls across, designs behind."""
-    low, high = sheet["source.cut_in_absolute"].value, sheet["source.cut_out_absolute"].value
-    likely = np.asarray(wall.value, float)
-    walls = np.stack([0 * likely, likely, likely + np.inf])[None]
+def _reservoir(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, start: Any, wall: Any) -> transient.Source:
     commanded = inputs.choice("source.compressor_starts") == "with the blast"
     return transient.Source(
         volume=inputs["source.volume"].value,
-        pressure=np.stack(np.broadcast_arrays(low, high))[:, None],
+        pressure=start,
         control=transient.Control.COMMANDED if commanded else transient.Control.SWITCH,
         run_up=inputs["source.run_up"].value,
-        cut_in=low,
-        cut_out=high,
-        wall_conductance=walls,
+        cut_in=sheet["source.cut_in_absolute"].value,
+        cut_out=sheet["source.cut_out_absolute"].value,
+        wall_conductance=wall,
         wall_temperature=inputs["site.air_temperature"].value,
         **curve_of(supply.points),
     )
+
+
+def _six(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> transient.Source:
+    """Six reservoirs in one: two starting pressures down, three walls across, designs behind."""
+    likely = np.asarray(wall.value, float)
+    walls = np.stack([0 * likely, likely, likely + np.inf])[None]
+    starts = np.broadcast_arrays(sheet["source.cut_in_absolute"].value, sheet["source.cut_out_absolute"].value)
+    return _reservoir(sheet, inputs, supply, np.stack(starts)[:, None], walls)
 
 
 def _pressures(done: Integrated) -> None:

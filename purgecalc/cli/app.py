@@ -123,6 +123,23 @@ def explain(
 
 
 @app.command()
+def trace(
+    scenario: ScenarioFile,
+    settings: Settings = None,
+    line: Annotated[str, typer.Option("--line", help="Name of the line; the first unless given.")] = "",
+    output: Annotated[
+        str,
+        typer.Option(
+            "-o", "--output", metavar="FILE", help="Write .csv, .svg or .png instead of the screen.", show_default=False
+        ),
+    ] = "",
+    force: Force = False,
+) -> None:
+    """Follow a blast in time: pressures, flows, water in the hose."""
+    _do("trace", "run_trace", scenario, settings or [], line, output, force)
+
+
+@app.command()
 def new(
     file: Annotated[str, typer.Argument(help="File to write; never overwritten. Without it the text goes to the screen.")] = "",
 ) -> None:

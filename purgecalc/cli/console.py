@@ -56,15 +56,20 @@ def tell(text: str) -> None:
 
 
 def write_file(name: str, text: str, force: bool) -> None:
-    """Write a file, never over another unless forced, and never half of one."""
+    """Write text to a file, never over another unless forced, and never half of one."""
+    write_bytes(name, text.encode(), force)
+
+
+def write_bytes(name: str, data: bytes, force: bool) -> None:
+    """The same for bytes: into a temporary file beside it, then renamed."""
     path = Path(name)
     if path.exists() and not force:
         raise UsageError(f"{name} exists; add --force to replace it, or choose another name")
     try:
         handle, temporary = tempfile.mkstemp(dir=path.parent or Path("."), prefix=".purgecalc-")
         try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
-                out.write(text)
+            with os.fdopen(handle, "wb") as out:
+                out.write(data)
             mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
             Path(temporary).chmod(mode)
             Path(temporary).replace(path)

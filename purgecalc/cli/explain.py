@@ -14,7 +14,7 @@ from purgecalc.scenario import load
 
 def run_explain(file: str, quantity: str, everything: bool, line: str, settings: list[str]) -> None:
     """List the quantities of a line, or work one of them."""
-    design = _chosen(design_all(load(file, settings).lines), line)
+    design = chosen(design_all(load(file, settings).lines), line)
     if not quantity and not everything:
         _list(design)
         return
@@ -30,7 +30,8 @@ def run_explain(file: str, quantity: str, everything: bool, line: str, settings:
             say("\n".join(work(design, node.id)))
 
 
-def _chosen(designs: list[Design], name: str) -> Design:
+def chosen(designs: list[Design], name: str) -> Design:
+    """The line called ``name``, or the first."""
     if not name:
         return designs[0]
     for design in designs:

@@ -26,6 +26,7 @@ class Design:
 
     inputs: Inputs
     sheet: Sheet
+    supply: air_sources.Supply
 
     def __getitem__(self, id: str) -> Node:
         return self.sheet[id] if id in self.sheet else self.inputs[id]
@@ -84,4 +85,4 @@ def _one_line(inputs: Inputs, unsteady: bool) -> Design:
     source.blast(sheet, inputs, supply, unsteady)
     air_used(sheet, inputs)
     reading(sheet, inputs)
-    return Design(inputs, sheet)
+    return Design(inputs, sheet, supply)

@@ -1,0 +1,1 @@
+"""Callers of ``design()``: the same calculation asked another question."""

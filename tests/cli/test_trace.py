@@ -1,0 +1,62 @@
+"""Following a blast: the terminal chart at every width and in ASCII, the table, the pictures."""
+
+import csv
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+from tests.cli.test_commands import S1, run
+
+
+@pytest.mark.parametrize("width", ["60", "80", "120"])
+def test_terminal_chart_fits_the_width_and_marks_delivery(width: str) -> None:
+    done = run("trace", S1, COLUMNS=width, PYTHONIOENCODING="utf-8")
+    assert done.returncode == 0
+    assert max(len(line) for line in done.stdout.splitlines()) <= int(width)
+    assert "delivered (90 % of the highest flow)" in done.stdout
+    assert any("\u2800" < c < "\u28ff" for c in done.stdout)
+
+
+def test_terminal_chart_falls_back_to_ascii() -> None:
+    done = run("trace", S1, PYTHONIOENCODING="ascii", PYTHONUTF8="0")
+    assert done.stdout.isascii()
+    assert done.stdout.count("*") > 100
+
+
+def test_table_has_units_and_a_history_that_makes_sense(tmp_path: Path) -> None:
+    file = tmp_path / "trace.csv"
+    assert run("trace", S1, "-o", str(file)).returncode == 0
+    rows = list(csv.reader(file.read_text().splitlines()))
+    assert rows[0][0] == "t [s]"
+    assert all("[" in name for name in rows[0])
+    table = [[float(v) for v in row] for row in rows[1:]]
+    times = [row[0] for row in table]
+    assert times == sorted(times)
+    assert times[-1] > 30
+    steady = min(table, key=lambda row: abs(row[0] - 25))
+    assert steady[1] == pytest.approx(31900, rel=0.01)  # the steady solve's source pressure
+    assert steady[5] == pytest.approx(1.086e-3, rel=0.01)
+
+
+def test_pictures_are_pictures_and_repeat_to_the_byte(tmp_path: Path) -> None:
+    for name in ("a.svg", "b.svg", "c.png"):
+        assert run("trace", S1, "-o", str(tmp_path / name)).returncode == 0
+    svg = (tmp_path / "a.svg").read_bytes()
+    assert svg == (tmp_path / "b.svg").read_bytes()
+    assert ET.fromstring(svg).tag.endswith("svg")
+    assert b"Blast trace" in svg
+    assert (tmp_path / "c.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_never_overwrites_and_refuses_other_forms(tmp_path: Path) -> None:
+    file = tmp_path / "trace.csv"
+    file.write_text("kept")
+    assert run("trace", S1, "-o", str(file)).returncode == 2
+    assert file.read_text() == "kept"
+    assert "trace writes" in run("trace", S1, "-o", "x.pdf").stderr
+
+
+def test_water_in_the_hose_is_shown() -> None:
+    done = run("trace", S1, "--set", "line.head.check_valve=none", "--set", "line.head.depth=3 m")
+    assert "Water in the hose" in done.stdout

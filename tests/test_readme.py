@@ -1,0 +1,58 @@
+"""README tells the truth: its screen is what the command prints, its commands run, what it names exists."""
+
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+from tests.cli.test_commands import S1, run
+from tests.lines import ROOT, SCENARIOS
+
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def fence(mark: str) -> str:
+    found = re.search(rf"<!-- {mark} -->\n```\w*\n(.*?)```", README, re.S)
+    assert found, mark
+    return found[1]
+
+
+def test_the_screen_is_what_check_prints() -> None:
+    assert fence("screen").rstrip() == run("check", S1).stdout.rstrip()
+
+
+def test_every_command_of_the_readme_runs(tmp_path: Path) -> None:
+    shutil.copytree(SCENARIOS, tmp_path / "scenarios")
+    text = "\n".join(re.findall(r"```sh\n(.*?)```", README, re.S)) + "\n" + "\n".join(re.findall(r"`(purgecalc [^`]*)`", README))
+    commands = [line.split("#")[0].strip() for line in text.splitlines() if line.startswith("purgecalc ")]
+    assert len(commands) > 6
+    for command in commands:
+        words = shlex.split(command.split(">")[0])
+        if any(w.isupper() and len(w) > 2 for w in words):
+            continue
+        done = subprocess.run(
+            [sys.executable, "-m", "purgecalc", *words[1:]],
+            cwd=tmp_path,
+            capture_output=True,
+            text=True,
+            timeout=120,
+            check=False,
+        )
+        assert done.returncode in (0, 5), (command, done.stderr)
+
+
+def test_links_and_files_named_exist() -> None:
+    for text in (README, DEVELOPERS):
+        for link in re.findall(r"\]\(([^)#:]+)\)", text):
+            assert (ROOT / link).exists(), link
+        for name in re.findall(r"`((?:purgecalc|tests|scenarios)/[\w/.-]+)`", text):
+            assert (ROOT / name).exists(), name
+
+
+def test_both_set_up_commands_are_one_line_each() -> None:
+    for mark in ("run", "test"):
+        assert len(fence(mark).strip().splitlines()) == 1
+        assert "python3 -m venv .venv" in fence(mark)
