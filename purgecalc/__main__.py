@@ -15,6 +15,7 @@ def main() -> None:
         return
     # one thread is plenty here, and starting the others costs more than the sums
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")  # looking for plugins among all installed packages takes time too
     from purgecalc.cli.app import run
 
     sys.exit(run())

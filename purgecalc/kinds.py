@@ -114,3 +114,14 @@ AIR_FLOW_FORMS = {
     **{f"N{u}": (u, "normal") for u in ("L/min", "L/s", "L/h", "m3/h", "m3/min")},
     "scfm": ("cfm", "US"),
 }
+
+# Factors to SI of the units people write every day; units.txt holds them for pint too, and a test holds both equal.
+COMMON_UNITS: dict[str, float] = {
+    "": 1.0, "1": 1.0, "percent": 0.01, "m": 1.0, "km": 1e3, "cm": 1e-2, "mm": 1e-3, "um": 1e-6, "inch": 0.0254, "ft": 0.3048,
+    "s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0, "d": 86400.0, "K": 1.0, "Hz": 1.0, "V": 1.0, "A": 1.0,
+    "kg": 1.0, "g": 1e-3, "mg": 1e-6, "ug": 1e-9, "lb": 0.45359237, "L": 1e-3, "mL": 1e-6, "gal": 231 * 0.0254**3,
+    "N": 1.0, "mN": 1e-3, "lbf": 4.4482216152605, "Pa": 1.0, "hPa": 1e2, "kPa": 1e3, "MPa": 1e6, "mbar": 1e2, "bar": 1e5,
+    "psi": 4.4482216152605 / 0.0254**2, "atm": 101325.0, "mmHg": 133.322387415, "uPa": 1e-6,
+    "J": 1.0, "kJ": 1e3, "kWh": 3.6e6, "W": 1.0, "kW": 1e3, "hp": 550 * 0.3048 * 4.4482216152605,
+}  # fmt: skip
+OFFSET_UNITS = {"degC": (1.0, 273.15), "degF": (5 / 9, 233.15 + 200 / 9)}

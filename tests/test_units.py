@@ -344,3 +344,22 @@ def test_any_text_is_read_or_refused_with_words(text: str, kind: str) -> None:
         words = "read as a quantity of this kind"
     assert math.isfinite(value)
     assert len(words) > 20
+
+
+def test_the_table_of_common_units_is_what_pint_says() -> None:
+    """Every unit that may be written or shown: the short way and pint's way give the same factor."""
+    from purgecalc.units import _scale, scale_by_pint
+
+    shown = {(unit, k.si) for k in KINDS.values() for ladder in (k.show_si, k.show_us) for _, unit, _ in ladder}
+    written = {(SPELLINGS[u], k.si) for k in KINDS.values() for u in k.accepts}
+    for unit, si in shown | written:
+        assert _scale(unit, si) == pytest.approx(scale_by_pint(unit, si), rel=1e-14), (unit, si)
+
+
+def test_common_units_do_without_pint() -> None:
+    import subprocess
+    import sys
+
+    code = "import sys; from purgecalc.units import parse, show; parse('7.6 m', 'length'); parse('15 degC', 'temperature');"
+    code += "parse('60 L/min', 'air flow'); show(3e5, 'pressure'); sys.exit('pint' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

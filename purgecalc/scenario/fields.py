@@ -82,7 +82,7 @@ def note(help: str, *, default: Any = PydanticUndefined, origin: str = "") -> An
 class Part(BaseModel):
     """A table of the scenario: unknown keys refused, dimensioned fields parsed and range-checked."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True)
 
     @field_validator("*", mode="before")
     @classmethod
