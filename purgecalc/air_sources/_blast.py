@@ -83,6 +83,8 @@ class Integrated:
             return np.broadcast_to(getattr(r, name), np.shape(r.outcome))[case]
 
         text = f"integrated unsteady flow, {BRANCHES} branches, mass balance closes to {float(np.max(of('mass_error'))):.0e}"
+        if np.ndim(of("ill_conditioned")) == 0 and of("ill_conditioned"):
+            text += "; not sharply defined: a staircase of waves, a refill inside the blast, or the burst behind expelled water"
         slope = of("crossing_slope")
         if np.ndim(slope) == 0 and np.isfinite(slope):
             text += f"; delivered = 90 % of the highest flow at the head, 1 % more flow comes {float(slope):.2g} s later"

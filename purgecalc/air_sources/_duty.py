@@ -36,6 +36,7 @@ def share_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
             title=_title(i, others, "Running time in the worst window"),
             own=window,
             others=add,
+            W=W,
         )
         add = sheet.do(duty.starts, as_id=f"source.others.{i}.starts", T=T_o)
         starts = sheet.do(

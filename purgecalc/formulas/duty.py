@@ -102,16 +102,16 @@ def energy_per_year(P: Watt, CDF: Ratio) -> Joule:
 @formula(
     "source.sum_of_lines",
     symbol="total",
-    title="Sum over the lines on one source",
+    title="Running time in the worst window, over the lines on one source",
     kind="time",
-    shown="own + others",
-    cite=DERIVED.at("worst case: the lines' runs fall in the same window"),
+    shown="min(own + others, W)",
+    cite=DERIVED.at("worst case: the lines' runs fall in the same window, which cannot hold more than itself"),
     valid="any",
     unpublished="a sum",
 )
-def sum_time(own: Second, others: Second) -> Second:
-    """This line's share plus that of the others."""
-    return own + others
+def sum_time(own: Second, others: Second, W: Second) -> Second:
+    """This line's share of the window plus that of the others."""
+    return np.minimum(own + others, W)
 
 
 @formula(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -74,14 +75,20 @@ class Summary:
     findings: tuple[Finding, ...]
     defaults: tuple[str, ...]
     overrides: tuple[str, ...]
+    system: str = "si"
     cautions: tuple[str, ...] = CAUTIONS
 
 
+_US = re.compile(r"(ft|in|inch|psi.*|gal|ft3|cfm|scfm|degF|°F|lb|lbf|hp|mmHg)$")
+
+
 def text_of(node: Node, system: str = "si") -> str:
-    """A value for people; an input as its author wrote it."""
-    if isinstance(node, Given) and node.text and system == "si":
-        return node.text
-    if isinstance(node, Given) and node.text and node.kind in ("count", "ratio", "fraction"):
+    """A value for people; an input as its author wrote it, unless it is to be shown in the other system."""
+    if (
+        isinstance(node, Given)
+        and node.text
+        and (system == "si" or _US.search(node.text) or node.kind in ("count", "ratio", "fraction"))
+    ):
         return node.text
     if isinstance(node, Given) and node.state == "gauge":
         return show(node.value, "gauge pressure", system)
@@ -99,6 +106,7 @@ def summarise(scenario: ScenarioInputs, designs: Sequence[Design], findings: Seq
         tuple(findings),
         tuple(_listed(designs, "default")),
         tuple(_listed(designs, "override")),
+        system,
     )
 
 

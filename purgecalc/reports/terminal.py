@@ -109,14 +109,14 @@ def _findings(console: Console, summary: Summary) -> None:
         return
     console.print(Text("Findings, worst first"))
     for finding in shown:
-        _finding(console, finding, len(summary.lines) > 1)
+        _finding(console, finding, len(summary.lines) > 1, summary.system)
 
 
-def _finding(console: Console, finding: Finding, many: bool) -> None:
+def _finding(console: Console, finding: Finding, many: bool, system: str) -> None:
     name = finding.level.name
     tag = "waived" if finding.state == "waived" else f"{name} {MARKS[name]}"
     where = f" [{finding.line}]" if many and finding.line else ""
-    lines = _folded(f"{finding.rule.id}{where}: {found(finding)}", console.width, f"  {tag:<8} ", " " * 11)
+    lines = _folded(f"{finding.rule.id}{where}: {found(finding, system)}", console.width, f"  {tag:<8} ", " " * 11)
     head = Text(lines[0])
     if finding.state == "fails":
         head.stylize(STYLES[name], 2, 11)
@@ -167,7 +167,7 @@ def _passes(console: Console, summary: Summary) -> None:
     for finding in summary.findings:
         if finding.state == "passes":
             where = f" [{finding.line}]" if len(summary.lines) > 1 and finding.line else ""
-            _indented_row(console, f"{finding.rule.id}{where}", found(finding))
+            _indented_row(console, f"{finding.rule.id}{where}", found(finding, summary.system))
     absent = [f.rule.id for f in summary.findings if f.state == "not applicable"]
     if absent:
         _indented_row(console, "not applicable", ", ".join(dict.fromkeys(absent)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from purgecalc.design import Design
-from purgecalc.references import COMMON_PRACTICE, IEC_60034, ISO_1217, OUR_JUDGEMENT
+from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, ISO_1217, OUR_JUDGEMENT
 from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
@@ -60,6 +60,18 @@ def duty(d: Design, limit: Any) -> Margin | None:
         return None
     allowed = d["source.run_allowed"]
     return Margin(d["source.run_in_window"], at_most=allowed, worse=(2 * float(allowed.value), Level.STOP))
+
+
+@rule(
+    "keeps-up", "The compressor makes the air that the lines use",
+    level=Level.FIX, cite=DERIVED.at("air used against air made"), limit="100 %", kind="fraction", scope="source",
+)  # fmt: skip
+def keeps_up(d: Design, limit: Any) -> Margin | None:
+    """A compressor asked to run more than all the time never fills the reservoir again, and every blast is weaker than the last.
+
+    Lengthen the intervals, shorten the blasts, lower the regulator, or take a larger compressor.
+    """
+    return Margin(d["source.duty_fraction"], at_most=limit)
 
 
 @rule(
