@@ -34,7 +34,10 @@ def steady_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """Operating point of source, valve, hose, check valve and head; then each element by its own formula."""
     point = operating_point.solve(airway(sheet, inputs), supply.law)
     worst = float(np.nanmax(np.abs(point.mismatch))) if np.any(np.isfinite(point.mismatch)) else float("nan")
-    how = f"solved so that the flows at both ends agree; relative mismatch {worst:.1e}, {point.iterations} iterations"
+    how = (
+        f"solved so that the flows at both ends of the line agree: relative mismatch {worst:.1e}, {point.iterations} iterations; "
+        "to check it, march from here through hose.inlet_pressure and source.pressure to what the source delivers there"
+    )
     head = sheet.add(Step("head.pressure", "Pressure ahead of the holes", "pressure", point.head, None, {}, how))
     T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
     C_d, A_h = inputs["head.discharge_coefficient"], sheet["head.hole_area"]

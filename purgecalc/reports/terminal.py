@@ -154,7 +154,7 @@ def _whole(console: Console, text: Text) -> None:
 def found(finding: Finding, system: str = "si") -> str:
     """What was found against what is wanted, in a line."""
     if finding.fact is not None:
-        return f"{finding.fact.found}; wanted: {finding.fact.wanted}"
+        return finding.fact.found if finding.fact.holds else f"{finding.fact.found}; wanted: {finding.fact.wanted}"
     margin = finding.margin
     assert margin is not None
     limit = margin.limit_text(system) + (", set in the scenario" if finding.limit_set else "")
