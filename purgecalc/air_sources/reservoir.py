@@ -104,9 +104,10 @@ def _reservoir(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, start: Any
 
 def _six(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> transient.Source:
     """Six reservoirs in one: two starting pressures down, three walls across, designs behind."""
-    likely = np.asarray(wall.value, float)
+    shape = np.shape(sheet["line.mass_flow"].value)
+    likely = np.broadcast_to(np.asarray(wall.value, float), shape)
     walls = np.stack([0 * likely, likely, likely + np.inf])[None]
-    starts = np.broadcast_arrays(sheet["source.cut_in_absolute"].value, sheet["source.cut_out_absolute"].value)
+    starts = [np.broadcast_to(sheet[f"source.{end}_absolute"].value, shape) for end in STARTS]
     return _reservoir(sheet, inputs, supply, np.stack(starts)[:, None], walls)
 
 

@@ -1,0 +1,95 @@
+"""The integrated blast as the sheet shows it: bounds, order, and figures computed independently."""
+
+import numpy as np
+import pytest
+
+from purgecalc.design import design
+from tests.lines import RESERVOIR, designed, read
+
+
+def test_delivery_is_near_the_hand_estimate_on_a_short_hose() -> None:
+    d = designed()
+    assert d.number("blast.delivery_time") == pytest.approx(d.number("blast.delivery_time_estimate"), rel=0.15)
+
+
+def test_air_of_the_blast_is_the_steady_flow_for_most_of_it() -> None:
+    d = designed()
+    assert d.number("blast.air_mass") == pytest.approx(d.number("line.mass_flow") * 30, rel=0.02)
+    assert d.number("head.plateau_pressure") == pytest.approx(d.number("head.pressure"), rel=2e-4)
+
+
+def test_source_settles_on_the_steady_pressure() -> None:
+    d = designed()
+    assert d.number("source.peak_gauge") == pytest.approx(d.number("source.gauge_pressure"), rel=5e-3)
+
+
+def test_water_in_the_hose_delays_the_blast_and_drives_the_source_up() -> None:
+    """50 mL from 1 m: about 0.97 s at a peak of 1.4 bar with sharp-edged holes, a fifth quicker with these."""
+    wet = designed("line.head.check_valve=none", "source.run_up=0 s")
+    assert wet.number("blast.slug_time") == pytest.approx(0.97 * 0.62 / 0.8, rel=0.15)
+    assert wet.number("source.peak_gauge") == pytest.approx(1.3e5, rel=0.1)
+    assert wet.number("source.peak_gauge") > 3 * wet.number("source.gauge_pressure")
+
+
+def test_check_valve_at_the_source_leaves_the_hose_wet() -> None:
+    assert "blast.slug_time" in designed("line.head.check_valve_at=source").sheet
+    assert "blast.slug_time" not in designed().sheet
+
+
+def test_reservoir_ends_between_its_bounds_and_recovers_by_itself_afterwards() -> None:
+    d = designed(*RESERVOIR)
+    ends = [d.number(f"source.end_pressure{k}") for k in ("_adiabatic", "", "_isothermal")]
+    assert ends == sorted(ends)
+    assert d.number("source.end_pressure_from_cut_in") < ends[0]
+    assert d.number("source.settled_pressure") > ends[1]
+    assert d.number("source.run_time") * d.number("source.flow_at_cut_out") == pytest.approx(d.number("blast.air_mass"))
+
+
+def test_reservoir_isothermal_balance() -> None:
+    """Without a compressor to speak of, what left is what the pressure fell by."""
+    d = designed(
+        *RESERVOIR, "source.free_air=0.1 L/min", "source.compressor_starts=at cut-in", "source.wall_conductance=1000000 W/K"
+    )
+    fall = d.number("source.cut_out_absolute") - d.number("source.end_pressure")
+    mass = fall * 0.024 / (287.05287 * 288.15)
+    assert d.number("blast.air_mass") == pytest.approx(mass, rel=2e-3)
+
+
+def test_regulator_holds_the_start_and_saves_air() -> None:
+    free, held = designed(*RESERVOIR), designed(*RESERVOIR, "source.regulator=3 bar(g)")
+    assert held.number("source.gauge_pressure") == pytest.approx(3e5, rel=1e-6)
+    assert held.number("blast.air_mass") < 0.7 * free.number("blast.air_mass")
+    assert held.number("head.jet_ratio") < free.number("head.jet_ratio")
+
+
+def test_a_small_reservoir_runs_out_and_says_so() -> None:
+    d = designed(*RESERVOIR, "source.volume=0.5 L", "line.schedule.blast=30 s")
+    assert d.number("blast.useful_time") < 10
+
+
+def test_many_designs_integrate_as_each_of_them() -> None:
+    inputs = read().lines[0]
+    lengths = np.array([4.0, 12.0, 30.0])
+    many = design(inputs.changed({"hose.length": lengths}))
+    for i, length in enumerate(lengths):
+        one = design(inputs.changed({"hose.length": float(length)}))
+        for id in ("blast.delivery_time", "blast.air_mass", "blast.useful_time"):
+            assert many[id].value[i] == pytest.approx(one.number(id), rel=5e-3), id
+
+
+def test_reservoir_designs_integrate_in_arrays_too() -> None:
+    inputs = read(*RESERVOIR).lines[0]
+    many = design(inputs.changed({"hose.length": np.array([7.6, 20.0])}))
+    one = design(inputs.changed({"hose.length": 20.0}))
+    assert np.shape(many["source.end_pressure"].value) == (2,)
+    assert many["source.end_pressure"].value[1] == pytest.approx(one.number("source.end_pressure"), rel=1e-3)
+
+
+def test_the_account_of_an_integrated_figure_names_its_resolution() -> None:
+    from purgecalc.reports.explain import work
+
+    d = designed()
+    text = "\n".join(work(d, "blast.delivery_time"))
+    assert "branches" in text
+    assert "mass balance closes" in text
+    assert "90 %" in text
