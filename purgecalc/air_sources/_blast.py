@@ -85,6 +85,13 @@ class Integrated:
         text = f"integrated unsteady flow, {BRANCHES} branches, mass balance closes to {float(np.max(of('mass_error'))):.0e}"
         if np.ndim(of("ill_conditioned")) == 0 and of("ill_conditioned"):
             text += "; not sharply defined: a staircase of waves, a refill inside the blast, or the burst behind expelled water"
+        for name, what in (
+            ("sonic_time", "air near the speed of sound at the hose inlet"),
+            ("restart_time", "compressor restarts"),
+        ):
+            t = of(name)
+            if np.ndim(t) == 0 and np.isfinite(t):
+                text += f"; {what} from {float(t):.3g} s"
         slope = of("crossing_slope")
         if np.ndim(slope) == 0 and np.isfinite(slope):
             text += f"; delivered = 90 % of the highest flow at the head, 1 % more flow comes {float(slope):.2g} s later"
@@ -103,7 +110,8 @@ def write_up(done: Integrated, weak: Any = ..., strong: Any = ...) -> None:
     def of(name: str, case: Any) -> Any:
         return np.broadcast_to(getattr(r, name), np.shape(r.outcome))[case]
 
-    done.keep("blast.outcome", "Outcome of the blast", "count", of("outcome", weak), weak)
+    done.keep("blast.outcome", "Outcome of the blast (0: air flowed to the end)", "count", of("outcome", weak), weak)
+    done.keep("blast.outcome_time", "Time of that outcome", "time", of("outcome_time", weak), weak)
     done.keep("blast.delivery_time", "Delivery time", "time", of("delivery_time", weak), weak)
     done.keep("blast.delivery_vague", "Delivery time ill-defined", "flag", 1.0 * of("ill_conditioned", weak), weak)
     done.keep("blast.useful_time", "Useful part of the blast", "time", of("useful_time", weak), weak)

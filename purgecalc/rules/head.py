@@ -9,6 +9,7 @@ from purgecalc.formulas.limits import JET_FLOOR
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
 from purgecalc.rules._base import Fact, Level, Margin, rule
 from purgecalc.transient import Outcome
+from purgecalc.units import show
 
 OUTCOMES = {
     Outcome.OK: "air flowed to the end of the blast",
@@ -44,7 +45,10 @@ def blast_arrives(d: Design, limit: Any) -> Fact | None:
     if "blast.outcome" not in d:
         return None
     outcome = Outcome(int(float(d["blast.outcome"].value)))
-    return Fact(OUTCOMES[outcome], OUTCOMES[Outcome.OK], outcome == Outcome.OK)
+    found = OUTCOMES[outcome]
+    if outcome in (Outcome.SOURCE_EXHAUSTED, Outcome.NOT_CONVERGED):
+        found += f" (at {show(d.number('blast.outcome_time'), 'time')})"
+    return Fact(found, OUTCOMES[Outcome.OK], outcome == Outcome.OK)
 
 
 @rule(
