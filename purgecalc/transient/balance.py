@@ -8,28 +8,30 @@ Staggered grid: pressures at nodes, mass flows in the branches between them. Wit
     slug                     rho (L + L_0) dv/dt = p_end - p_back + (p_back - p_atm) L/L_w - losses,  dL/dt = -v
 
 Every mass flow enters two rows with opposite sign, in the rates and in the slopes alike, so that mass is kept to round-off
-whatever the step.
+whatever the step. Arrays are (rows, designs), or (rows, substeps, designs) with ``Designs.spread``.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from purgecalc.formulas import compressor
 from purgecalc.formulas.air import GAMMA
 from purgecalc.transient.designs import Designs, Layout
-from purgecalc.transient.laws import Array, head_flow, valve_flow
+from purgecalc.transient.laws import ARRAYS, PLAIN, Array, head_flow, made_flow, some, valve_flow
 
 DYNAMIC_LIMIT = 0.9
 """Momentum flux over pressure is held below this: beyond it the end node's pressure would fall as it fills."""
 LEAST_MASS = 1e-12
+LEAST_FLOW = 1e-30
+_G = GAMMA.value
 
 
 @dataclass
 class Slopes:
-    """Partial derivatives at the start of a step, as the elimination uses them. Rates of the ramps in ``ramp``."""
+    """Partial derivatives at the start of a step, as the elimination uses them."""
 
     valve_source: Array
     valve_hose: Array
@@ -41,6 +43,7 @@ class Slopes:
     left: Array  # (branches, designs) d(dq/dt)/dp upstream
     right: Array
     drag: Array  # -d(dq/dt)/dq
+    tangent: tuple[Array, Array]  # drag q = (first + second |q|) q/(p_up + p_down) in the later substeps
 
 
 @dataclass
@@ -51,6 +54,10 @@ class Drive:
     opening_rate: Array
     motor: Array
     motor_rate: Array
+
+    def after(self, t: Array) -> Drive:
+        opening, motor = self.opening + self.opening_rate * t, self.motor + self.motor_rate * t
+        return Drive(opening, self.opening_rate, motor, self.motor_rate)
 
 
 @dataclass
@@ -86,103 +93,157 @@ def end_pressure(y: Array, design: Designs, layout: Layout) -> Array:
     return out
 
 
-def rates(y: Array, design: Designs, layout: Layout, drive: Drive, wet: Array | None, first: bool = True) -> Rates:
-    """Rates and slopes at state ``y`` (rows, designs).
-
-    ``wet`` marks the designs with water in the hose end, None if there are none; ``first`` asks for the ramps as well,
-    which only the first stage of a step needs.
-    """
-    out = np.zeros_like(y)
-    p, q = y[layout.nodes], y[layout.flows]
-    slug = None
-    if wet is not None:
-        slug, p = _slug(out, y, design, layout, wet)
-    p_end = p[-1]
-    T = y[1] / (y[0] * design.rv)
-    full, by_source, by_hose = _valve(y[1], p[0], T, design)
-    by_source, m_valve = by_source * drive.opening, full * drive.opening
-    curve, curve_slope = _compressor(y[1], design, drive)
-    made = curve * drive.motor
-    m_head, by_end = head_flow(design.head_s, p_end, design.crack, design.p_back, design.bore_outlet)
-    if wet is not None:
-        m_head, by_end = np.where(wet, 0.0, m_head), np.where(wet, 0.0, by_end)
-    rest = design.wall * (design.T_wall - T)
-    out[0] = made - m_valve
-    out[1] = design.rv * (GAMMA.value * (design.T_in * made - T * m_valve) + rest)
-    out[2] = m_valve - q[0]
-    np.subtract(q[:-1], q[1:], out=out[3 : layout.end])
-    out[layout.end] = q[-1] - m_head
-    left, right, drag, mach2 = _branches(out, p, q, design, layout)
-    out[layout.slug + 2], out[layout.slug + 3], out[layout.slug + 4] = made, m_head, m_valve
-    slopes = Slopes(
-        by_source,
-        by_hose * drive.opening,
-        by_end,
-        curve_slope * drive.motor,
-        design.wall / y[0],
-        y[1] / y[0],
-        T,
-        left,
-        right,
-        drag,
-    )
+def rates(y: Array, design: Designs, layout: Layout, drive: Drive, wet: Array | None) -> Rates:
+    """Rates, slopes and ramps at state ``y``; ``wet`` marks the designs with water in the hose end, None if there are none."""
+    out = np.empty_like(y)
+    slug, p, ends = _rows_but_momentum(out, y, design, layout, drive, wet, True)
+    left, right, drag, tangent, mach2 = _momentum(out, p, y[layout.flows], design, layout)
+    _, valve, head, T, full, curve, by_source, by_hose, by_end, by_made = ends
+    slopes = Slopes(by_source, by_hose, by_end, by_made, design.wall / y[0], y[1] / y[0], T, left, right, drag, tangent)
     ramp = None
-    if first:
+    if some(drive.opening_rate) or some(drive.motor_rate):
         ramp = _ramp(full * drive.opening_rate, curve * drive.motor_rate, design, T)
-    return Rates(out, ramp, slopes, slug, mach2, m_head, m_valve, p_end)
+    return Rates(out, ramp, slopes, slug, mach2, head, valve, p[-1])
 
 
-def _valve(p_source: Array, p_hose: Array, T: Array, design: Designs) -> tuple[Array, Array, Array]:
-    """Flow of the open valve behind its regulator, and the slopes in both pressures."""
-    p_1 = np.minimum(p_source, design.regulated)
-    full, by_source, by_hose = valve_flow(design.valve_c / np.sqrt(T), design.b, p_1, p_hose, design.bore_inlet)
-    return full, np.where(p_source > design.regulated, 0.0, by_source), by_hose
+def later_rates(
+    y: Array, design: Designs, layout: Layout, drive: Drive, wet: Array | None, tangent: tuple[Array, Array]
+) -> Array:
+    """Rates alone, for the substeps after the first: friction follows its tangent at the start of the step."""
+    out = np.empty_like(y)
+    _, p, _ = _rows_but_momentum(out, y, design, layout, drive, wet, False)
+    q = y[layout.flows]
+    force, _, _, pair = _force(p, q, design, layout)
+    lost = np.abs(q)
+    lost *= tangent[1]
+    lost += tangent[0]
+    lost *= q
+    lost /= pair
+    np.subtract(force, lost, out=out[layout.flows])
+    return out
 
 
-def _compressor(p: Array, design: Designs, drive: Drive) -> tuple[Array, Array]:
-    """Flow of the compressor at full speed and its slope; not worked out while every one of them stands still."""
-    if not (drive.motor.any() or drive.motor_rate.any()):
-        return np.zeros_like(p), np.zeros_like(p)
-    flow, slope = compressor.curve(p, design.curve_p, design.curve_m)
-    return np.asarray(flow), np.asarray(slope)
+def _rows_but_momentum(
+    out: Array, y: Array, design: Designs, layout: Layout, drive: Drive, wet: Array | None, slopes: bool
+) -> tuple[Slug | None, Array, Any]:
+    """Fills every row but the branches'; returns the slug's slopes, node pressures and what ``flows`` says of the ends."""
+    p, q, k, end = y[layout.nodes], y[layout.flows], layout.slug, layout.end
+    slug = None
+    if wet is None:
+        out[k : k + 2] = 0.0
+    else:
+        slug, p = _slug(out, y, design, layout, wet)
+    ends = _ends(y, p, design, drive, slopes)
+    made, valve, head, T = ends[:4]
+    if wet is not None:
+        head = np.where(wet, 0.0, head)
+        ends = (*ends[:2], head, *ends[3:])
+        if slopes:
+            ends = (*ends[:8], np.where(wet, 0.0, ends[8]), *ends[9:])
+    np.subtract(made, valve, out=out[0])
+    out[1] = design.rv * (_G * (design.T_in * made - T * valve) + design.wall * (design.T_wall - T))
+    np.subtract(valve, q[0], out=out[2])
+    np.subtract(q[:-1], q[1:], out=out[3:end])
+    np.subtract(q[-1], head, out=out[end])
+    out[k + 2], out[k + 3], out[k + 4] = made, head, valve
+    return slug, p, ends
+
+
+def _ends(y: Array, p: Array, design: Designs, drive: Drive, slopes: bool) -> Any:
+    """Flows of compressor, valve and head with what belongs to them: on arrays, or on plain numbers for one design."""
+    state = (y[0], y[1], p[0], p[-1], drive.opening, drive.motor)
+    if design.size > 1:
+        standing = not (some(drive.motor) or some(drive.motor_rate))
+        return flows(state, design, standing, slopes, ARRAYS)
+    wide = (y[0].size,)
+    columns: list[Any] = [part.reshape(-1).tolist() if part.size == wide[0] else part.tolist() * wide[0] for part in state]
+    standing = not any(columns[5]) and not drive.motor_rate[0] > 0
+    try:
+        found = [flows(c, design.plain, standing, slopes, PLAIN) for c in zip(*columns, strict=True)]
+    except (ArithmeticError, ValueError):  # where arrays give nan; such a step is rejected
+        return np.full((10 if slopes else 4, *y.shape[1:]), np.nan)
+    return np.array(found).T.reshape(-1, *y.shape[1:])
+
+
+def flows(state: Any, d: Any, standing: bool, slopes: bool, xp: Any) -> Any:
+    """Air made, through the valve and the head, reservoir temperature; with ``slopes`` flows unthrottled and slopes too.
+
+    ``state``: mass and pressure of the reservoir, pressures at both ends of the hose, opening of the valve, share of the
+    compressor. ``standing``: no compressor runs.
+    """
+    m, p_s, p_0, p_end, opening, motor = state
+    T = p_s / (m * d.rv)
+    through, by_source, by_hose = valve_flow(
+        d.valve_c / xp.sqrt(T), d.b, xp.minimum(p_s, d.regulated), p_0, d.bore_inlet, slopes, xp
+    )
+    head, by_end = head_flow(d.head_s, p_end, d.crack, d.p_back, d.bore_outlet, slopes, xp)
+    curve, by_made = (0.0 * T, 0.0 * T) if standing else made_flow(p_s, d.curve_p, d.curve_m, slopes, xp)
+    if not slopes:
+        return curve * motor, through * opening, head, T
+    by_source = xp.where(p_s > d.regulated, 0.0, by_source)
+    return (curve * motor, through * opening, head, T, through, curve, by_source * opening, by_hose * opening, by_end,
+            by_made * motor)  # fmt: skip
 
 
 def _ramp(valve: Array, made: Array, design: Designs, T: Array) -> Array:
     """Explicit rate of change of the driven rows: reservoir mass and pressure, first node, air made, air through the valve."""
-    return np.stack([made - valve, design.rv * GAMMA.value * (design.T_in * made - T * valve), valve, made, valve])
+    return np.stack([made - valve, design.rv * _G * (design.T_in * made - T * valve), valve, made, valve])
 
 
-def _branches(out: Array, p: Array, q: Array, design: Designs, layout: Layout) -> tuple[Array, Array, Array, Array]:
-    """Momentum rows; returns the slopes in the pressures at both ends and in the flow, and (u/a)^2 at the inlet."""
+def _force(p: Array, q: Array, design: Designs, layout: Layout) -> tuple[Array, Array, Array, Array]:
+    """Pressure and momentum difference on every branch, (u/a)^2 at both its ends, and the sum of its end pressures."""
     through = np.empty_like(p)
-    np.add(q[:-1], q[1:], out=through[1:-1])
-    through[1:-1] *= 0.5
+    inner = through[1:-1]
+    np.add(q[:-1], q[1:], out=inner)
+    inner *= 0.5
     # extrapolated, not the valve's flow: that would tie the first branch to the reservoir with a slope we drop
     if layout.branches > 1:
-        through[0], through[-1] = 1.5 * q[0] - 0.5 * q[1], 1.5 * q[-1] - 0.5 * q[-2]
+        np.subtract(2 * q[0], inner[0], out=through[0])
+        np.subtract(2 * q[-1], inner[-1], out=through[-1])
     else:
-        through[0], through[-1] = q[0], q[0]
-    through *= design.a
+        through[:] = q[0]
     through /= p
-    mach_left, mach_right = through[:-1] / design.area, through[1:] / design.area
-    mach_left *= mach_left
-    mach_right *= mach_right
-    inlet = mach_left[0].copy()
-    np.minimum(mach_left, DYNAMIC_LIMIT, out=mach_left)
-    np.minimum(mach_right, DYNAMIC_LIMIT, out=mach_right)
+    if layout.uniform:
+        speed = _mach2(through, design.per_flux[0])
+        left, right = speed[:-1], speed[1:]
+        speed = speed + 1
+        speed *= p
+        force = speed[:-1] - speed[1:]
+    else:
+        left, right = _mach2(through[:-1], design.per_flux), _mach2(through[1:], design.per_flux)
+        force = p[:-1] * (1 + left) - p[1:] * (1 + right)
+    force *= design.inertia
+    return force, left, right, p[:-1] + p[1:]
+
+
+def _mach2(through: Array, per_flux: Array) -> Array:
+    out = through * per_flux
+    out *= out
+    return np.minimum(out, DYNAMIC_LIMIT, out=out)
+
+
+def _momentum(out: Array, p: Array, q: Array, design: Designs, layout: Layout) -> tuple[Array, Array, Array, Any, Array]:
+    """Momentum rows; returns the slopes in the pressures at both ends and in the flow, the tangent and (u/a)^2 at the inlet."""
+    force, mach_left, mach_right, pair = _force(p, q, design, layout)
     size = np.abs(q)
     f_re, n = layout.friction(size * design.re_per_flow, design.roughness)
-    f_re = f_re * design.wall_drag
-    minor = design.minor_drag * size
-    pair = p[:-1] + p[1:]
-    light = (2 * design.a * design.a) / pair  # 1/density, mean of the branch
-    drag = (f_re + minor) * light
+    wall = f_re * design.wall_drag  # with 2 a^2, as the minor losses: over ``pair`` it is the drag
+    bend = wall * n
+    wall += design.minor_drag * size
+    np.maximum(size, LEAST_FLOW, out=size)
+    tangent = -bend, (wall + bend) / size
+    drag = wall / pair
     drag_q = drag * q
-    out[layout.flows] = design.inertia * (p[:-1] * (1 + mach_left) - p[1:] * (1 + mach_right)) - drag_q
+    np.subtract(force, drag_q, out=out[layout.flows])
     drag_q /= pair
-    left = design.inertia * (1 - mach_left) + drag_q
-    right = design.inertia * (1 - mach_right) - drag_q
-    return left, right, (f_re * (2 + n) + 2 * minor) * light, inlet
+    inertia = design.inertia
+    left, right = inertia - inertia * mach_left, inertia - inertia * mach_right
+    left += drag_q
+    right -= drag_q
+    bend /= pair
+    drag *= 2
+    drag += bend
+    return left, right, drag, tangent, mach_left[0]
 
 
 def _slug(out: Array, y: Array, design: Designs, layout: Layout, wet: Array) -> tuple[Slug, Array]:
@@ -197,7 +258,7 @@ def _slug(out: Array, y: Array, design: Designs, layout: Layout, wet: Array) -> 
     speed = np.abs(v)
     f_re, _ = layout.friction(speed * design.water_re, design.roughness[-1])
     wall = f_re * design.water_wall
-    minor = design.minor_drag[-1] * design.area[-1]
+    minor = design.water_minor
     drive = (p[-1] - design.p_back + design.water_head * length / np.maximum(design.wet, LEAST_MASS)) / design.rho_w
     loss = v * (speed * (0.5 * design.water_loss + minor * length) + wall * length)
     out[k] = np.where(wet, (drive - loss) / column, 0.0)

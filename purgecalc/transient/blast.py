@@ -22,7 +22,8 @@ class Control(IntEnum):
     SWITCH = 2
     """A pressure switch: on at cut-in, off at cut-out. Stands still at the start unless the pressure is below cut-in."""
     COMMANDED = 3
-    """Started with every blast and runs on to cut-out; the pressure switch may start it again."""
+    """Started with every blast and runs on until the pressure rises through cut-out, so a reservoir that stands at cut-out
+    when the blast begins has it running from the start; the pressure switch may start it again."""
 
 
 @dataclass(frozen=True, kw_only=True)

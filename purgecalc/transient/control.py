@@ -11,15 +11,19 @@ from numpy.typing import NDArray
 from purgecalc.transient.balance import LEAST_MASS, Drive, Rates
 from purgecalc.transient.blast import Control
 from purgecalc.transient.designs import Designs, Layout, node_volumes
-from purgecalc.transient.laws import Array, head_flow
+from purgecalc.transient.laws import Array, head_flow, some
 
 LONGEST_STEP = 5.0
 RAMP_PARTS = 20.0
 """The first step of a ramp of the valve is this fraction of it."""
 SAFETY = 0.3
 """The difference of two extrapolations is the error of the poorer one; the better one is kept."""
+JUST_BELOW = 1e-6
+"""A reservoir this little below cut-out, as a share of it, counts as standing at cut-out."""
 RINGING = 100.0
-"""How much coarser the hose is followed once nothing enters or leaves it."""
+"""How much coarser the hose is followed once it is closed at both ends: waves to and fro change nothing that is asked for."""
+EMPTYING = 5.0
+"""The same once the valve is shut and the hose empties through the head: of that only time and mass are asked for."""
 Mask = NDArray[np.bool_]
 
 
@@ -32,8 +36,10 @@ class Run:
     h: Array
     on: Array  # 1 while the compressor is switched on
     on_since: Array
-    steps: Array
+    armed: Array  # 1 once the pressure has been below cut-out, or the valve is shut: the compressor may stop
+    steps: NDArray[np.intp]
     tries: Array
+    even: Array  # steps of one length on end
     expelled_at: Array
     burst: Array  # highest end pressure counted while the wave after the slug rings
     sonic_at: Array
@@ -51,8 +57,9 @@ class Run:
     def take(self, where: NDArray[Any]) -> Run:
         return Run(*(getattr(self, f.name)[..., where] for f in fields(self)))
 
-    def append(self, other: Run) -> Run:
-        return Run(*(np.concatenate([getattr(self, f.name), getattr(other, f.name)], axis=-1) for f in fields(self)))
+    def put(self, where: NDArray[Any], other: Run) -> None:
+        for f in fields(self):
+            getattr(self, f.name)[..., where] = getattr(other, f.name)
 
 
 def begin(d: Designs, layout: Layout) -> Run:
@@ -63,15 +70,12 @@ def begin(d: Designs, layout: Layout) -> Run:
     y[layout.nodes] = d.p_start
     y[layout.slug + 1] = d.wet
 
-    def nan() -> Array:
-        return np.full(m, np.nan)
-
     started = (d.control == Control.BLAST) | (d.control == Control.COMMANDED)
     on = np.where(started | ((d.control == Control.SWITCH) & (d.p_source <= d.cut_in)), 1.0, 0.0)
-    return Run(
-        y, np.zeros(m), d.t_open / RAMP_PARTS, on, np.zeros(m), np.zeros(m), np.zeros(m), nan(), nan(), nan(), nan(), nan(),
-        np.zeros(m), nan(), nan(), nan(), nan(), np.zeros(m), y[1].copy(), np.zeros(m),
-    )  # fmt: skip
+    columns: dict[str, Any] = {f.name: np.full(m, np.nan) for f in fields(Run)}
+    columns |= {name: np.zeros(m) for name in ("t", "on_since", "tries", "even", "flowed", "shut_on", "stopped")}
+    columns |= {"y": y, "h": d.t_open / RAMP_PARTS, "on": on, "armed": _may_stop(y[1], d), "p_peak": y[1].copy()}
+    return Run(**columns | {"steps": np.zeros(m, np.intp)})
 
 
 def drive(run: Run, d: Designs) -> Drive:
@@ -79,10 +83,12 @@ def drive(run: Run, d: Designs) -> Drive:
     opening = np.minimum(run.t / d.t_open, 1.0)
     rate = np.where(run.t < d.t_open, 1 / d.t_open, 0.0)
     late = run.t >= d.t_blast
-    if late.any():
-        closing = np.maximum(1 - (run.t - d.t_blast) / d.t_close, 0.0)
-        opening = np.where(late, closing, opening)
-        rate = np.where(late, np.where(closing > 0, -1 / d.t_close, 0.0), rate)
+    if some(late):
+        closing = run.t < d.t_blast + d.t_close  # and not by the opening, which round-off may leave a hair above zero
+        opening = np.where(late, np.where(closing, 1 - (run.t - d.t_blast) / d.t_close, 0.0), opening)
+        rate = np.where(late, np.where(closing, -1 / d.t_close, 0.0), rate)
+    if not some(run.on):
+        return Drive(opening, rate, run.on, run.on)
     since = run.t - run.on_since
     rising = since < d.run_up
     motor = np.where(rising, since / np.maximum(d.run_up, LEAST_MASS), 1.0) * run.on
@@ -93,6 +99,8 @@ def next_kink(run: Run, d: Designs) -> Array:
     """The next time at which a ramp begins or ends: steps stop there."""
     shut = d.t_blast + d.t_close
     kink = np.where(run.t < d.t_open, d.t_open, np.where(run.t < d.t_blast, d.t_blast, np.where(run.t < shut, shut, d.t_end)))
+    if not some(run.on):
+        return kink
     motor = run.on_since + d.run_up
     return np.where((run.on > 0) & (motor > run.t), np.minimum(kink, motor), kink)
 
@@ -104,21 +112,22 @@ def step_length(run: Run, d: Designs, kink: Array) -> Array:
     return np.where(h >= left, left, np.where(2 * h > left, 0.5 * left, h))
 
 
-def error_norm(run: Run, d: Designs, layout: Layout, y: Array, miss: Array, p_end: Array, tolerance: float) -> Array:
+def error_norm(
+    run: Run, d: Designs, layout: Layout, y: Array, miss: Array, p_end: Array, wet: Mask | None, tolerance: float
+) -> Array:
     """Root mean square of the estimated error over what is allowed; the head's over-pressure counts, not its pressure."""
     p = 0.1 * d.p_atm
     weight = np.empty((layout.branches * 2 + 2, d.size))
     np.add(y[1 : layout.end + 1], p, out=weight[: layout.branches + 2])
     weight[layout.branches + 1] = np.maximum(np.abs(p_end - d.p_close), p * 0.1)
     np.abs(y[layout.flows], out=weight[layout.branches + 2 :])
-    weight[layout.branches + 2 :] += d.area * (d.p_atm / d.a)  # a wave of one atmosphere, through the hose's impedance
-    shut = (run.t >= d.t_blast + d.t_close) & (p_end < d.p_close)
-    if shut.any():  # waves to and fro in a hose closed at both ends change nothing that is asked for
-        weight[1:] *= np.where(shut, RINGING, 1.0)
+    weight[layout.branches + 2 :] += d.flow_scale
+    shut = run.t >= d.t_blast + d.t_close
+    if some(shut):
+        weight[1:] *= np.where(shut, np.where(p_end < d.p_close, RINGING, EMPTYING), 1.0)
     scaled = miss[1 : layout.slug] / weight
     total = np.einsum("ij,ij->j", scaled, scaled)
-    wet = y[layout.slug + 1] > 0
-    if wet.any():
+    if wet is not None:
         k = layout.slug
         water = (miss[k] / (np.abs(y[k]) + 1.0)) ** 2 + (miss[k + 1] / (y[k + 1] + d.added)) ** 2
         total = total + np.where(wet, water, 0.0)
@@ -126,7 +135,9 @@ def error_norm(run: Run, d: Designs, layout: Layout, y: Array, miss: Array, p_en
     return norm
 
 
-def overshoot(run: Run, d: Designs, layout: Layout, y: Array, p_before: Array, p_after: Array, tolerance: float) -> Array:
+def overshoot(
+    run: Run, d: Designs, layout: Layout, y: Array, p_before: Array, p_after: Array, wet: Mask | None, tolerance: float
+) -> Array:
     """Fraction of the step at which an event is met; 1 where none is overshot.
 
     Events: the head opens or shuts (end pressure through its closing pressure), compressor limits, the slug's end.
@@ -135,35 +146,40 @@ def overshoot(run: Run, d: Designs, layout: Layout, y: Array, p_before: Array, p
 
     def event(before: Array, after: Array, slack: Array | float, armed: Mask) -> None:
         hit = armed & (before < 0) & (after > slack)
-        if hit.any():
+        if some(hit):
             aim = np.clip((0.4 * slack - before) / np.where(hit, after - before, 1.0), 0.02, 0.95)
             np.copyto(part, np.minimum(part, aim), where=hit)
 
-    wet = run.y[layout.slug + 1] > 0
-    small = np.minimum(3e-4, tolerance) * d.p_atm + 20.0
-    event(p_before - d.p_close, p_after - d.p_close, small, ~wet)
-    event(d.p_close - p_before - small, d.p_close - p_after - small, small, ~wet)
-    switched = (d.control == Control.SWITCH) | (d.control == Control.COMMANDED)
-    if switched.any():
-        event(d.cut_in - run.y[1], d.cut_in - y[1], tolerance * d.cut_in, switched & (run.on == 0))
-        event(run.y[1] - d.cut_out, y[1] - d.cut_out, tolerance * np.minimum(d.cut_out, 1e9), switched & (run.on > 0))
-    if wet.any():
+    if some(np.minimum(p_before, p_after) < d.p_close):
+        dry = run.y[layout.slug + 1] <= 0
+        small = np.minimum(3e-4, tolerance) * d.p_atm + 20.0
+        event(p_before - d.p_close, p_after - d.p_close, small, dry)
+        event(d.p_close - p_before - small, d.p_close - p_after - small, small, dry)
+    if d.switched is not None:
+        event(d.cut_in - run.y[1], d.cut_in - y[1], tolerance * d.cut_in, d.switched & (run.on == 0))
+        stoppable = d.switched & (run.on * run.armed > 0)
+        event(run.y[1] - d.cut_out, y[1] - d.cut_out, tolerance * np.minimum(d.cut_out, 1e9), stoppable)
+    if wet is not None:
         event(-run.y[layout.slug + 1], -y[layout.slug + 1], 1e-4 * d.wet, wet)
     return part
 
 
-def after_step(run: Run, d: Designs, layout: Layout, took: Mask, at: Rates, tolerance: float) -> None:
+def after_step(run: Run, d: Designs, layout: Layout, took: Mask, at: Rates) -> None:
     """Kinks passed, compressor switched, marks set; ``at`` holds what was met at the start of the step."""
     met = at.mach2_inlet > 0.8
-    run.sonic_at = np.where(met & np.isnan(run.sonic_at), run.t, run.sonic_at)
-    run.p_peak = np.maximum(run.p_peak, np.where(took, run.y[1], 0.0))
-    closing = took & (run.t >= d.t_blast) & np.isnan(run.p_blast_end)
-    if closing.any():
-        _note_end_of_blast(run, d, layout, closing)
-    shut = took & (run.t >= d.t_blast + d.t_close) & np.isnan(run.shut_mass)
-    if shut.any():
-        _note_shut(run, shut)
-    _switch(run, d, took)
+    if some(met):
+        run.sonic_at = np.where(met & np.isnan(run.sonic_at), run.t, run.sonic_at)
+    np.maximum(run.p_peak, run.y[1], out=run.p_peak)
+    late = took & (run.t >= d.t_blast)
+    if some(late):
+        closing = late & np.isnan(run.p_blast_end)
+        if some(closing):
+            _note_end_of_blast(run, d, layout, closing)
+        shut = late & (run.t >= d.t_blast + d.t_close) & np.isnan(run.shut_mass)
+        if some(shut):
+            _note_shut(run, shut)
+    if d.switched is not None:
+        _switch(run, d, took & d.switched)
 
 
 def _note_end_of_blast(run: Run, d: Designs, layout: Layout, now: Mask) -> None:
@@ -178,13 +194,18 @@ def _note_shut(run: Run, now: Mask) -> None:
     run.shut_on = np.where(now, run.on, run.shut_on)
 
 
-def _switch(run: Run, d: Designs, took: Mask) -> None:
-    switched = took & ((d.control == Control.SWITCH) | (d.control == Control.COMMANDED))
-    if not switched.any():
-        return
+def _may_stop(p: Array, d: Designs) -> Array:
+    """1 where a compressor at cut-out stops: always on a switch, once the pressure has been below it when commanded."""
+    below = p < d.cut_out * (1 - JUST_BELOW)
+    return np.where((d.control == Control.SWITCH) | below, 1.0, 0.0)
+
+
+def _switch(run: Run, d: Designs, switched: Mask) -> None:
+    shut = run.t >= d.t_blast + d.t_close
+    run.armed = np.where(switched, np.maximum(run.armed, np.where(shut, 1.0, _may_stop(run.y[1], d))), run.armed)
     start = switched & (run.on == 0) & (run.y[1] <= d.cut_in)
-    stop = switched & (run.on > 0) & (run.y[1] >= d.cut_out)
-    if start.any() or stop.any():
+    stop = switched & (run.on > 0) & (run.armed > 0) & (run.y[1] >= d.cut_out)
+    if some(start) or some(stop):
         run.on = np.where(start, 1.0, np.where(stop, 0.0, run.on))
         run.on_since = np.where(start, run.t, run.on_since)
         first = start & np.isnan(run.restart_at) & (run.t < d.t_blast)
@@ -204,6 +225,7 @@ def expel(run: Run, d: Designs, layout: Layout, gone: Mask) -> None:
     p_end = y[layout.end] / stretch
     p, q = y[nodes].copy(), y[flows].copy()
     p[-1] = p_end
+    p_water = p_end - 0.5 * stretch * half * _wall_gradient(d, layout, i, p_end, y[k])
     grown = 1 + d.wet[i] / (2 * half * n)
     d.inertia[-n:, i] /= grown
     volumes = d.area[:, i] ** 2 / d.inertia[:, i]
@@ -214,7 +236,7 @@ def expel(run: Run, d: Designs, layout: Layout, gone: Mask) -> None:
     outside = (y[2 : 2 + rest] * d.cap[:rest, i]).sum(axis=0)
     scale = (before - outside) / (y[nodes] * d.cap[rest:, i]).sum(axis=0)
     y[nodes] *= scale
-    p_wave = _wave(d, i, p_end, p_end / a * y[k])  # before the rescaling: the wave starts from the pressure the slug saw
+    p_wave = _wave(d, i, p_water, y[k])
     y[k + 3] += d.cap[-1, i] * (y[layout.end] - p_wave)
     y[layout.end], y[k], y[k + 1] = p_wave, 0.0, 0.0
     run.y[:, i] = y
@@ -232,12 +254,20 @@ def _resample(rows: Array, at: Array, beyond: Array) -> Array:
     return np.where(at >= last, beyond, inside)
 
 
-def _wave(d: Designs, i: NDArray[np.intp], p: Array, momentum: Array) -> Array:
-    """End pressure behind the wave sent back when the head starts to pass air: p_b + a m(p_b)/A = p + a rho v."""
-    target, low, high = p + momentum, d.p_close[i], p + np.abs(momentum)
+def _wall_gradient(d: Designs, layout: Layout, i: NDArray[np.intp], p: Array, v: Array) -> Array:
+    """Pressure lost per length at air speed ``v``: the end node holds the mean, half its length ahead of the water."""
+    q = p / d.a[i] ** 2 * v * d.area[-1, i]
+    f_re, _ = layout.friction(np.abs(q) * d.re_per_flow[-1, i], d.roughness[-1, i])
+    out: Array = (d.wall_drag[-1, i] * f_re + d.minor_drag[-1, i] * np.abs(q)) * q / (2 * p * d.area[-1, i])
+    return out
+
+
+def _wave(d: Designs, i: NDArray[np.intp], p: Array, v: Array) -> Array:
+    """End pressure behind the wave sent back when the head starts to pass air: u + a ln p stays, with u what the head takes."""
+    a, low, high = d.a[i], d.p_close[i], p * np.exp(np.abs(v) / d.a[i])
     for _ in range(50):
         mid = 0.5 * (low + high)
-        m, _ = head_flow(d.head_s[i], mid, d.crack[i], d.p_back[i], d.bore_outlet[i])
-        over = mid + m / d.bore_outlet[i] > target
+        m, _ = head_flow(d.head_s[i], mid, d.crack[i], d.p_back[i], d.bore_outlet[i], False)
+        over = m * a / (mid * d.bore_outlet[i]) + a * np.log(mid / p) > v
         low, high = np.where(over, low, mid), np.where(over, mid, high)
     return 0.5 * (low + high)

@@ -26,13 +26,17 @@ def tidy(history: History) -> History:
     return History(t, p, np.clip(rate, low - margin, high + margin))
 
 
-def cubic(h: History, row: NDArray[np.intp], column: NDArray[np.intp], s: Array) -> Array:
-    """Pressure at fraction ``s`` of the step that starts at ``row``."""
-    t_0, t_1 = h.t[row, column], h.t[row + 1, column]
-    step, p_0, p_1 = t_1 - t_0, h.p[row, column], h.p[row + 1, column]
+def cubic(h: History, row: NDArray[np.intp], column: NDArray[np.intp]) -> tuple[Array, Array, Array, Array]:
+    """Coefficients of the pressure against the fraction of the step that starts at ``row``."""
+    step = h.t[row + 1, column] - h.t[row, column]
+    p_0, p_1 = h.p[row, column], h.p[row + 1, column]
     d_0, d_1 = h.rate[row, column] * step, h.rate[row + 1, column] * step
-    out: Array = p_0 + s * (d_0 + s * (3 * (p_1 - p_0) - 2 * d_0 - d_1 + s * (2 * (p_0 - p_1) + d_0 + d_1)))
-    return out
+    rise = p_1 - p_0
+    return p_0, d_0, 3 * rise - 2 * d_0 - d_1, d_0 + d_1 - 2 * rise
+
+
+def _at(c: tuple[Array, Array, Array, Array], s: Array) -> Array:
+    return c[0] + s * (c[1] + s * (c[2] + s * c[3]))
 
 
 def maximum(h: History, inside: NDArray[np.bool_]) -> Array:
@@ -44,7 +48,7 @@ def maximum(h: History, inside: NDArray[np.bool_]) -> Array:
     for start in (top - 1, top):
         row = np.clip(start, 0, h.t.shape[0] - 2)
         both = inside[row, columns] & inside[row + 1, columns]
-        peak = cubic(h, row, columns, _SAMPLES).max(axis=0)
+        peak = _at(cubic(h, row, columns), _SAMPLES).max(axis=0)
         best = np.where(both, np.maximum(best, peak), best)
     return best
 
@@ -53,27 +57,25 @@ def _root(h: History, row: NDArray[np.intp], column: NDArray[np.intp], level: Ar
     """Time inside a step at which the pressure passes ``level``, by bisection of the cubic."""
     low, high = np.zeros(row.size), np.ones(row.size)
     rising = h.p[row + 1, column] > h.p[row, column]
+    curve = cubic(h, row, column)
     for _ in range(16):
         mid = 0.5 * (low + high)
-        short = (cubic(h, row, column, mid) < level) == rising
+        short = (_at(curve, mid) < level) == rising
         low, high = np.where(short, mid, low), np.where(short, high, mid)
     t_0 = h.t[row, column]
     out: Array = t_0 + 0.5 * (low + high) * (h.t[row + 1, column] - t_0)
     return out
 
 
-def first_above(h: History, inside: NDArray[np.bool_], level: Array) -> Array:
-    """First time at which the pressure reaches ``level`` in the rows marked; nan if never."""
-    reached = inside & (h.p >= level)
-    hit = reached.any(axis=0)
-    row = reached.argmax(axis=0)
-    columns = np.arange(h.t.shape[1])
+def first_above(h: History, inside: NDArray[np.bool_], levels: Array) -> Array:
+    """First times at which the pressure reaches ``levels`` (one row each) in the rows marked; nan if never."""
+    reached = inside & (h.p >= levels[:, None])
+    hit, row = reached.any(axis=1), reached.argmax(axis=1)
+    columns = np.broadcast_to(np.arange(h.t.shape[1]), row.shape)
     out: Array = np.where(hit, h.t[row, columns], np.nan)
-    inner = hit & (row > 0)
     start = np.maximum(row - 1, 0)
-    inner &= inside[start, columns]
-    i = np.flatnonzero(inner)
-    out[i] = _root(h, start[i], i, level[i])
+    inner = hit & (row > 0) & inside[start, columns]
+    out[inner] = _root(h, start[inner], columns[inner], levels[inner])
     return out
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from functools import cached_property
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -10,7 +12,7 @@ from numpy.typing import NDArray
 
 from purgecalc.formulas import air, hose
 from purgecalc.formulas.valve import T_ANR
-from purgecalc.transient.blast import Blast, Hose
+from purgecalc.transient.blast import Blast, Control, Hose
 from purgecalc.transient.laws import Array, FrictionLaw
 
 NO_VALVE = 10.0
@@ -46,8 +48,9 @@ class Designs:
     inertia: Array  # area / branch length
     re_per_flow: Array
     roughness: Array
-    wall_drag: Array  # times f Re
-    minor_drag: Array  # times |flow|
+    per_flux: Array  # a/area
+    wall_drag: Array  # times f Re, over the sum of a branch's end pressures: 1/s
+    minor_drag: Array  # the same, times |flow|
     cap: Array  # (nodes, designs) node volume / a^2
     a: Array
     bore_inlet: Array  # A/a of the first branch
@@ -64,6 +67,7 @@ class Designs:
     water_head: Array
     water_re: Array  # Reynolds number per velocity
     water_loss: Array  # exit loss and fittings, velocity heads
+    water_minor: Array  # fittings per length
     water_wall: Array  # nu_w/D^2, times f Re
     t_blast: Array
     t_end: Array
@@ -74,12 +78,38 @@ class Designs:
     def size(self) -> int:
         return int(self.t_blast.size)
 
+    @cached_property
+    def spread(self) -> Designs:
+        """Views with an axis for the substeps between the rows and the designs."""
+        return Designs(*(v[:, None] if v.ndim == 2 else v for v in (getattr(self, f.name) for f in fields(self))))
+
+    @cached_property
+    def plain(self) -> SimpleNamespace:
+        """The first design as plain numbers, and lists of them."""
+        return SimpleNamespace(**{f.name: getattr(self, f.name)[..., 0].squeeze().tolist() for f in fields(self)})
+
+    @cached_property
+    def flow_scale(self) -> Array:
+        """Flow of a wave of one atmosphere in every branch: the impedance of the bore."""
+        out: Array = self.area * (self.p_atm / self.a)
+        return out
+
+    @cached_property
+    def switched(self) -> NDArray[np.bool_] | None:
+        """Which compressors a pressure switch stops; None if there is none."""
+        out: NDArray[np.bool_] = (self.control == Control.SWITCH) | (self.control == Control.COMMANDED)
+        return out if out.any() else None
+
     def take(self, where: NDArray[Any]) -> Designs:
         """The columns at an index or mask, copied."""
         return Designs(*(getattr(self, f.name)[..., where] for f in fields(self)))
 
-    def append(self, other: Designs) -> Designs:
-        return Designs(*(np.concatenate([getattr(self, f.name), getattr(other, f.name)], axis=-1) for f in fields(self)))
+    def put(self, where: NDArray[Any], other: Designs) -> None:
+        """Other designs into the columns ``where``."""
+        for f in fields(self):
+            getattr(self, f.name)[..., where] = getattr(other, f.name)
+        for worked_out in ("switched", "flow_scale"):  # the others are views
+            self.__dict__.pop(worked_out, None)
 
 
 @dataclass(frozen=True)
@@ -87,31 +117,33 @@ class Layout:
     """Rows of the state: reservoir mass and pressure, node pressures, branch flows, slug velocity and length, totals.
 
     The last node row holds pressure times its volume over its dry volume: that product is what mass conservation speaks
-    about while a slug makes the node grow. ``last`` counts the branches of the hose's last element.
+    about while a slug makes the node grow. ``last`` counts the branches of the hose's last element, the only one if
+    ``uniform``.
     """
 
     branches: int
     last: int
+    uniform: bool
     friction: FrictionLaw
 
-    @property
+    @cached_property
     def nodes(self) -> slice:
         return slice(2, self.branches + 3)
 
-    @property
+    @cached_property
     def end(self) -> int:
         return self.branches + 2
 
-    @property
+    @cached_property
     def flows(self) -> slice:
         return slice(self.branches + 3, 2 * self.branches + 3)
 
-    @property
+    @cached_property
     def slug(self) -> int:
         """Row of the slug's velocity; its length, then air made, discharged and through the valve follow."""
         return 2 * self.branches + 3
 
-    @property
+    @cached_property
     def rows(self) -> int:
         return 2 * self.branches + 8
 
@@ -142,7 +174,7 @@ def lay_out(blast: Blast, branches: int) -> tuple[Designs, Layout]:
     """
     shape, elements = blast.shape(), blast.elements
     share = share_branches(elements, branches)
-    layout = Layout(sum(share), share[-1], blast.friction)
+    layout = Layout(sum(share), share[-1], len(elements) == 1, blast.friction)
 
     def flat(value: Any) -> Array:
         return _flat(value, shape)
@@ -167,8 +199,9 @@ def lay_out(blast: Blast, branches: int) -> tuple[Designs, Layout]:
     area = np.asarray(hose.bore_area(bore))
     geometry = {
         "area": area, "inertia": area / dx, "re_per_flow": 4 / (np.pi * bore * mu), "roughness": per_branch("roughness") / bore,
-        "wall_drag": mu / (2 * bore**2), "minor_drag": minor / (2 * area), "cap": node_volumes(area * dx) / a**2,
-        "bore_inlet": area[0] / a, "bore_outlet": area[-1] / a, "a": a, "R": R,
+        "wall_drag": mu * (a / bore) ** 2, "minor_drag": minor * a**2 / area, "per_flux": a / area,
+        "cap": node_volumes(area * dx) / a**2, "bore_inlet": area[0] / a, "bore_outlet": area[-1] / a, "a": a, "R": R,
+        "water_minor": 0.5 * minor[-1],
     }  # fmt: skip
     return Designs(**geometry, **_ends(blast, flat, shape, area, a)), layout
 

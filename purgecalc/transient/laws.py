@@ -6,7 +6,9 @@ finite slope where the pressure ratio reaches one (a square root has none there)
 
 from __future__ import annotations
 
-from typing import Protocol
+import math
+from types import SimpleNamespace
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +20,17 @@ Array = NDArray[np.float64]
 LINEAR_FROM = 0.999
 """Pressure ratio above which valve and head pass a flow proportional to 1 - r instead of its root."""
 _KAPPA = (GAMMA.value - 1) / GAMMA.value
+_GAMMA_1 = 1 / GAMMA.value
+_CRITICAL = orifice.CRITICAL_RATIO.value
+_LINEAR = 1 / (1 - LINEAR_FROM)
+some = np.count_nonzero
+"""Is any true? Quicker on short arrays than their own ``any``."""
+ARRAYS: Any = np
+PLAIN: Any = SimpleNamespace(
+    minimum=min, maximum=max, sqrt=math.sqrt, exp=math.exp, log=math.log, where=lambda which, yes, no: yes if which else no
+)
+"""The operations the laws of the ends are written in: on arrays, or on plain numbers, which for one design is ten times quicker
+than arrays of length one."""
 _LN10_2 = 2 / np.log(10)
 
 
@@ -57,10 +70,11 @@ def churchill(Re: Array, roughness: Array) -> tuple[Array, Array]:
     big_a, big_b = (2.457 * log_term) ** 16, (37530 / re) ** 16
     total = big_a + big_b
     laminar = (8 / re) ** 12
-    mixed = laminar + total**-1.5
+    rest = total**-1.5
+    mixed = laminar + rest
     value = 8 * re * mixed ** (1 / 12)
     d_total = 16 * big_a / log_term * 0.9 * inner / (inner + 0.27 * roughness) - 16 * big_b
-    slope = (-12 * laminar - 1.5 * total**-2.5 * d_total) / (12 * mixed)
+    slope = (-12 * laminar - 1.5 * rest / total * d_total) / (12 * mixed)
     low = Re < 200
     return np.where(low, 64.0, value), np.where(low, -1.0, slope)
 
@@ -70,50 +84,60 @@ def frictionless(Re: Array, roughness: Array) -> tuple[Array, Array]:
     return 0.0 * Re, 0.0 * Re
 
 
-def valve_flow(c: Array, b: Array, p_1: Array, p_2: Array, cap: Array) -> tuple[Array, Array, Array]:
-    """Mass flow of the fully open valve in kg/s and its slopes in ``p_1`` and ``p_2``.
+def valve_flow(c: Any, b: Any, p_1: Any, p_2: Any, cap: Any, slopes: bool = True, xp: Any = ARRAYS) -> tuple[Any, Any, Any]:
+    """Mass flow of the fully open valve in kg/s and, if wanted, its slopes in ``p_1`` and ``p_2``.
 
     ``c`` conductance in kg/(s Pa) at the temperature of the air, ``cap`` bore limit A/a in kg/(s Pa) applied to the
     pressure behind the valve. Antisymmetric: air runs back when ``p_2`` is the higher. Equals ``formulas.valve.mass_flow``
     up to the pressure ratio ``LINEAR_FROM``.
     """
-    high, low = np.maximum(p_1, p_2), np.minimum(p_1, p_2)
-    r = low / high
-    x = np.maximum((np.minimum(r, LINEAR_FROM) - b) / (1 - b), 0.0)
-    phi = np.sqrt(1 - x * x)
-    near = r > LINEAR_FROM
-    by_low = c * np.where(near, -phi / (1 - LINEAR_FROM), -x / ((1 - b) * phi))
-    phi = c * phi * np.where(near, (1 - r) / (1 - LINEAR_FROM), 1.0)
-    by_high = phi - r * by_low
-    forward = p_1 >= p_2
-    m = phi * np.where(forward, high, -high)
-    by_1, by_2 = np.where(forward, by_high, -by_low), np.where(forward, by_low, -by_high)
-    over = m > cap * p_2
-    return np.where(over, cap * p_2, m), np.where(over, 0.0, by_1), np.where(over, cap, by_2)
+    high = xp.maximum(p_1, p_2)
+    r = xp.minimum(p_1, p_2) / high
+    gap = 1 - b
+    x = xp.maximum((xp.minimum(r, LINEAR_FROM) - b) / gap, 0.0)
+    phi = xp.sqrt(1 - x * x)
+    taper = xp.maximum(xp.minimum((p_1 - p_2) / high * _LINEAR, 1.0), -1.0)  # carries the direction as well
+    m, most = c * phi * high * taper, cap * p_2
+    if not slopes:
+        return xp.minimum(m, most), None, None
+    by_low = -c * xp.where(r > LINEAR_FROM, phi * _LINEAR, x / (gap * phi))
+    by_high = c * phi * abs(taper) - r * by_low
+    forward, over = p_1 >= p_2, m > most
+    by_1, by_2 = xp.where(forward, by_high, -by_low), xp.where(forward, by_low, -by_high)
+    return xp.minimum(m, most), xp.where(over, 0.0, by_1), xp.where(over, cap, by_2)
 
 
-def head_flow(s: Array, p_end: Array, crack: Array, p_back: Array, cap: Array) -> tuple[Array, Array]:
-    """Mass flow through the head in kg/s and its slope in the pressure at the hose end.
+def head_flow(s: Any, p_end: Any, crack: Any, p_back: Any, cap: Any, slopes: bool = True, xp: Any = ARRAYS) -> tuple[Any, Any]:
+    """Mass flow through the head in kg/s and, if wanted, its slope in the pressure at the hose end.
 
     ``s`` effective hole area over sqrt(R T); ``crack`` is what the check valve keeps; nothing flows backwards. ``cap`` is
-    A/a of the hose end, where the flow cannot pass the isothermal speed of sound. All pressures absolute.
+    A/a of the hose end, where the flow cannot pass the isothermal speed of sound. All pressures absolute. Equals
+    ``formulas.orifice.flow_function`` up to the pressure ratio ``LINEAR_FROM``.
     """
     p = p_end - crack
-    r = np.minimum(p_back / np.maximum(p, p_back), 1.0)
-    bounded = np.clip(r, orifice.CRITICAL_RATIO.value, LINEAR_FROM)
-    psi = orifice.flow_function(bounded)
-    fall = np.exp(_KAPPA * np.log(bounded))
-    # r dpsi/dr in closed form; psi no longer varies once choked
-    rise = (
-        bounded
-        * bounded
-        / (_KAPPA * fall * fall * psi)
-        * (2 / GAMMA.value - (1 + _KAPPA) * fall + (_KAPPA - 1 / GAMMA.value) * fall)
-    )
-    near = r > LINEAR_FROM
-    choked = r < orifice.CRITICAL_RATIO.value
-    by_p = s * np.where(near, psi / (1 - LINEAR_FROM), psi - np.where(choked, 0.0, rise))
-    m = s * np.maximum(p, p_back) * psi * np.where(near, (1 - r) / (1 - LINEAR_FROM), 1.0)
-    by_p = np.where(p > p_back, by_p, 0.0)
-    over = m > cap * p_end
-    return np.where(over, cap * p_end, m), np.where(over, cap, by_p)
+    top = xp.maximum(p, p_back)
+    r = p_back / top
+    bounded = xp.minimum(xp.maximum(r, _CRITICAL), LINEAR_FROM)
+    fall = xp.exp(_KAPPA * xp.log(bounded))
+    lost = 1 - fall
+    psi = bounded / fall * xp.sqrt(2 / _KAPPA * lost)
+    m, most = s * top * psi * xp.minimum((1 - r) * _LINEAR, 1.0), cap * p_end
+    if not slopes:
+        return xp.minimum(m, most), None
+    # psi - r dpsi/dr; the second vanishes at the critical ratio
+    by_p = s * psi * xp.where(r > LINEAR_FROM, _LINEAR, 1 - _GAMMA_1 + 0.5 * _KAPPA * fall / lost)
+    by_p = xp.where(p > p_back, by_p, 0.0)
+    return xp.minimum(m, most), xp.where(m > most, cap, by_p)
+
+
+def made_flow(p: Any, points: Any, flows: Any, slopes: bool = True, xp: Any = ARRAYS) -> tuple[Any, Any]:
+    """Flow of the compressor at full speed and its slope: ``formulas.compressor.curve``, which knows only arrays."""
+    flow = flows[0]
+    slope: Any = 0.0 * p
+    for i in range(len(points) - 1):
+        width = points[i + 1] - points[i]
+        rate, above = (flows[i + 1] - flows[i]) / width, p - points[i]
+        flow = flow + rate * xp.minimum(xp.maximum(above, 0.0), width)
+        if slopes:
+            slope = xp.where((above >= 0) & (above < width), rate, slope)
+    return xp.maximum(flow, 0.0), slope

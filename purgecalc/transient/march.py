@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from purgecalc.transient.balance import Rates, end_pressure, rates
 from purgecalc.transient.control import (
@@ -21,10 +22,13 @@ from purgecalc.transient.control import (
     step_length,
 )
 from purgecalc.transient.designs import Designs, Layout
-from purgecalc.transient.laws import Array
+from purgecalc.transient.laws import Array, some
 from purgecalc.transient.step import extrapolated
 
-SLOTS = 4096
+CELLS = 131072
+"""Numbers in the state of the pool: a larger one is spread over more designs per call, a smaller one stays in the cache."""
+EVEN_STEPS = 6
+"""So many steps of one length on end look like a cycle about a square-root law, which a much shorter step lets die out."""
 REFILL_AT = 0.2
 """Share of the slots that has finished before the pool is compacted and filled up."""
 
@@ -41,6 +45,13 @@ class History:
     def empty(cls, rows: int, slots: int) -> History:
         return cls(np.empty((rows, slots)), np.empty((rows, slots)), np.empty((rows, slots)))
 
+    def take(self, slots: NDArray[np.intp], used: int, rows: int = 0) -> History:
+        """The first ``used`` rows of some slots, with room for ``rows``."""
+        out = History.empty(max(rows, used), slots.size)
+        for new, old in ((out.t, self.t), (out.p, self.p), (out.rate, self.rate)):
+            np.take(old[:used], slots, axis=1, out=new[:used], mode="clip")
+        return out
+
 
 @dataclass
 class Finished:
@@ -55,91 +66,102 @@ class Finished:
 
 def march(designs: Designs, layout: Layout, tolerance: float, order: int, limit: int, keep: bool) -> Iterator[Finished]:
     """Run every design to the end of its tail; yields them in batches as they finish. ``limit`` accepted steps at most."""
-    slots = min(SLOTS, designs.size)
+    slots = min(CELLS // layout.rows, designs.size)
     waiting = slots
     live = designs.take(np.arange(slots))
     run = begin(live, layout)
     history = History.empty(limit + 4, slots)
     states: list[Array] = []
-    note(history, run, live, layout, np.ones(slots, bool))
+    note(history, run, live, layout)
+    held: Rates | None = None
     while live.size:
-        _advance(run, live, layout, history, tolerance, order, limit, states if keep else None)
+        held = _advance(run, live, layout, history, tolerance, order, limit, states if keep else None, held)
         done = run.stopped > 0
-        if not done.any() or (done.sum() < REFILL_AT * live.size and not done.all()):
+        count = int(np.count_nonzero(done))
+        if not count or (count < REFILL_AT * live.size and count < live.size):
             continue
-        rows = int(run.steps[done].max()) + 1
         gone = np.flatnonzero(done)
-        part = History(history.t[:rows, gone], history.p[:rows, gone], history.rate[:rows, gone])
-        yield Finished(live.take(gone), run.take(gone), part, run.stopped[gone] > 1, states)
-        stay = np.flatnonzero(~done)
-        fresh = min(slots - stay.size, designs.size - waiting)
-        top = int(run.steps[stay].max()) + 1 if stay.size else 0
-        if top:  # kept columns move to the front
-            for row in (history.t, history.p, history.rate):
-                row[:top, : stay.size] = row[:top, stay]
-        live, run = live.take(stay), run.take(stay)
-        if fresh:
+        yield Finished(live.take(gone), run.take(gone), history.take(gone, int(run.steps[gone].max()) + 1),
+                       run.stopped[gone] > 1, states)  # fmt: skip
+        held = None
+        fresh = min(count, designs.size - waiting)
+        if fresh:  # into the slots that have become free
             new = designs.take(np.arange(waiting, waiting + fresh))
             waiting += fresh
-            live, run = live.append(new), run.append(begin(new, layout))
-            mark = np.zeros(live.size, bool)
-            mark[stay.size :] = True
-            note(history, run, live, layout, mark)
+            live.put(gone[:fresh], new)
+            run.put(gone[:fresh], begin(new, layout))
+            note(history, run, live, layout)
+        if fresh < count:
+            stay = np.delete(np.arange(live.size), gone[fresh:])
+            history = history.take(stay, int(run.steps[stay].max(initial=0)) + 1, limit + 4)
+            live, run = live.take(stay), run.take(stay)
 
 
-def note(history: History, run: Run, d: Designs, layout: Layout, took: Mask) -> None:
-    """Write time and end pressure of the accepted designs into their next row."""
-    i = np.flatnonzero(took)
-    rows = run.steps[i].astype(int)
-    history.t[rows, i] = run.t[i]
-    p = run.y[layout.end] if not (run.y[layout.slug + 1] > 0).any() else end_pressure(run.y, d, layout)
-    history.p[rows, i] = p[i]
+def note(history: History, run: Run, d: Designs, layout: Layout) -> None:
+    """Write time and end pressure into every design's next row; the same again where a step was not accepted."""
+    here = run.steps, np.arange(d.size)
+    history.t[here] = run.t
+    wet = some(run.y[layout.slug + 1] > 0)
+    history.p[here] = end_pressure(run.y, d, layout) if wet else run.y[layout.end]
 
 
 def _advance(
-    run: Run, d: Designs, layout: Layout, history: History, tolerance: float, order: int, limit: int, states: list[Array] | None
-) -> None:
-    """One attempted step of every design that still runs."""
+    run: Run, d: Designs, layout: Layout, history: History, tolerance: float, order: int, limit: int,
+    states: list[Array] | None, held: Rates | None
+) -> Rates | None:  # fmt: skip
+    """One attempted step of every design that still runs. Rates at the start are handed on if no step was accepted."""
     wet_now = run.y[layout.slug + 1] > 0
-    wet = wet_now if wet_now.any() else None
+    wet = wet_now if some(wet_now) else None
     force = drive(run, d)
-    start = rates(run.y, d, layout, force, wet)
-    slots = np.arange(d.size)
-    history.rate[run.steps.astype(int), slots] = start.d[layout.end] / d.cap[-1]
+    start = held or rates(run.y, d, layout, force, wet)
+    history.rate[run.steps, np.arange(d.size)] = start.d[layout.end] / d.cap[-1]
     if states is not None:
         states.append(_snapshot(run, layout, start))
     kink = next_kink(run, d)
     h = step_length(run, d, kink)
     y, miss = extrapolated(run.y, d, layout, start, force, wet, h, order)
-    p_before = start.p_end
-    p_after = y[layout.end] if wet is None else end_pressure(y, d, layout)
-    error = error_norm(run, d, layout, y, miss, p_after, tolerance)
-    positive = y[: layout.end + 1].min(axis=0) > 0
-    error = np.where(positive & np.isfinite(error), error, 1e3)
-    part = overshoot(run, d, layout, y, p_before, p_after, tolerance)
+    p_after = y[layout.end].copy() if wet is None else end_pressure(y, d, layout)
+    error = error_norm(run, d, layout, y, miss, p_after, wet, tolerance)
+    positive = np.minimum.reduce(y[: layout.end + 1]) > 0
+    error = np.where(positive & (error < np.inf), np.maximum(error, 1e-10), 1e3)
+    part = overshoot(run, d, layout, y, start.p_end, p_after, wet, tolerance)
     running = run.stopped == 0
     took = running & (error <= 1) & (part >= 1)
-    grown = np.clip(0.9 * np.maximum(error, 1e-10) ** (-1 / order), 0.2, 4.0)
-    wanted = np.where(part < 1, h * np.minimum(part, grown), np.maximum(h * grown, np.where(took, 0, 1e-12)))
-    run.h = np.where(running, wanted, run.h)
-    run.y = np.where(took, y, run.y)
-    t_new = run.t + h
-    run.t = np.where(took, np.where(h >= (kink - run.t) * (1 - 1e-12), kink, t_new), run.t)
+    _next_length(run, h, error, part, took, order)
+    refused = np.flatnonzero(~took)
+    y[:, refused] = run.y[:, refused]
+    run.y = y
+    np.copyto(run.t, np.where(h == kink - run.t, kink, run.t + h), where=took)
     run.steps += took
     run.tries += running
-    after_step(run, d, layout, took, start, tolerance)
-    note(history, run, d, layout, took)
+    after_step(run, d, layout, took, start)
+    note(history, run, d, layout)
     if wet is not None:
-        gone = took & wet & (run.y[layout.slug + 1] <= 1e-4 * d.wet)
-        if gone.any():
+        gone: Mask = took & wet & (run.y[layout.slug + 1] <= 1e-4 * d.wet)
+        if some(gone):
             _record_expulsion(run, d, layout, history, gone)
     _stop(run, d, layout, p_after, limit, tolerance)
+    return None if some(took) else start
+
+
+def _next_length(run: Run, h: Array, error: Array, part: Array, took: Mask, order: int) -> None:
+    grown = np.minimum(np.maximum(0.9 * error ** (-1 / order), 0.2), 4.0)
+    level = np.abs(grown - 1) < 0.1
+    run.even = np.where(took & level, run.even + 1, 0.0) if some(level) else np.zeros(h.size)
+    stuck = run.even >= EVEN_STEPS
+    if some(stuck):
+        np.copyto(grown, 0.1, where=stuck)
+        run.even[stuck] = 0.0
+    met = part < 1
+    if some(met):
+        np.copyto(grown, np.minimum(part, grown), where=met)
+    run.h = h * grown
 
 
 def _record_expulsion(run: Run, d: Designs, layout: Layout, history: History, gone: Mask) -> None:
     expel(run, d, layout, gone)
     run.steps += gone
-    note(history, run, d, layout, gone)
+    note(history, run, d, layout)
 
 
 def _snapshot(run: Run, layout: Layout, start: Rates) -> Array:
@@ -151,15 +173,17 @@ def _snapshot(run: Run, layout: Layout, start: Rates) -> Array:
 
 def _stop(run: Run, d: Designs, layout: Layout, p_end: Array, limit: int, tolerance: float) -> None:
     """Mark designs at their end (1), out of steps (2), and those whose reservoir has nothing left to give (1)."""
-    close = np.minimum(tolerance, 5e-4) * d.p_close
-    dry = run.y[layout.slug + 1] <= 0
-    run.flowed = np.maximum(run.flowed, np.where(dry & (p_end > d.p_close + close), 1.0, 0.0))
-    empty = (run.flowed > 0) & (p_end < d.p_close + close) & (run.y[1] < d.p_close + close) & (run.t < d.t_blast) & (run.on == 0)
-    if empty.any():
-        run.exhausted_at = np.where(empty & np.isnan(run.exhausted_at), run.t, run.exhausted_at)
-        warm = np.abs(run.y[1] / (run.y[0] * d.rv) - d.T_wall) < 0.05
-        idle = ~((d.control > 1) & (run.y[1] <= d.cut_in))
-        run.stopped = np.where(empty & warm & idle & (run.stopped == 0), 1.0, run.stopped)
-    run.stopped = np.where((run.stopped == 0) & (run.t >= d.t_end), 1.0, run.stopped)
+    level = (1 + min(tolerance, 5e-4)) * d.p_close
+    low = p_end < level
+    np.copyto(run.flowed, 1.0, where=~low & (run.y[layout.slug + 1] <= 0))
+    if some(low):
+        empty = low & (run.flowed > 0) & (run.y[1] < level) & (run.t < d.t_blast) & (run.on == 0)
+        if some(empty):
+            run.exhausted_at = np.where(empty & np.isnan(run.exhausted_at), run.t, run.exhausted_at)
+            warm = np.abs(run.y[1] / (run.y[0] * d.rv) - d.T_wall) < 0.05
+            idle = ~((d.control > 1) & (run.y[1] <= d.cut_in))
+            run.stopped = np.where(empty & warm & idle & (run.stopped == 0), 1.0, run.stopped)
     out = (run.steps >= limit) | (run.tries >= 3 * limit)
-    run.stopped = np.where((run.stopped == 0) & out, 2.0, run.stopped)
+    done = run.t >= d.t_end
+    if some(done) or some(out):
+        run.stopped = np.where(run.stopped > 0, run.stopped, np.where(done, 1.0, np.where(out, 2.0, 0.0)))

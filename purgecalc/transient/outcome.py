@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, fields
 from enum import IntEnum
 from typing import Any
@@ -18,6 +17,7 @@ from purgecalc.transient.recovery import recovery_time
 
 DELIVERED = 0.9
 """Share of the highest head flow that counts as delivered."""
+_SHARES = np.array([[0.89], [DELIVERED], [0.91]])
 STEEP = 0.1
 """Delivery is called ill-conditioned when 1 % of flow more or less moves it by this share of itself (our judgement)."""
 
@@ -100,7 +100,7 @@ def evaluate(done: Finished, layout: Layout) -> dict[str, Array]:
     rows = np.arange(h.t.shape[0])[:, None]
     valid = rows <= run.steps
     # rows beyond a design's last step hold rubbish: fold them onto the last step
-    last = np.minimum(rows, run.steps.astype(int))
+    last = np.minimum(rows, run.steps)
     h.t[:], h.p[:] = np.take_along_axis(h.t, last, 0), np.take_along_axis(h.p, last, 0)
     h.rate[:] = np.where(rows < run.steps, h.rate, 0.0)
     wet = d.wet > 0
@@ -110,7 +110,7 @@ def evaluate(done: Finished, layout: Layout) -> dict[str, Array]:
     window = valid & (h.t <= d.t_blast * (1 + 1e-12))
     out = _delivery(done, layout, h, window)
     for name, where in (("useful_time", window), ("useful_time_with_tail", valid)):
-        out[name] = time_above(h, where, d.useful + d.crack)
+        out[name] = time_above(h, where, d.useful + d.crack) if (d.useful < np.inf).any() else np.zeros(d.size)
     out |= _masses(done, layout)
     _judge(out, done)
     return out
@@ -134,31 +134,32 @@ def _delivery(done: Finished, layout: Layout, h: Any, window: NDArray[np.bool_])
     p_max = maximum(h, before_restart)
 
     def flow(p: Array) -> Array:
-        return head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet)[0]
+        out: Array = head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet, False)[0]
+        return out
 
     most = flow(p_max)
-    times = [first_above(h, window, _pressure_for(share * most, p_max, d, flow)) for share in (0.89, DELIVERED, 0.91)]
-    slope = 0.5 * (times[2] - times[0])
-    arrival = first_above(h, window, d.p_close + 0.01 * (p_max - d.p_close))
+    levels = np.vstack([_pressures_for(_SHARES * most, p_max, d), d.p_close + 0.01 * (p_max - d.p_close)])
+    early, delivered, late, arrival = first_above(h, window, levels)
+    slope = 0.5 * (late - early)
     none = ~(most > 0)
-    out = {"delivery_time": times[1], "crossing_slope": slope, "first_arrival": arrival, "max_head_pressure": p_max - d.crack}
+    out = {"delivery_time": delivered, "crossing_slope": slope, "first_arrival": arrival, "max_head_pressure": p_max - d.crack}
     out = {k: np.where(none, np.nan, v) for k, v in out.items()}
     burst = ~np.isnan(run.burst) & (p_max <= run.burst * (1 + 1e-9))
-    steep = slope > STEEP * times[1]
+    steep = slope > STEEP * delivered
     doubtful: Any = steep | ~np.isnan(run.restart_at) | burst
     end = np.where(np.isnan(run.end_blast_end), run.y[layout.end], run.end_blast_end)
     water_left = (d.wet > 0) & ~(run.expelled_at <= d.t_blast)
     return out | {"ill_conditioned": doubtful, "max_flow": most, "end_flow": np.where(water_left, 0.0, flow(end))}
 
 
-def _pressure_for(wanted: Array, p_max: Array, d: Designs, flow: Callable[[Array], Array]) -> Array:
-    """End pressure at which the head passes ``wanted``."""
-    low, high = d.p_close, p_max
-    for _ in range(18):  # to 4e-6 of the over-pressure
-        mid = 0.5 * (low + high)
-        short = flow(mid) < wanted
-        low, high = np.where(short, mid, low), np.where(short, high, mid)
-    return 0.5 * (low + high)
+def _pressures_for(wanted: Array, p_max: Array, d: Designs) -> Array:
+    """End pressures at which the head passes ``wanted``, by Newton: the flow rises ever less steeply, so no step overshoots
+    after the first."""
+    p = np.where(wanted > 0, p_max, d.p_close)
+    for _ in range(5):
+        m, slope = head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet)
+        p = np.maximum(p + (wanted - m) / np.maximum(slope, 1e-30), d.p_close)
+    return p
 
 
 def _masses(done: Finished, layout: Layout) -> dict[str, Array]:

@@ -23,13 +23,18 @@ def recovery_time(run: Run, d: Designs) -> Array:
     switched = (d.control == Control.SWITCH) | (d.control == Control.COMMANDED)
     runs = switched & ((run.shut_on > 0) | (run.shut_pressure <= d.cut_in))
     out = np.where(switched, 0.0, np.nan)
-    if not runs.any():
-        return out
+    i = np.flatnonzero(runs)
+    if i.size:
+        out[i] = _filling_time(run.take(i), d.take(i))
+    return out
+
+
+def _filling_time(run: Run, d: Designs) -> Array:
     mass, p = run.shut_mass.copy(), run.shut_pressure.copy()
     T = p / (mass * d.rv)
     coolest = np.minimum(np.minimum(T, d.T_wall), d.T_in)
     share = np.maximum(np.minimum(d.cut_out, 1e9) / (d.rv * coolest) - mass, 0.0) / PARTS
-    t, made = np.where(run.shut_on > 0, 0.0, 0.5 * d.run_up), runs & (p < d.cut_out)
+    t, made = np.where(run.shut_on > 0, 0.0, 0.5 * d.run_up), p < d.cut_out
     for _ in range(PARTS):
         flow, _slope = compressor.curve(p, d.curve_p, d.curve_m)
         T_next = _warm(T, mass, mass + share, np.asarray(flow), d)
@@ -42,7 +47,7 @@ def recovery_time(run: Run, d: Designs) -> Array:
         t = np.where(made, t + np.where(part > 0, dt * part, 0.0), t)
         made = made & (p_next < d.cut_out)
         mass, T, p = mass + share, T_next, p_next
-    return np.where(runs, t, out)
+    return t
 
 
 def _warm(T: Array, mass: Array, after: Array, flow: Array, d: Designs) -> Array:

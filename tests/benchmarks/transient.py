@@ -54,6 +54,11 @@ def main() -> None:
     for name, (blast, _) in CASES.items():
         cost = median_time(lambda blast=blast: simulate(blast), 5)  # type: ignore[misc]
         out(f"{name:24s} {cost * 1e3:7.1f} ms {cost / log_pass:8.0f} passes\n")
+    thin = CASES["thin hose"][0]
+    starts, walls = np.array([[8e5], [6e5]]), np.array([0.0, 5.0, np.inf])
+    six = replace(thin, source=replace(thin.source, pressure=starts, wall_conductance=walls))
+    ratio = median_time(lambda: simulate(six), 5) / median_time(lambda: simulate(thin), 5)
+    out(f"thin hose, 2 starts x 3 walls in one call: {ratio:.1f} times one\n")
     many: Blast = random_blast(1000, seed=3)
     together = median_time(lambda: simulate(many, **QUICK), 3) / 1000
     alone = statistics.median(median_time(lambda i=i: simulate(pick(many, i), **QUICK), 1) for i in range(0, 1000, 50))  # type: ignore[misc]

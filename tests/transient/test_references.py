@@ -15,9 +15,9 @@ def test_reference_case(name: str) -> None:
     blast, expected = CASES[name]
     got = simulate(blast)
     assert got.delivery_time == pytest.approx(expected.delivery_time, rel=1e-2 if name == "slug" else 3e-3)
-    # the node that owns the air behind a slug lumps its friction and inertia: the pressure at the water comes out 0.7 % high
-    assert got.max_flow == pytest.approx(expected.max_flow, rel=8e-3 if name == "slug" else 1e-3)
-    assert got.air_through_valve == pytest.approx(expected.air, rel=1e-3)
+    # the node that owns the air behind a slug lumps its friction and inertia
+    assert got.max_flow == pytest.approx(expected.max_flow, rel=1.5e-3 if name == "slug" else 1e-3)
+    assert got.air_through_valve == pytest.approx(expected.air, rel=3e-4)
     assert got.source_pressure_end == pytest.approx(expected.source_end, rel=1e-3)
     assert got.mass_error <= 1e-10
 
@@ -35,3 +35,10 @@ def test_random_designs_coarse_against_fine() -> None:
     air = np.abs(coarse.air_through_valve / fine.air_through_valve - 1)
     assert np.nanpercentile(air, 95) <= 3e-3
     assert coarse.mass_error.max() <= 1e-10
+
+
+def test_no_design_is_caught_in_a_cycle_of_short_steps() -> None:
+    """Weak compressors on wide heads settle where the laws have their steepest slopes; a few hundred steps must do."""
+    got = simulate(random_blast(2000, seed=4), branches=4, tolerance=1e-3, order=2)
+    assert got.repeated.sum() == 0
+    assert got.steps.max() < 250
