@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 
@@ -15,6 +16,7 @@ def main() -> None:
         return
     # one thread is plenty here, and starting the others costs more than the sums
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    gc.set_threshold(50_000, 20, 50)  # importing makes many objects and no garbage
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")  # looking for plugins among all installed packages takes time too
     from purgecalc.cli.app import run
 

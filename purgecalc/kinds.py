@@ -25,6 +25,7 @@ SPELLINGS: dict[str, str] = {
         "per day": "1/d",
         "per hour": "1/h",
     },
+    "%/(mg/L)": "percent/mg/L**-1",
     **{"m/s": "m/s", "ft/s": "ft/s", "J/K": "J/K", "W/K": "W/K", "W/(m2 K)": "W/m**2/K", "kWh": "kWh", "kg/h": "kg/h"},
 }
 PRESSURE_UNITS = ("bar", "mbar", "Pa", "kPa", "MPa", "hPa", "psi", "atm", "mmHg")
@@ -75,6 +76,7 @@ _ALL = [
     Kind("concentration", "kg/m**3", ("mg/L", "ug/L", "g/m3", "g/L"), "2.0 mg/L", ((0, "mg/L", "mg/L"),)),
     Kind("concentration rate", "kg/m**3/s", ("mg/L/h", "mg/(L h)", "g/m3/h", "mg/L/d"), "40 mg/L/h",
          ((0, "mg/L/h", "mg/L/h"),)),
+    Kind("controller gain", "m**3/kg", ("%/(mg/L)",), "10 %/(mg/L)", ((0, "percent/mg/L**-1", "%/(mg/L)"),)),
     Kind("salinity", "kg/kg", ("g/kg",), "35 g/kg", ((0, "g/kg", "g/kg"),)),
     Kind("density", "kg/m**3", ("kg/m3",), "1000 kg/m3", ((0, "kg/m**3", "kg/m3"),), ((0, "lb/ft**3", "lb/ft3"),)),
     Kind("viscosity", "Pa*s", (), "18 uPa s", ((0, "uPa*s", "uPa s"),)),

@@ -46,6 +46,7 @@ ISO_6358 = Source("ISO 6358-1", "ISO 6358-1:2013 Pneumatic fluid power, flow-rat
 IEC_60534 = Source("IEC 60534-2-1", "IEC 60534-2-1 Industrial-process control valves, sizing equations")
 IEC_60034 = Source("IEC 60034-1", "IEC 60034-1 Rotating electrical machines, rating and performance")
 ISO_15839 = Source("ISO 15839", "ISO 15839:2003 On-line sensors/analysing equipment for water, clause 3")
+NE_107 = Source("NE 107", "NAMUR NE 107 (failure, function check, out of specification, maintenance required)")
 ISO_4414 = Source("ISO 4414", "ISO 4414:2010 Pneumatic fluid power, general rules and safety requirements")
 ISO_2398 = Source("ISO 2398", "ISO 2398 Rubber hoses for compressed air")
 ISO_4397 = Source("ISO 4397", "ISO 4397 Nominal bores of hoses")

@@ -23,7 +23,18 @@ DROPS = {
     "drop:free_air": 'free_air = "60 L/min"',
     "drop:duty": 'duty = "S3 50 %"',
     "drop:t90": 't90 = "30 s", ',
+    "drop:scan": ', scan = "1 s", filter = "1 s"',
+    "drop:latch": ', latch = "median"',
+    "drop:longest": ', longest_freeze = "4 min"',
+    # a table ends at the blank line after it
+    **{
+        f"drop:{t}": next(part for part in BASE.split("\n\n") if part.startswith(f"[line.{t}]"))
+        for t in ("outputs", "loop", "fouling", "effort")
+    },
 }
+MONITOR = ("drop:loop", "drop:effort")
+UNFOULED = ("drop:fouling", "drop:effort")
+BARE = ("drop:outputs", "drop:loop", "drop:fouling", "drop:effort")
 
 
 def read(*settings: str) -> ScenarioInputs:

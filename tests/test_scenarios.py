@@ -21,7 +21,10 @@ EXPECTED: dict[str, dict[str, Any]] = {
         "head.overpressure": (140e2, 0.01),
         "head.thrust": (0.151, 0.01),
         "reading.hold_off_needed": (58, 0.01),
-        "reading.live_fraction": (0.933, 0.001),
+        "reading.live_fraction": (0.933, 0.002),
+        "loop.excursion": (0.25e-3, 0.02),
+        "fouling.critical_interval": (101 * 60, 0.005),
+        "interval.longest": (71 * 60, 0.005),
         "source.duty_fraction": (0.0167, 0.01),
         "source.energy_per_year": (26 * 3.6e6, 0.02),
         "hose.longest": (144, 0.02),
@@ -48,13 +51,31 @@ EXPECTED: dict[str, dict[str, Any]] = {
         "reading.bump": (5.7e-3, 0.01),
         "reading.hold_off_needed": (68, 0.01),
         "reading.hold_off_cautious": (69.8, 0.01),
+        "loop.effective_saturation": (6.85e-3, 0.005),
         "hose.thrust_ratio": (1.0, 0.001),
+    },
+    "pellwick.toml": {
+        "verdict": "FIX",
+        "fails": {"jet-strength", "slug", "delivery-time", "hose-length", "hard-fouling", "downstream-averaging"},
+        "head.thrust": (0.056, 0.01),
+        "oxygen.bubble_saturation": (14e-3, 0.03),
+        "reading.live_fraction": (0.958, 0.001),
+        "interval.longest": (71 * 60, 0.005),
     },
     "slowmere.toml": {
         "verdict": "FIX",
-        "fails": {"hold-off"},
+        "fails": {"hold-off", "integrator-tracking"},
         "reading.hold_off_needed": (165, 0.01),
         "reading.residual": (1.5e-3, 0.02),
+        "loop.kick": (-0.15, 0.02),
+    },
+    "trivet-mill.toml": {
+        "verdict": "WATCH",
+        "fails": {"valve-share"},
+        "source.end_pressure_isothermal_gauge": (4.40e5, 0.01),
+        "source.end_pressure_adiabatic_gauge": (3.95e5, 0.01),
+        "source.settled_pressure_gauge": (4.46e5, 0.01),
+        "source.run_time": (102, 0.05),
     },
 }
 
@@ -91,7 +112,22 @@ def test_altitude_alone_costs_two_fifths_of_the_jet() -> None:
 
 
 def test_slowmere_is_mended_by_an_hour_and_three_minutes() -> None:
-    scenario = load(str(SCENARIOS / "slowmere.toml"), ["line.schedule.interval=60 min", "line.schedule.hold_off=180 s"])
-    designs = design_all(scenario.lines)
+    mended = ["line.schedule.interval=60 min", "line.schedule.hold_off=180 s", "line.loop.tracking=yes"]
+    designs = design_all(load(str(SCENARIOS / "slowmere.toml"), mended).lines)
     assert verdict(judge(designs)) == "PASS"
+    assert float(designs[0]["loop.excursion"].value) == pytest.approx(0.49e-3, rel=0.01)  # just inside 0.5 mg/L
     assert float(designs[0]["reading.live_fraction"].value) == pytest.approx(0.942, abs=5e-4)
+
+
+def test_tracking_alone_does_not_mend_slowmere_and_the_naive_hold_off_leaves_too_little_live() -> None:
+    def fails(*settings: str) -> set[str]:
+        scenario = load(str(SCENARIOS / "slowmere.toml"), list(settings))
+        return {f.rule.id for f in judge(design_all(scenario.lines)) if f.state == "fails"}
+
+    assert fails("line.loop.tracking=yes") == {"hold-off"}
+    assert fails("line.loop.tracking=yes", "line.schedule.hold_off=170 s") == {"live-share"}
+
+
+def test_the_tide_decides_the_jet_at_pellwick() -> None:
+    low = load(str(SCENARIOS / "pellwick.toml"), ["line.head.depth=2 m"])
+    assert float(design_all(low.lines)[0]["head.thrust"].value) == pytest.approx(0.125, rel=0.01)

@@ -12,7 +12,7 @@ from purgecalc.formulas import blast
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Sheet, Step
 
-BRANCHES, TOLERANCE = 12, 5e-4
+BRANCHES, TOLERANCE = 16, 3e-4
 """Resolution of a single check: delivery time within about half a per cent (tests/transient)."""
 
 

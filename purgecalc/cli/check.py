@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import io
+import sys
 from pathlib import Path
 
-from purgecalc.cli.console import console, say, tell, write_file
+from purgecalc.cli.console import say, show_page, tell, width_of, write_file
 from purgecalc.design import Design, design_all
 from purgecalc.errors import FindingsAtOrAbove, UsageError
 from purgecalc.reports import as_json
@@ -53,13 +53,14 @@ def _out(text: str, output: str, force: bool) -> None:
 def _screen(
     scenario: ScenarioInputs, designs: list[Design], findings: list[Finding], system: str, detail: bool, output: str, force: bool
 ) -> None:
+    from purgecalc.reports.page import Page
     from purgecalc.reports.summary import summarise
     from purgecalc.reports.terminal import print_summary
 
-    summary = summarise(scenario, designs, findings, system)
-    if output and output != "-":
-        page = io.StringIO()
-        print_summary(console(page, 100), summary, detail)
-        write_file(output, page.getvalue(), force)
+    to_file = output and output != "-"
+    page = Page(100 if to_file else width_of(sys.stdout))
+    print_summary(page, summarise(scenario, designs, findings, system), detail)
+    if to_file:
+        write_file(output, page.plain(), force)
     else:
-        print_summary(console(), summary, detail)
+        show_page(page)

@@ -11,7 +11,7 @@ from typing import IO, TYPE_CHECKING
 from purgecalc.errors import UsageError
 
 if TYPE_CHECKING:
-    from rich.console import Console
+    from purgecalc.reports.page import Page
 
 
 def width_of(stream: IO[str]) -> int:
@@ -33,16 +33,25 @@ def safe_streams() -> None:
             reconfigure(errors="backslashreplace")
 
 
-def console(stream: IO[str] | None = None, width: int = 0) -> Console:
-    """A console that takes text literally: no markup, no highlighting, no emoji codes."""
+def show_page(page: Page) -> None:
+    """Write a page to stdout: painted by rich on a terminal, as it is into a pipe."""
+    if not (sys.stdout.isatty() or os.environ.get("FORCE_COLOR")):
+        sys.stdout.write(page.plain())
+        return
     from rich.console import Console
+    from rich.text import Text
 
     class Plain(Console):
         def on_broken_pipe(self) -> None:
             raise BrokenPipeError  # the one error boundary decides, not rich
 
-    target = stream or sys.stdout
-    return Plain(file=target, width=width or width_of(target), markup=False, highlight=False, emoji=False, safe_box=True)
+    # taken literally: no markup, no highlighting, no emoji codes
+    target = Plain(file=sys.stdout, width=page.width, markup=False, highlight=False, emoji=False)
+    for line in page.lines:
+        text = Text(line.plain)
+        for start, end, style in line.spans:
+            text.stylize(style, start, end)
+        target.print(text, soft_wrap=True)
 
 
 def say(text: str) -> None:

@@ -11,11 +11,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from purgecalc import air_sources
+from purgecalc.cycle import Cycle
 from purgecalc.design.blast import air_used, delivery_estimate
 from purgecalc.design.flow import jets, pressure_budget, rated_pressures, refuse_if_no_flow, steady_flow
+from purgecalc.design.interval import intervals
+from purgecalc.design.justify import purge_or_wipe
 from purgecalc.design.line import hose_and_head, site_and_water
+from purgecalc.design.loop import control_loop
 from purgecalc.design.reach import longest_hose, reference_hose
 from purgecalc.design.reading import reading
+from purgecalc.design.released import released
 from purgecalc.inputs import Inputs
 from purgecalc.working import Given, Node, Num, Sheet
 
@@ -27,6 +32,8 @@ class Design:
     inputs: Inputs
     sheet: Sheet
     supply: air_sources.Supply
+    cycle: Cycle | None = None
+    """The simulated cycle, for drawing; single designs of oxygen probes only."""
 
     def __getitem__(self, id: str) -> Node:
         return self.sheet[id] if id in self.sheet else self.inputs[id]
@@ -65,6 +72,8 @@ def design_all(lines: Iterable[Inputs], unsteady: bool = True) -> list[Design]:
     for this in designs:
         others = [d.sheet for d in designs if d is not this]
         air_sources.of(this.inputs.choice("source.kind")).duty(this.sheet, this.inputs, others)
+        intervals(this.sheet, this.inputs)
+        purge_or_wipe(this.sheet, this.inputs)
     return designs
 
 
@@ -85,4 +94,5 @@ def _one_line(inputs: Inputs, unsteady: bool) -> Design:
     source.blast(sheet, inputs, supply, unsteady)
     air_used(sheet, inputs)
     reading(sheet, inputs)
-    return Design(inputs, sheet, supply)
+    control_loop(sheet, inputs)
+    return Design(inputs, sheet, supply, released(sheet, inputs) if unsteady else None)

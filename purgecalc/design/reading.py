@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from purgecalc.catalogue.probes import probe_kind
-from purgecalc.formulas import oxygen
+from purgecalc.design.sensing import bump_and_hold_off, sensor_constant
+from purgecalc.formulas import bubble, interval, oxygen
 from purgecalc.formulas import reading as rd
 from purgecalc.inputs import Inputs
 from purgecalc.units import Measure, parse
@@ -20,18 +21,55 @@ def reads_oxygen(inputs: Inputs) -> bool:
 def reading(sheet: Sheet, inputs: Inputs) -> None:
     """Bump, hold-off needed, bias left at release, blind time and live share."""
     t_90 = response_time(sheet, inputs)
-    sheet.do(rd.time_constant, t_90=t_90)
-    t_clear = _or_catalogue(sheet, inputs, "clear_time", "time for bubbles to leave the face")
+    sensor_constant(sheet, inputs, t_90)
+    t_clear = clear_time(sheet, inputs)
     t_mix = _or_catalogue(sheet, inputs, "mix_time", "time for the water at the face to be renewed")
     if reads_oxygen(inputs):
         oxygen_saturation(sheet, inputs)
-        bump_and_hold_off(sheet, inputs, t_clear, t_mix)
+        C = inputs.get("probe.set_point") or _text(
+            "probe.set_point", "process value", "0 mg/L", "the largest bump; the cautious choice"
+        )
+        tol = _or_catalogue(sheet, inputs, "tolerance", "bias the reading may carry when released")
+        dC = sheet.do(rd.driving_difference, phi=inputs["probe.exposure"], C_b=sheet["oxygen.bubble_saturation"], C=C)
+        bump_and_hold_off(sheet, inputs, dC, tol, (t_clear, t_mix))
     else:
         sheet.do(rd.settle_time, as_id="reading.hold_off_needed", t_clear=t_clear, t_mix=t_mix, t_90=t_90)
-    blind = sheet.do(
-        rd.blind_time, t_lead=inputs["schedule.freeze_lead"], t_blast=inputs["schedule.blast"], t_hold=inputs["schedule.hold_off"]
-    )
+    blind_time(sheet, inputs)
+
+
+def blind_time(sheet: Sheet, inputs: Inputs) -> None:
+    """Blind time, live share, and what freeze lead and longest freeze are held against."""
+    lead = inputs["schedule.freeze_lead"]
+    blind = sheet.do(rd.blind_time, t_lead=lead, t_blast=inputs["schedule.blast"], t_hold=inputs["schedule.hold_off"])
     sheet.do(rd.live_fraction, t_blind=blind, t_interval=inputs["schedule.interval"])
+    if "probe.scan" in inputs or "probe.filter" in inputs:
+        none = Origin("other", "not stated, so none is counted")
+        scan, smooth = (
+            inputs.get(id) or Given(id, title, "time", 0.0, none, "0 s")
+            for id, title in (("probe.scan", "time between two samples"), ("probe.filter", "filter time of the transmitter"))
+        )
+        sheet.do(interval.lead_needed, t_scan=scan, t_filter=smooth)
+    if "probe.longest_freeze" in inputs:
+        sheet.add(inputs["probe.longest_freeze"])
+        sheet.do(interval.longest_freeze_allowed, t_blind=blind)
+
+
+def clear_time(sheet: Sheet, inputs: Inputs) -> Node:
+    """As given, or the longer of the catalogue's usual time and what the last bubbles need to rise past the face."""
+    usual = _or_catalogue(sheet, inputs, "clear_time", "time for bubbles to leave the face")
+    if "probe.clear_time" in inputs:
+        return usual
+    rho, air, sigma, d = sheet["water.density"], sheet["air.density"], bubble.SIGMA_WATER, interval.LAST_BUBBLE
+    mu = sheet.do(bubble.water_viscosity, as_id="water.viscosity", T=inputs["water.temperature"])
+    ball = sheet.do(bubble.rigid_sphere, d=d, rho_w=rho, rho_a=air, mu=mu)
+    Eo = sheet.do(bubble.eotvos, d=d, rho_w=rho, rho_a=air, sigma=sigma)
+    Mo = sheet.do(bubble.morton, rho_w=rho, rho_a=air, mu=mu, sigma=sigma)
+    dirty = sheet.do(bubble.contaminated, d=d, rho_w=rho, mu=mu, Eo=Eo, Mo=Mo)
+    U = sheet.do(bubble.rise, U_sphere=ball, U_contaminated=dirty, U_cap=sheet.do(bubble.cap, d=d))
+    plume = inputs.get("probe.plume_length") or interval.PLUME
+    risen = sheet.do(bubble.clearance_time, t_stick=interval.STICKS, L_plume=plume, U=U)
+    title = "Time for bubbles to leave the face: usual, or risen past it"
+    return sheet.do(interval.longer_of, as_id="reading.clear_time", title=title, t_a=usual, t_b=risen)
 
 
 def response_time(sheet: Sheet, inputs: Inputs) -> Node:
@@ -69,29 +107,6 @@ def oxygen_saturation(sheet: Sheet, inputs: Inputs) -> None:
         oxygen.saturation, as_id="oxygen.bubble_saturation", title="Oxygen saturation against bubbles at the head",
         C_0=C_0, p=sheet["water.back_pressure"], p_w=p_w, theta=theta,
     )  # fmt: skip
-
-
-def bump_and_hold_off(sheet: Sheet, inputs: Inputs, t_clear: Node, t_mix: Node) -> None:
-    """How far the blast drives the reading, and how long until it is back."""
-    C = inputs.get("probe.set_point") or _text(
-        "probe.set_point", "process value", "0 mg/L", "the largest bump; the cautious choice"
-    )
-    tol = _or_catalogue(sheet, inputs, "tolerance", "bias the reading may carry when released")
-    tau, t_blast, t_hold = sheet["reading.time_constant"], inputs["schedule.blast"], inputs["schedule.hold_off"]
-    dC = sheet.do(rd.driving_difference, phi=inputs["probe.exposure"], C_b=sheet["oxygen.bubble_saturation"], C=C)
-    A = sheet.do(rd.bump, dC=dC, t_blast=t_blast, tau=tau)
-    sheet.do(rd.hold_off_needed, t_clear=t_clear, t_mix=t_mix, tau=tau, A=A, tol=tol)
-    sheet.do(
-        rd.hold_off_cautious,
-        as_id="reading.hold_off_cautious",
-        t_clear=t_clear,
-        t_mix=t_mix,
-        tau=tau,
-        dC=dC,
-        t_blast=t_blast,
-        tol=tol,
-    )
-    sheet.do(rd.residual, A=A, t_hold=t_hold, t_clear=t_clear, t_mix=t_mix, tau=tau)
 
 
 def _text(id: str, title: str, text: str, why: str) -> Given:

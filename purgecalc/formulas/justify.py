@@ -14,8 +14,10 @@ from numpy.typing import NDArray
 
 from purgecalc.formulas.duty import YEAR
 from purgecalc.formulas.loop import over_aeration
-from purgecalc.references import DERIVED
-from purgecalc.working import ConcentrationRate, Joule, KgPerCubicMetre, Num, Ratio, Second, Watt, formula
+from purgecalc.references import DERIVED, OUR_JUDGEMENT
+from purgecalc.working import ConcentrationRate, Joule, KgPerCubicMetre, Num, Ratio, Second, Watt, constant, formula
+
+HOUR = constant("hour", 3600.0, "s", "one hour", DERIVED.at("definition"))
 
 WEEK = 7 * 86400.0
 MONTH = YEAR.value / 12
@@ -57,6 +59,36 @@ def mean_bias_purged(r: ConcentrationRate, T: Second, eta: Ratio, n: Ratio) -> K
 
 
 @formula(
+    "justify.full_bias_assumed",
+    symbol="b_full",
+    title="Bias under a full film, assumed because nobody has measured it",
+    kind="concentration",
+    shown="min(C, (C_star - C)/2)",
+    cite=OUR_JUDGEMENT.at("as much as the set point, and no more than half the deficit"),
+    valid="C below C_star",
+    unpublished="our own assumption",
+)
+def full_bias_assumed(C_star: KgPerCubicMetre, C: KgPerCubicMetre) -> KgPerCubicMetre:
+    """Without an end a probe that is never wiped would cost more air than there is."""
+    return np.minimum(C, (C_star - C) / 2)
+
+
+@formula(
+    "justify.capped_bias",
+    symbol="b",
+    title="Bias, no more than that of a full film",
+    kind="concentration",
+    shown="min(max(b_grown, -b_full), b_full)",
+    cite=DERIVED.at("a film has an end"),
+    valid="b_full positive",
+    unpublished="a limit",
+)
+def capped_bias(b_grown: KgPerCubicMetre, b_full: KgPerCubicMetre) -> KgPerCubicMetre:
+    """Signed like ``b_grown``."""
+    return np.clip(b_grown, -b_full, b_full)
+
+
+@formula(
     "justify.bias_energy",
     symbol="E_bias",
     title="Energy the bias costs a year",
@@ -84,6 +116,21 @@ def bias_energy(dQ_Q: Ratio, P_blower: Watt) -> Joule:
 def labour(t_visit: Second, W: Second, t_service: Second) -> Second:
     """Of wiping every ``W`` and looking after a purge."""
     return t_visit * YEAR.value / W + t_service
+
+
+@formula(
+    "justify.labour_power",
+    symbol="P_labour",
+    title="Energy an hour of labour would buy, per hour",
+    kind="power",
+    shown="E_hour/hour",
+    cite=DERIVED.at("labour counted at the energy its cost would buy"),
+    valid="any",
+    unpublished="a quotient",
+)
+def hour_as_power(E_hour: Joule) -> Watt:
+    """As a power, so that it can be multiplied by labour time."""
+    return E_hour / HOUR.value
 
 
 @formula(

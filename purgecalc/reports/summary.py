@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from purgecalc.design import Design
+from purgecalc.reports.sketch import Cycle, below, height
 from purgecalc.rules import Finding, Level, verdict
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.units import show
@@ -42,17 +43,6 @@ class Bar:
 
 
 @dataclass(frozen=True)
-class Cycle:
-    """One interval of the schedule, in seconds."""
-
-    lead: float
-    blast: float
-    hold_off: float
-    interval: float
-    text: str
-
-
-@dataclass(frozen=True)
 class LineSummary:
     """Everything the screen shows of one line."""
 
@@ -79,6 +69,7 @@ class Summary:
     cautions: tuple[str, ...] = CAUTIONS
 
 
+_KICK_SHOWN = 0.01  # of airflow; a smaller step at release is nothing to tell
 _US = re.compile(r"(ft|in|inch|psi.*|gal|ft3|cfm|scfm|degF|°F|lb|lbf|hp|mmHg)$")
 
 
@@ -151,7 +142,10 @@ def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
     live = show(s["interval"] - s["freeze_lead"] - s["blast"] - s["hold_off"], "time")
     lead = f"f frozen ahead {text_of(d['schedule.freeze_lead'])}   " if s["freeze_lead"] else ""
     legend = f"{lead}B blast {text_of(d['schedule.blast'])}   h hold-off {text_of(d['schedule.hold_off'])}   . live {live}"
-    cycle = Cycle(s["freeze_lead"], s["blast"], s["hold_off"], s["interval"], legend)
+    cycle = Cycle(s["freeze_lead"], s["blast"], s["hold_off"], s["interval"], legend, d.cycle)
+    if d.cycle is not None:
+        top = show(height(cycle), "concentration", system)
+        cycle = replace(cycle, key=f"Reading beneath: _ at rest, then . - + # up to {top} above{below(cycle)}")
     return LineSummary(
         d.inputs.line, describe(d, system), rows, f"Where the pressure goes, {gauge} at the source", _budget(d, system), cycle
     )
@@ -257,4 +251,37 @@ def _recovery(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     return Row("Recovery", text_of(d["source.recovery_time"]), remark, limit, state)
 
 
-ROWS = (_drop, _delivery, _air, _duty, _hold_off, _live, _jet, _flow, _reservoir, _recovery, _reach)
+def _excursion(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
+    if "loop.excursion" not in d:
+        return None
+    limit, state = _limit(rules, "excursion", system)
+    remark = f"of oxygen while blind, load up {text_of(d['loop.load_step'])}"
+    return Row("Excursion", text_of(d["loop.excursion"], system), remark, limit, state)
+
+
+def _release(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
+    if "loop.kick" not in d or abs(d.number("loop.kick")) < _KICK_SHOWN:
+        return None
+    moved = f"; oxygen then moves {text_of(d['loop.moved_simulated'], system)}" if "loop.moved_simulated" in d else ""
+    tracked = d.inputs.choice("loop.tracking") == "yes" and "loop.kick_simulated" in d
+    when = "of airflow after a takeover without a step" if tracked else "of airflow, by the bias left"
+    return Row("At release", text_of(d["loop.kick_simulated" if tracked else "loop.kick"]), f"{when}{moved}")
+
+
+def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
+    if "interval.longest" not in d:
+        return None
+    low, high, chosen = (d.number(id) for id in ("interval.shortest", "interval.longest", "schedule.interval"))
+    least, most = (show(t, "time", system, 2) for t in (low, high))
+    state = "passes" if low <= chosen <= high else "fails"
+    you = f"you chose {text_of(d['schedule.interval'])}"
+    if low > high:
+        return Row("Interval", "none will do", f"film wants {most} at most, the rest {least} at least; {you}", "", "fails")
+    unit = least.rsplit(" ", 1)[-1]
+    band = f"{least.removesuffix(' ' + unit)} to {most}" if most.endswith(" " + unit) else f"{least} to {most}"
+    return Row("Interval", band, f"will do; {you}", "", state)
+
+
+ROWS = (
+    _drop, _delivery, _air, _duty, _hold_off, _live, _excursion, _release, _interval, _jet, _flow, _reservoir, _recovery, _reach,
+)  # fmt: skip

@@ -6,57 +6,58 @@ import re
 import textwrap
 from collections.abc import Iterator
 
-from rich.console import Console
-from rich.text import Text
-
-from purgecalc.reports.summary import Cycle, LineSummary, Row, Summary, text_of
+from purgecalc.reports.page import Page, Text
+from purgecalc.reports.sketch import drawn
+from purgecalc.reports.summary import LineSummary, Row, Summary, text_of
 from purgecalc.rules import Finding
 
 STYLES = {"STOP": "bold red", "FIX": "bold yellow", "WATCH": "cyan", "NOTE": "", "PASS": "bold green"}
 MARKS = {"STOP": "!!", "FIX": "!", "WATCH": "~", "NOTE": "-"}
 
 
-def print_summary(console: Console, summary: Summary, detail: bool = False) -> None:
+def print_summary(page: Page, summary: Summary, detail: bool = False) -> None:
     """Print the whole screen."""
-    _headline(console, summary)
+    _headline(page, summary)
     for line in summary.lines:
-        _line(console, line, len(summary.lines) > 1)
-    _findings(console, summary)
+        _line(page, line, len(summary.lines) > 1)
+    _findings(page, summary)
     if detail:
-        _passes(console, summary)
-    _list(console, "Set on the command line", summary.overrides)
-    _list(console, "Assumed, because the scenario does not say", summary.defaults)
-    _list(console, "Cautions", summary.cautions)
+        _passes(page, summary)
+    _list(page, "Set on the command line", summary.overrides)
+    _list(page, "Assumed, because the scenario does not say", summary.defaults)
+    _list(page, "Cautions", summary.cautions)
 
 
-def _headline(console: Console, summary: Summary) -> None:
+def _headline(page: Page, summary: Summary) -> None:
     words = {"STOP": "STOP: do not commission", "FIX": "FIX before use", "WATCH": "PASS, with care", "PASS": "PASS"}[
         summary.verdict
     ]
     right = Text(words + (f" ({summary.counts})" if summary.counts else ""), style=STYLES[summary.verdict])
     left = Text(summary.title, style="bold")
-    if left.cell_len + right.cell_len + 3 <= console.width:
-        left.append(" " * (console.width - left.cell_len - right.cell_len))
-        console.print(left + right)
+    if left.cell_len + right.cell_len + 3 <= page.width:
+        left.append(" " * (page.width - left.cell_len - right.cell_len))
+        page.print(left + right)
     else:
-        console.print(left)
-        console.print(right)
+        page.print(left)
+        page.print(right)
 
 
-def _line(console: Console, line: LineSummary, many: bool) -> None:
+def _line(page: Page, line: LineSummary, many: bool) -> None:
     if many:
-        console.print()
-    _hanging(console, f"{line.name}: {line.description}", "")
-    console.print()
-    for row in _figures(line.rows, console.width):
-        _whole(console, row)
-    console.print()
-    console.print(Text(line.budget_title))
-    for row in _bars(line, console.width):
-        console.print(row)
-    console.print()
-    _hanging(console, f"One cycle: {line.cycle.text}", "")
-    _whole(console, Text("  " + strip(line.cycle, console.width - 2)))
+        page.print()
+    _hanging(page, f"{line.name}: {line.description}", "")
+    page.print()
+    for row in _figures(line.rows, page.width):
+        _whole(page, row)
+    page.print()
+    page.print(Text(line.budget_title))
+    for row in _bars(line, page.width):
+        page.print(row)
+    page.print()
+    _hanging(page, f"One cycle: {line.cycle.text}", "")
+    _hanging(page, line.cycle.key, "")
+    for drawing in drawn(line.cycle, page.width):
+        _whole(page, Text(drawing))
 
 
 def _figures(rows: tuple[Row, ...], width: int) -> Iterator[Text]:
@@ -91,43 +92,34 @@ def _bars(line: LineSummary, width: int) -> Iterator[Text]:
         yield Text(f"  {bar.label:<{label}}  {bar.text:>{number}}  {'#' * length}")
 
 
-def strip(cycle: Cycle, width: int) -> str:
-    """One cycle as characters, each part at least one of them."""
-    out = ""
-    for seconds, mark in ((cycle.lead, "f"), (cycle.blast, "B"), (cycle.hold_off, "h")):
-        if seconds > 0:
-            out += mark * max(1, round(seconds / cycle.interval * width))
-    return out + "." * max(1, width - len(out))
-
-
-def _findings(console: Console, summary: Summary) -> None:
+def _findings(page: Page, summary: Summary) -> None:
     shown = [f for f in summary.findings if f.state in ("fails", "waived")]
-    console.print()
+    page.print()
     if not shown:
         n = sum(f.state == "passes" for f in summary.findings)
-        console.print(Text(f"Findings: none; {n} rules judged and passed"))
+        page.print(Text(f"Findings: none; {n} rules judged and passed"))
         return
-    console.print(Text("Findings, worst first"))
+    page.print(Text("Findings, worst first"))
     for finding in shown:
-        _finding(console, finding, len(summary.lines) > 1, summary.system)
+        _finding(page, finding, len(summary.lines) > 1, summary.system)
 
 
-def _finding(console: Console, finding: Finding, many: bool, system: str) -> None:
+def _finding(page: Page, finding: Finding, many: bool, system: str) -> None:
     name = finding.level.name
     tag = "waived" if finding.state == "waived" else f"{name} {MARKS[name]}"
     where = f" [{finding.line}]" if many and finding.line else ""
-    lines = _folded(f"{finding.rule.id}{where}: {found(finding, system)}", console.width, f"  {tag:<8} ", " " * 11)
+    lines = _folded(f"{finding.rule.id}{where}: {found(finding, system)}", page.width, f"  {tag:<8} ", " " * 11)
     head = Text(lines[0])
     if finding.state == "fails":
         head.stylize(STYLES[name], 2, 11)
-    _whole(console, head)
+    _whole(page, head)
     for line in lines[1:]:
-        _whole(console, Text(line))
+        _whole(page, Text(line))
     if finding.state == "waived":
-        _hanging(console, f"accepted: {finding.waived_because}", " " * 11)
+        _hanging(page, f"accepted: {finding.waived_because}", " " * 11)
         return
-    _hanging(console, finding.reason, " " * 11)
-    _hanging(console, finding.remedy, " " * 11 + "-> ", " " * 14)
+    _hanging(page, finding.reason, " " * 11)
+    _hanging(page, finding.remedy, " " * 11 + "-> ", " " * 14)
 
 
 def _folded(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
@@ -139,16 +131,16 @@ def _folded(text: str, width: int, first: str = "", rest: str = "") -> list[str]
     return [line.replace("\u00a0", " ") for line in wrapper.wrap(tied)] or [first]
 
 
-def _hanging(console: Console, text: str, first: str, rest: str | None = None) -> None:
+def _hanging(page: Page, text: str, first: str, rest: str | None = None) -> None:
     """A paragraph folded at the width, its later lines indented."""
     if text:
-        for line in _folded(text, console.width, first, first if rest is None else rest):
-            _whole(console, Text(line))
+        for line in _folded(text, page.width, first, first if rest is None else rest):
+            _whole(page, Text(line))
 
 
-def _whole(console: Console, text: Text) -> None:
+def _whole(page: Page, text: Text) -> None:
     """A line as it is: rich neither folds nor cuts it."""
-    console.print(text, soft_wrap=True)
+    page.print(text)
 
 
 def found(finding: Finding, system: str = "si") -> str:
@@ -161,25 +153,25 @@ def found(finding: Finding, system: str = "si") -> str:
     return f"{margin.quantity.title[:1].lower()}{margin.quantity.title[1:]} {text_of(margin.quantity, system)}, {limit}"
 
 
-def _passes(console: Console, summary: Summary) -> None:
-    console.print()
-    console.print(Text("Passed"))
+def _passes(page: Page, summary: Summary) -> None:
+    page.print()
+    page.print(Text("Passed"))
     for finding in summary.findings:
         if finding.state == "passes":
             where = f" [{finding.line}]" if len(summary.lines) > 1 and finding.line else ""
-            _indented_row(console, f"{finding.rule.id}{where}", found(finding, summary.system))
+            _indented_row(page, f"{finding.rule.id}{where}", found(finding, summary.system))
     absent = [f.rule.id for f in summary.findings if f.state == "not applicable"]
     if absent:
-        _indented_row(console, "not applicable", ", ".join(dict.fromkeys(absent)))
+        _indented_row(page, "not applicable", ", ".join(dict.fromkeys(absent)))
 
 
-def _indented_row(console: Console, left: str, right: str) -> None:
-    _hanging(console, right, f"  {left:<17} ", " " * 20)
+def _indented_row(page: Page, left: str, right: str) -> None:
+    _hanging(page, right, f"  {left:<17} ", " " * 20)
 
 
-def _list(console: Console, title: str, items: tuple[str, ...]) -> None:
+def _list(page: Page, title: str, items: tuple[str, ...]) -> None:
     if items:
-        console.print()
-        console.print(Text(title))
+        page.print()
+        page.print(Text(title))
     for item in items:
-        _hanging(console, item, "  - ", "    ")
+        _hanging(page, item, "  - ", "    ")

@@ -1,12 +1,13 @@
-"""Rules on the reading: when it may be released and how much of it is left."""
+"""Rules on the reading: when it is frozen, what each reader gets meanwhile, when it is released and how much is left live."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from purgecalc.design import Design
-from purgecalc.references import COMMON_PRACTICE, DERIVED
-from purgecalc.rules._base import Level, Margin, rule
+from purgecalc.references import COMMON_PRACTICE, DERIVED, NE_107
+from purgecalc.rules._base import Fact, Level, Margin, rule
+from purgecalc.scenario.use import CONSUMERS
 
 
 @rule(
@@ -17,6 +18,7 @@ def hold_off(d: Design, limit: Any) -> Margin | None:
     """Released too early the reading is wrong for everyone who uses it, and a blower control acts on it.
 
     Hold for {reading.hold_off_needed} or more, or fit a faster sensor. If the live share then falls short, lengthen the interval.
+    A controller that takes over without a step does not replace the hold-off: it follows the false reading all the same.
     """
     return Margin(d["schedule.hold_off"], at_least=d["reading.hold_off_needed"])
 
@@ -67,3 +69,94 @@ def blast_usual(d: Design, limit: Any) -> Margin | None:
     Say in the note why this blast was chosen.
     """
     return Margin(d["schedule.blast"], at_least=limit[0], at_most=limit[1])
+
+
+def _treatments(d: Design) -> dict[str, str]:
+    """What each reader gets, for those the scenario names; empty without a table of outputs."""
+    return {c: d.inputs.choices[f"outputs.{c}"] for c in CONSUMERS if f"outputs.{c}" in d.inputs.choices}
+
+
+def _words(consumers: list[str]) -> str:
+    return " and ".join(c.replace("_", " ") for c in consumers)
+
+
+@rule(
+    "freeze-lead", "The reading is frozen before the air can reach it",
+    level=Level.FIX, cite=COMMON_PRACTICE.at("one scan and one filter time ahead"),
+)  # fmt: skip
+def freeze_lead(d: Design, limit: Any) -> Margin | None:
+    """Frozen too late, the value that is held is that of the bubbles.
+
+    Freeze {reading.lead_needed} or more before air on.
+    """
+    return Margin(d["schedule.freeze_lead"], at_least=d["reading.lead_needed"]) if "reading.lead_needed" in d else None
+
+
+@rule(
+    "latch", "The value that is frozen is a typical one",
+    level=Level.WATCH, cite=COMMON_PRACTICE.at("median of the last samples of good status"),
+)  # fmt: skip
+def latch(d: Design, limit: Any) -> Fact | None:
+    """A single last sample may be a spike, or bad, and then stands for the whole blind time.
+
+    Freeze the median of the last good samples.
+    """
+    said, held = d.inputs.choices.get("probe.latch"), "freeze-last" in _treatments(d).values()
+    if said is None and not held:
+        return None
+    found = {"median": "median of the last good samples", "last": "the last sample", None: "not stated"}[said]
+    return Fact(found, "median of the last good samples", said == "median")
+
+
+@rule(
+    "consumers-treated", "Everyone who reads the probe is held, or told not to read it",
+    level=Level.FIX, cite=COMMON_PRACTICE.at("a matrix of outputs; only a recorder may stay live"),
+)  # fmt: skip
+def consumers_treated(d: Design, limit: Any) -> Fact | None:
+    """One path left live while the others are held carries the bump to whoever listens there.
+
+    State for analogue, bus, relay, local_alarm and historian what each gets while blind: freeze-last, park-at-value or unused.
+    Force a blast and read every one of them.
+    """
+    stated = _treatments(d)
+    if "outputs.status" not in d.inputs.choices:
+        return None
+    absent = [c for c in CONSUMERS if c not in stated]
+    live = [c for c in CONSUMERS if stated.get(c) == "live" and c != "historian"]
+    faults = [f"{_words(who)} {what}" for who, what in ((absent, "not stated"), (live, "left live")) if who]
+    return Fact("; ".join(faults) or "all stated", "each stated, none but the historian live", not faults)
+
+
+@rule(
+    "longest-freeze", "A freeze that does not end is ended",
+    level=Level.FIX, cite=NE_107.at("function check while held"),
+)  # fmt: skip
+def longest_freeze(d: Design, limit: Any) -> Margin | Fact | None:
+    """After a restart in mid-blast a reading may stand frozen for days, and looks steady.
+
+    End any freeze by a timer between one and two blind times, {reading.blind_time} each, and show function check while it lasts.
+    """
+    if "probe.longest_freeze" in d:
+        return Margin(
+            d["probe.longest_freeze"], at_least=d["reading.blind_time"], at_most=d["reading.longest_freeze_allowed"]
+        )  # fmt: skip
+    if "outputs.status" not in d.inputs.choices:
+        return None
+    return Fact("no longest freeze stated", "a timer that ends any freeze", False)
+
+
+@rule(
+    "downstream-averaging", "Held values are kept out of averages and records by their status",
+    level=Level.WATCH, cite=NE_107.at("function check while held"),
+)  # fmt: skip
+def downstream_averaging(d: Design, limit: Any) -> Fact | None:
+    """An average or a record that takes held, parked or bubble values for measured ones is wrong and does not look it.
+
+    Send the status function check with every held value and leave such values out. Flag, do not substitute.
+    """
+    historian = _treatments(d).get("historian", "unused")
+    if historian == "unused" and "probe.average" not in d:
+        return None
+    status = d.inputs.choices.get("outputs.status", "good")
+    level = Level.FIX if historian == "park-at-value" else None
+    return Fact(f"status {status} while held", "status function check", status == "function check", level)

@@ -40,7 +40,7 @@ def flatten(scenario: Scenario, line: Line, index: int, locate: Locate) -> Input
     choices: dict[str, str] = {}
     for name in ("site", "water", "source"):
         _walk(getattr(scenario, name), (name,), name, values, choices, locate)
-    for name in ("valve", "hose", "head", "probe", "schedule"):
+    for name in ("valve", "hose", "head", "probe", "schedule", "outputs", "loop", "fouling", "effort"):
         part = getattr(line, name)
         if part is not None:
             _walk(part, ("line", index, name), name, values, choices, locate)

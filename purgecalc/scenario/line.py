@@ -7,6 +7,7 @@ from typing import Any, Literal, Self
 from pydantic import model_validator
 
 from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, wrong
+from purgecalc.scenario.use import Effort, Fouling, Loop, Outputs, Sensing, check_sensing, check_use
 
 
 class Valve(Part):
@@ -109,7 +110,7 @@ class Head(Part):
         return self
 
 
-class Probe(Part):
+class Probe(Sensing):
     """The probe the head cleans, and what its reading is used for."""
 
     kind: str = note("kind of probe, e.g. optical-oxygen (see: purgecalc probes)")
@@ -142,6 +143,7 @@ class Probe(Part):
         times = [k for k in ("t90", "t63", "t95", "t98") if getattr(self, k) is not None]
         if len(times) > 1:
             raise wrong(f"give one response time, not {' and '.join(times)}")
+        check_sensing(self, times)
         return self
 
 
@@ -177,6 +179,15 @@ class Line(Part):
     head: Head = note("the head")
     probe: Probe = note("the probe")
     schedule: Schedule = note("the schedule")
+    outputs: Outputs | None = note("who reads the probe, and what each gets while it is blind", default=None)
+    loop: Loop | None = note("the aeration control that acts on the reading, if one does", default=None)
+    fouling: Fouling | None = note("what grows on the probe", default=None)
+    effort: Effort | None = note("what wiping and purging cost", default=None)
+
+    @model_validator(mode="after")
+    def _use(self) -> Self:
+        check_use(self.probe.kind, self.probe.set_point, self.loop, self.fouling, self.effort)
+        return self
 
     @model_validator(mode="before")
     @classmethod

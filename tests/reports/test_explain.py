@@ -5,13 +5,13 @@ import math
 import pytest
 
 from purgecalc.reports.explain import _plain, put_in, work
-from tests.lines import RESERVOIR, designed
+from tests.lines import BARE, RESERVOIR, designed
 
 FUNCTIONS = {
     "sqrt": math.sqrt, "ln": math.log, "log10": math.log10, "exp": math.exp, "abs": abs, "min": min, "max": max, "floor": math.floor,
     "pi": math.pi, "cos": math.cos, "acos": math.acos,
 }  # fmt: skip
-LINES = [(), RESERVOIR, ("line.head.check_valve=none", "line.hose.length=40 m"), ("line.probe.kind=pH",)]
+LINES = [(), RESERVOIR, ("line.head.check_valve=none", "line.hose.length=40 m"), (*BARE, "line.probe.kind=pH")]
 
 
 @pytest.mark.parametrize("settings", LINES, ids=["direct", "reservoir", "flooded", "pH"])

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 import pytest
 
 from purgecalc.rules import Level, rule_book
-from tests.lines import RESERVOIR, finding, findings
+from tests.lines import MONITOR, RESERVOIR, UNFOULED, finding, findings
 
 THIN = ("line.hose.length=30 m", "line.hose.bore=4 mm")
+PARKED = ("line.loop.tracking=no", "line.outputs.analogue=park-at-value")
 FLOODED = ("line.head.check_valve=none", "line.head.depth=4 m", "line.hose.bore=10 mm", "line.head.hole_diameter=1 mm")
 
 
@@ -57,6 +58,30 @@ CASES = {
     "hold-off-usual": Case(("line.schedule.hold_off=50 s",), ("line.schedule.hold_off=60 s",), Level.WATCH),
     "live-share": Case(("line.schedule.hold_off=170 s",), ("line.schedule.interval=60 min",), Level.FIX),
     "interval-usual": Case(("line.schedule.interval=10 min",), ("line.schedule.interval=30 min",), Level.NOTE),
+    "freeze-lead": Case(("line.probe.filter=10 s",), ("line.schedule.freeze_lead=12 s",), Level.FIX, ("drop:scan",)),
+    "latch": Case(("line.probe.latch=last",), ("line.probe.latch=median",), Level.WATCH, ("drop:latch", "drop:outputs")),
+    "consumers-treated": Case(("line.outputs.relay=live",), ("line.outputs.relay=freeze-last",), Level.FIX, ("drop:outputs",)),
+    "longest-freeze": Case(
+        ("line.probe.longest_freeze=1 h",), ("line.probe.longest_freeze=4 min",), Level.FIX, ("drop:longest", "drop:outputs")
+    ),
+    "downstream-averaging": Case(
+        ("line.outputs.status=good",), ("line.outputs.status=function check",), Level.WATCH, ("drop:outputs",)
+    ),
+    "excursion": Case(("line.loop.uptake=100 mg/L/h",), ("line.schedule.hold_off=60 s",), Level.FIX, MONITOR),
+    "integrator-tracking": Case(("line.loop.tracking=no",), ("line.loop.tracking=yes",), Level.FIX, MONITOR),
+    "parked-value": Case(
+        (*PARKED, "line.outputs.park_value=0 mg/L"),
+        ("line.outputs.park_value=2 mg/L",),
+        Level.FIX,
+        (),
+        (*PARKED, "line.outputs.park_value=1.8 mg/L"),
+    ),
+    "fouling-interval": Case(("line.schedule.interval=80 min",), ("line.schedule.interval=60 min",), Level.WATCH, UNFOULED),
+    "bias-at-wipe": Case(("line.fouling.bias_rate=2 mg/L/d",), ("line.schedule.interval=10 min",), Level.WATCH, UNFOULED),
+    "hard-fouling": Case(("line.fouling.hard=yes",), ("line.fouling.hard=no",), Level.WATCH, UNFOULED),
+    "purge-justified": Case(
+        ("line.fouling.bias_rate=0.0005 mg/L/d",), ("line.fouling.bias_rate=0.06 mg/L/d",), Level.NOTE, ("drop:effort",)
+    ),
     "blast-usual": Case(("line.schedule.blast=90 s",), ("line.schedule.blast=60 s",), Level.NOTE),
 }
 

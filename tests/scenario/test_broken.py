@@ -395,7 +395,7 @@ BROKEN = [
     ),
     Broken(
         "no schedule",
-        'schedule = { interval = "30 min", blast = "30 s", hold_off = "90 s" }\n',
+        'schedule = { interval = "30 min", blast = "30 s", hold_off = "90 s", freeze_lead = "2 s" }\n',
         "",
         ["site.toml:25: line.schedule: is missing (the schedule)"],
     ),
@@ -407,7 +407,7 @@ BROKEN = [
     ),
     Broken(
         "text where a table belongs",
-        'schedule = { interval = "30 min", blast = "30 s", hold_off = "90 s" }',
+        'schedule = { interval = "30 min", blast = "30 s", hold_off = "90 s", freeze_lead = "2 s" }',
         'schedule = "30 min"',
         ['site.toml:30: line.schedule: "30 min" is not a table'],
     ),

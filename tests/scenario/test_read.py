@@ -23,7 +23,7 @@ def test_every_input_knows_where_it_came_from() -> None:
 
 def test_defaults_are_known_by_name() -> None:
     names = {g.id for g in read().lines[0].defaults()}
-    assert {"source.run_up", "probe.exposure", "schedule.freeze_lead"} <= names
+    assert {"source.run_up", "probe.exposure", "loop.saturation_factor"} <= names
     assert "hose.length" not in names
 
 

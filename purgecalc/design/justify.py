@@ -1,0 +1,109 @@
+"""Is the purge worth having? Five ways to keep the probe clean, worked side by side. Only where effort is stated."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.formulas import fouling, justify, loop
+from purgecalc.formulas.interval import blasts_between_wipes
+from purgecalc.inputs import Inputs
+from purgecalc.references import COMMON_PRACTICE
+from purgecalc.working import Given, Node, Num, Origin, Sheet, Step, constant
+
+VERDICTS = ("not needed", "justified", "another method")
+"""What ``justify.verdict`` counts."""
+EVERY = {
+    name: constant(f"W_{name.split()[0]}", period, "s", f"time between wipes: {name}", COMMON_PRACTICE.at())
+    for name, period in justify.WIPES.items()
+}
+
+
+def purge_or_wipe(sheet: Sheet, inputs: Inputs) -> None:
+    """Mean bias, bias at the wipe, energy and labour of each way, and the verdict."""
+    if "effort.visit" not in inputs or "fouling.signed_rate" not in sheet:
+        return
+    ways = [_wiped(sheet, inputs, name) for name in justify.WIPES] + [_purged(sheet, inputs)]
+    code = _verdict(ways, sheet["probe.tolerance"])
+    nodes = {name: total for name, _, total in ways}
+    note = (
+        "0 not needed, 1 justified, 2 another method: a way will do if its bias at the wipe keeps the tolerance; "
+        "the purge is justified if it will do and no other is cheaper"
+    )
+    words = "; ".join(f"{n}: {w.value / 3.6e6:.4g} kWh" for n, w in nodes.items()) if not np.ndim(code) else ""
+    sheet.add(Step("justify.verdict", "Purge against wiping", "count", code, None, nodes, f"{note}. Totals: {words}"))
+
+
+Way = tuple[str, Node, Node]  # name, bias at the wipe, total
+
+
+def _wiped(sheet: Sheet, inputs: Inputs, name: str) -> Way:
+    r, W = sheet["fouling.signed_rate"], EVERY[name]
+    b_full = _full(sheet, inputs)
+    id = f"justify.{_key(name)}"
+    mean = sheet.do(justify.mean_bias_wiped, as_id=f"{id}.mean_bias", title=f"Mean bias, {name}", r=r, W=W, b_full=b_full)
+    grown = sheet.do(fouling.linear_bias, as_id=f"{id}.bias_grown", r=r, t=W)
+    end = sheet.do(
+        justify.capped_bias, as_id=f"{id}.bias_at_wipe", title=f"Bias at the wipe, {name}", b_grown=grown, b_full=b_full
+    )  # fmt: skip
+    visit = inputs["effort.visit"] if name != "none" else _nothing("visit", "time")
+    return _total(sheet, inputs, name, mean, end, (_nothing("purge", "electrical energy"),) * 2, visit, W)
+
+
+def _purged(sheet: Sheet, inputs: Inputs) -> Way:
+    name, W = "purge", EVERY["monthly wipe"]
+    r, T, eta = sheet["fouling.signed_rate"], inputs["schedule.interval"], inputs["fouling.removal"]
+    n = sheet.do(blasts_between_wipes, as_id="justify.purge.blasts", W=W, T=T)
+    b_full = _full(sheet, inputs)
+    grown = sheet.do(justify.mean_bias_purged, as_id="justify.purge.mean_bias_grown", r=r, T=T, eta=eta, n=n)
+    mean = sheet.do(
+        justify.capped_bias, as_id="justify.purge.mean_bias", title="Mean bias, purge", b_grown=grown, b_full=b_full
+    )  # fmt: skip
+    left = sheet.do(fouling.linear_bias_purged, as_id="justify.purge.bias_grown", r=r, T=T, eta=eta, n=n)
+    end = sheet.do(
+        justify.capped_bias, as_id="justify.purge.bias_at_wipe", title="Bias at the wipe, purge", b_grown=left, b_full=b_full
+    )  # fmt: skip
+    used = sheet.get("source.energy_per_year") or _nothing("purge", "electrical energy")
+    return _total(sheet, inputs, name, mean, end, (used, inputs["effort.standing"]), inputs["effort.visit"], W)
+
+
+def _total(sheet: Sheet, inputs: Inputs, name: str, mean: Node, end: Node, spent: tuple[Node, Node], visit: Node, W: Node) -> Way:
+    id, key = f"justify.{_key(name)}", _key(name)
+    C_star, C = sheet["loop.effective_saturation"], sheet["probe.set_point"]
+    over = sheet.do(
+        loop.over_aeration, as_id=f"{id}.over_aeration", title=f"Airflow above need, {name}", b=mean, C_star=C_star, C=C
+    )
+    E = sheet.do(
+        justify.bias_energy, as_id=f"{id}.bias_energy", title=f"Energy the bias costs a year, {name}",
+        dQ_Q=over, P_blower=inputs["loop.blower_power"],
+    )  # fmt: skip
+    service = inputs["effort.service"] if name == "purge" else _nothing("service", "time")
+    hours = sheet.do(justify.labour, as_id=f"{id}.labour", title=f"Labour a year, {name}", t_visit=visit, W=W, t_service=service)
+    worth = sheet.get("justify.labour_power") or sheet.do(justify.hour_as_power, E_hour=inputs["effort.hour_buys"])
+    total = sheet.do(
+        justify.total, as_id=f"{id}.total", title=f"Total of a year, {name}", E_bias=E, E_purge=spent[0], E_standing=spent[1],
+        t_labour=hours, P_labour=worth,
+    )  # fmt: skip
+    return key, end, total
+
+
+def _verdict(ways: list[Way], tol: Node) -> Num:
+    """Index into ``VERDICTS``, element by element."""
+    *others, (_, end, total) = ways
+    cheapest = np.minimum.reduce([np.where(np.abs(b.value) <= tol.value, t.value, np.inf) for _, b, t in others])
+    justified = (np.abs(end.value) <= tol.value) & (np.asarray(total.value) < cheapest)
+    return np.asarray(np.where(justified, 1.0, np.where(np.isfinite(cheapest), 0.0, 2.0)))[()]
+
+
+def _full(sheet: Sheet, inputs: Inputs) -> Node:
+    """Bias of a full film, as given or as assumed."""
+    given, assumed = inputs.get("fouling.bias_at_full"), sheet.get("justify.full_bias_assumed")
+    C_star, C = sheet["loop.effective_saturation"], sheet["probe.set_point"]
+    return given or assumed or sheet.do(justify.full_bias_assumed, C_star=C_star, C=C)
+
+
+def _nothing(what: str, kind: str) -> Given:
+    return Given(f"justify.no_{what}", f"no {what}", kind, 0.0, Origin("other", "this way has none"), "0")
+
+
+def _key(name: str) -> str:
+    return name.split()[0]

@@ -1,0 +1,68 @@
+"""What the aeration loop does while the probe is blind, and at release. Nothing where the probe only monitors."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.errors import NoPhysicalAnswer
+from purgecalc.formulas import interval, loop
+from purgecalc.inputs import Inputs
+from purgecalc.units import show
+from purgecalc.working import Node, Sheet
+
+
+def has_loop(inputs: Inputs) -> bool:
+    """Whether a controller acts on the reading."""
+    return "loop.uptake" in inputs
+
+
+def treatment(inputs: Inputs) -> str:
+    """What the output that the controller reads does while blind."""
+    return inputs.choices.get(f"outputs.{inputs.choices.get('loop.reads', 'analogue')}", "freeze-last")
+
+
+def control_loop(sheet: Sheet, inputs: Inputs) -> None:
+    """Excursion at frozen airflow, time to zero, and what the controller does when it is parked, left live, released."""
+    if not has_loop(inputs):
+        return
+    C, OUR = sheet["probe.set_point"], inputs["loop.uptake"]
+    C_star = sheet.do(
+        interval.effective_saturation, beta=inputs["loop.saturation_factor"], C_s=sheet["oxygen.saturation"]
+    )  # fmt: skip
+    _refuse_if_saturated(inputs, C_star, C)
+    kLa = sheet.do(loop.kla, OUR=OUR, C_star=C_star, C=C)
+    sheet.do(loop.excursion, s=inputs["loop.load_step"], OUR=OUR, kLa=kLa, t_blind=sheet["reading.blind_time"])
+    sheet.do(loop.time_to_zero, C=C, OUR=OUR)
+    _left_live(sheet, inputs, C)
+    _release(sheet, inputs, (C_star, C, kLa))
+
+
+def _refuse_if_saturated(inputs: Inputs, C_star: Node, C: Node) -> None:
+    if np.ndim(C_star.value) or np.ndim(C.value) or C_star.value > C.value:
+        return
+    raise NoPhysicalAnswer(
+        f"{inputs.line}: no airflow holds {show(C.value, 'concentration')}, because oxygen saturation in the tank is "
+        f"{show(C_star.value, 'concentration')}. Lower set_point, or raise saturation_factor if the diffusers lie deep"
+    )
+
+
+def _left_live(sheet: Sheet, inputs: Inputs, C: Node) -> None:
+    """What a controller does that goes on working on a value that is not the truth; tracking prevents it."""
+    K_c, T_i, blind = inputs["loop.gain"], inputs["loop.integral_time"], sheet["reading.blind_time"]
+    if treatment(inputs) == "park-at-value":
+        held: Node = inputs["outputs.park_value"]
+        if inputs.choice("loop.tracking") == "no":
+            sheet.do(loop.parked_step, K_c=K_c, C=C, park=held)
+    else:
+        held = sheet.do(interval.held_low, C=C, tol=sheet["probe.tolerance"])
+    sheet.do(loop.integrator_ramp, K_c=K_c, set_point=C, held=held, t_blind=blind, T_i=T_i)
+
+
+def _release(sheet: Sheet, inputs: Inputs, tank: tuple[Node, Node, Node]) -> None:
+    """Kick by the bias left, as airflow and as oxygen."""
+    C_star, C, kLa = tank
+    b, K_c, tau = sheet["reading.residual"], inputs["loop.gain"], sheet["reading.time_constant"]
+    q = sheet.do(loop.kick, K_c=K_c, b=b)
+    sheet.do(loop.kick_integral, K_c=K_c, b=b, tau=tau, T_i=inputs["loop.integral_time"])
+    title = "Oxygen moved by the kick while the bias dies away, airflow at once"
+    sheet.do(loop.moved, as_id="loop.kick_moved", title=title, q=q, C_star=C_star, C=C, kLa=kLa, t=tau)

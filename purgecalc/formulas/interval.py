@@ -1,0 +1,181 @@
+"""Small links between reading, loop and fouling: leads, lengths of a freeze, limits, and the ends of a band of intervals."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
+from purgecalc.working import ConcentrationRate, KgPerCubicMetre, Ratio, Second, constant, formula
+
+LIVE_WANTED = constant("live_min", 0.9, "", "live share wanted", COMMON_PRACTICE.at("nine tenths"))
+SETTLES = constant("n_settle", 3.0, "", "integral times a loop is given to settle", OUR_JUDGEMENT.at())
+PLUME = constant(
+    "L_plume", 0.5, "m", "height the last bubbles rise to be clear of the face", OUR_JUDGEMENT.at("half a metre of plume")
+)
+LAST_BUBBLE = constant("d_last", 2e-3, "m", "size of the last bubbles to leave", OUR_JUDGEMENT.at("1 to 2 mm"))
+STICKS = constant("t_stick", 2.0, "s", "time bubbles cling to the face", OUR_JUDGEMENT.at())
+
+
+@formula(
+    "reading.lead_needed",
+    symbol="t_lead",
+    title="Freeze lead needed",
+    kind="time",
+    shown="t_scan + t_filter",
+    cite=COMMON_PRACTICE.at("one scan and one filter time, so that no bubble is in the frozen value"),
+    valid="any",
+    unpublished="a sum",
+)
+def lead_needed(t_scan: Second, t_filter: Second) -> Second:
+    """Before air on."""
+    return t_scan + t_filter
+
+
+@formula(
+    "reading.longest_freeze_allowed",
+    symbol="t_max",
+    title="Longest freeze that still tells a fault from a blast",
+    kind="time",
+    shown="2*t_blind",
+    cite=COMMON_PRACTICE.at("twice the blind time"),
+    valid="any",
+    unpublished="our own margin",
+)
+def longest_freeze_allowed(t_blind: Second) -> Second:
+    """Beyond it the reading is stuck, not held."""
+    return 2 * t_blind
+
+
+@formula(
+    "interval.longer_of",
+    symbol="t",
+    title="The longer of two times",
+    kind="time",
+    shown="max(t_a, t_b)",
+    cite=DERIVED.at("both must be satisfied"),
+    valid="any",
+    unpublished="a maximum",
+)
+def longer_of(t_a: Second, t_b: Second) -> Second:
+    """Element by element."""
+    return np.maximum(t_a, t_b)
+
+
+@formula(
+    "interval.rest_of_duty",
+    symbol="t_rest",
+    title="Running time the other lines leave of the allowance",
+    kind="time",
+    shown="max(t_allowed - t_others, 0*t_allowed)",
+    cite=DERIVED.at("lines on one source fall in the same window at worst"),
+    valid="any",
+    unpublished="a difference",
+)
+def rest_of_duty(t_allowed: Second, t_others: Second) -> Second:
+    """Nothing where the others use it up."""
+    return np.maximum(t_allowed - t_others, 0.0)
+
+
+@formula(
+    "interval.loop_recovery",
+    symbol="t_recover",
+    title="Time the loop is given to settle",
+    kind="time",
+    shown="n*T_i",
+    cite=OUR_JUDGEMENT.at("a few integral times"),
+    valid="loop tuned without overshoot",
+    unpublished="our own rule",
+)
+def loop_recovery(n: Ratio, T_i: Second) -> Second:
+    """Between release and the next freeze."""
+    return n * T_i
+
+
+@formula(
+    "loop.effective_saturation",
+    symbol="C_star",
+    title="Oxygen saturation effective in the tank",
+    kind="concentration",
+    shown="beta*C_s",
+    cite=DERIVED.at("clean-water saturation at the surface times a factor for salts and depth of the diffusers"),
+    valid="factor measured or estimated for the tank",
+    unpublished="a product",
+)
+def effective_saturation(beta: Ratio, C_s: KgPerCubicMetre) -> KgPerCubicMetre:
+    """What the balance of the tank sees."""
+    return beta * C_s
+
+
+@formula(
+    "loop.held_low",
+    symbol="held",
+    title="Value frozen by chance a tolerance below the set point",
+    kind="concentration",
+    shown="C - tol",
+    cite=OUR_JUDGEMENT.at("an error of the size of the tolerance"),
+    valid="any",
+    unpublished="a difference",
+)
+def held_low(C: KgPerCubicMetre, tol: KgPerCubicMetre) -> KgPerCubicMetre:
+    """An error that then stands for the whole blind time."""
+    return C - tol
+
+
+@formula(
+    "fouling.signed_rate",
+    symbol="r",
+    title="Growth of the bias, signed",
+    kind="concentration rate",
+    shown="sign*r_size",
+    cite=DERIVED.at("bias is reading minus truth: negative where film makes the probe read low"),
+    valid="sign 1 or -1",
+    unpublished="a sign",
+)
+def signed_rate(sign: Ratio, r_size: ConcentrationRate) -> ConcentrationRate:
+    """From the size given and its direction."""
+    return sign * r_size
+
+
+@formula(
+    "fouling.signed_bias",
+    symbol="b_full",
+    title="Bias under a full film, signed",
+    kind="concentration",
+    shown="sign*b_size",
+    cite=DERIVED.at("bias is reading minus truth: negative where film makes the probe read low"),
+    valid="sign 1 or -1",
+    unpublished="a sign",
+)
+def signed_bias(sign: Ratio, b_size: KgPerCubicMetre) -> KgPerCubicMetre:
+    """From the size given and its direction."""
+    return sign * b_size
+
+
+@formula(
+    "fouling.blasts_between_wipes",
+    symbol="n",
+    title="Blasts between two wipes",
+    kind="count",
+    shown="max(floor(W/T), (W/T)**0)",
+    cite=DERIVED.at("whole blasts"),
+    valid="at least one",
+    unpublished="counting",
+)
+def blasts_between_wipes(W: Second, T: Second) -> Ratio:
+    """At least one."""
+    return np.maximum(np.floor(W / T), 1.0)
+
+
+@formula(
+    "fouling.larger_bias",
+    symbol="b",
+    title="Bias at the next wipe",
+    kind="concentration",
+    shown="max(abs(b_steady), abs(b_film))",
+    cite=OUR_JUDGEMENT.at("the worse of the two accounts of the film"),
+    valid="size without sign",
+    unpublished="a maximum",
+)
+def larger_bias(b_steady: KgPerCubicMetre, b_film: KgPerCubicMetre) -> KgPerCubicMetre:
+    """Steady growth sees the blasts one by one, the logistic film sees whether it dies out."""
+    return np.maximum(np.abs(b_steady), np.abs(b_film))

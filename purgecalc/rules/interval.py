@@ -1,0 +1,72 @@
+"""Rules on the interval between blasts: film, bias at the next wipe, and whether a purge is wanted at all."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from purgecalc.design import Design
+from purgecalc.design.justify import VERDICTS
+from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
+from purgecalc.rules._base import Fact, Level, Margin, rule
+
+
+@rule(
+    "fouling-interval", "Blasts come often enough to win against the film",
+    level=Level.WATCH, cite=DERIVED.at("0.7 of the critical interval, from growth and removal; the factor is our judgement"),
+)  # fmt: skip
+def fouling_interval(d: Design, limit: Any) -> Margin | None:
+    """Beyond the critical interval film grows back faster than blasts take it off.
+
+    The critical interval is {fouling.critical_interval}. Blast every {interval.longest} or more often, strengthen the jet,
+    or plan wipes.
+    """
+    return Margin(d["schedule.interval"], at_most=d["interval.longest"]) if "interval.longest" in d else None
+
+
+@rule(
+    "bias-at-wipe", "Film has not biased the reading beyond its tolerance when it is next wiped",
+    level=Level.WATCH, cite=DERIVED.at("growth and removal between wipes"),
+)  # fmt: skip
+def bias_at_wipe(d: Design, limit: Any) -> Margin | None:
+    """A purge slows the bias and does not stop it, and nothing on the screen shows it.
+
+    Wipe more often than every {fouling.wipe_interval}, or blast more often. Measure the growth with two wipes.
+    """
+    return Margin(d["fouling.bias_at_wipe"], at_most=d["probe.tolerance"]) if "fouling.bias_at_wipe" in d else None
+
+
+@rule(
+    "hard-fouling", "What grows here is soft enough for air",
+    level=Level.WATCH, cite=COMMON_PRACTICE.at("scale, shell and grease are not moved by air"),
+)  # fmt: skip
+def hard_fouling(d: Design, limit: Any) -> Fact | None:
+    """Air takes off soft film; scale, shell and grease skin stay and grow.
+
+    Plan wipes or another method of cleaning; keep the purge only for what is soft.
+    """
+    said = d.inputs.choices.get("fouling.hard")
+    if said is None:
+        return None
+    return Fact("hard growth declared" if said == "yes" else "no hard growth", "soft growth only", said == "no")
+
+
+@rule(
+    "purge-justified", "A purge is worth having here",
+    level=Level.NOTE, cite=OUR_JUDGEMENT.at("labour and air of wiping against purging; wiping is enough in most places"),
+)  # fmt: skip
+def purge_justified(d: Design, limit: Any) -> Fact | None:
+    """Wiping by hand is enough in most places, and a purge that is not needed is only something more to look after.
+
+    With labour counted as energy, purge and monthly wipe come to {justify.purge.total} a year and a weekly wipe to
+    {justify.weekly.total}. "Not needed" is a valid answer. Before buying or keeping a purge, read, wipe and read again on
+    days 1, 3 and 7.
+    """
+    if "justify.verdict" not in d:
+        return None
+    verdict = VERDICTS[int(d.number("justify.verdict"))]
+    words = {
+        "not needed": "not needed: wiping keeps the tolerance and costs less",
+        "justified": "justified: no wiping that keeps the tolerance costs less",
+        "another method": "neither purge nor wiping keeps the tolerance: another method",
+    }
+    return Fact(words[verdict], "justified", verdict == "justified")

@@ -1,0 +1,248 @@
+"""The use of the reading on the sheet: sensor models, simulation against closed form, loop, interval, wiping."""
+
+import re
+
+import numpy as np
+import pytest
+
+from purgecalc.design import design
+from purgecalc.design.justify import VERDICTS
+from purgecalc.errors import NoPhysicalAnswer, ScenarioError
+from purgecalc.formulas import justify
+from purgecalc.reports import sketch
+from purgecalc.rules import Level, judge, rule_settings
+from purgecalc.scenario import loads
+from tests.lines import BARE, ROOT, SCENARIOS, designed, finding, read
+
+MG = 1e-3
+MODELS = {
+    "one-lag": ("line.probe.sensor=one-lag",),
+    "two-lags": ("line.probe.sensor=two-lags",),
+    "dead-time-lag": ("line.probe.sensor=dead-time-lag", "line.probe.dead_time=12 s"),
+}
+
+
+def at(id: str, *settings: str) -> float:
+    return float(designed(*settings)[id].value)
+
+
+@pytest.mark.parametrize(
+    ("t90", "plain", "cautious", "pair"), [(30, 58, 59, 54), (60, 99, 103, 94), (120, 165, 176, 165), (180, 218, 236, 226)]
+)
+def test_hold_off_needed_is_as_computed_independently(t90: int, plain: int, cautious: int, pair: int) -> None:
+    sensor = f"line.probe.t90={t90} s"
+    assert round(at("reading.hold_off_needed", sensor)) == plain
+    assert round(at("reading.hold_off_cautious", sensor)) == cautious
+    assert round(at("reading.hold_off_needed", sensor, "line.probe.sensor=two-lags")) == pair
+
+
+def test_excursion_of_two_minutes_is_a_quarter_of_a_milligram() -> None:
+    assert at("loop.excursion", "line.schedule.freeze_lead=0 s") == pytest.approx(0.25 * MG, abs=0.005 * MG)
+    deeper = at("loop.effective_saturation", "line.loop.saturation_factor=1.2")
+    assert deeper == pytest.approx(1.2 * at("oxygen.saturation"))
+
+
+@pytest.mark.parametrize("model", MODELS)
+@pytest.mark.parametrize("hold", ["10 s", "45 s", "90 s", "300 s"])
+@pytest.mark.parametrize("t90", ["30 s", "150 s"])
+def test_simulation_and_closed_form_agree_within_the_stated_bound(model: str, hold: str, t90: str) -> None:
+    settings = (*MODELS[model], f"line.schedule.hold_off={hold}", f"line.probe.t90={t90}")
+    d = designed(*settings)
+    plain, cautious, stays, gone = (
+        float(d[f"reading.residual{tail}"].value) for tail in ("", "_cautious", "_simulated", "_simulated_least")
+    )
+    assert stays == pytest.approx(cautious, rel=1e-6)
+    if model == "one-lag" or hold == "300 s":  # sensors that still rise after air off have no such order at first
+        assert gone <= plain * (1 + 1e-9) <= cautious * (1 + 1e-9)
+    need = float(d["reading.hold_off_cautious"].value)
+    held = designed(*settings, f"line.schedule.hold_off={need} s")
+    assert float(held["reading.residual_simulated"].value) == pytest.approx(0.2 * MG, rel=1e-6)
+
+
+def test_a_negative_bump_is_followed_too() -> None:
+    d = designed("line.probe.set_point=14 mg/L", *BARE)
+    assert float(d["reading.residual"].value) < 0
+    assert float(d["reading.residual_simulated"].value) == pytest.approx(float(d["reading.residual_cautious"].value), rel=1e-6)
+
+
+def test_a_sweep_is_not_simulated_and_is_each_of_its_designs() -> None:
+    inputs = read("line.loop.tracking=no", "line.fouling.bias_at_full=1 mg/L").lines[0]
+    hold, rate = np.array([60.0, 90.0, 200.0]), np.array([0.005, 0.06, 2.0]) * MG / 86400
+    many = design(inputs.changed({"schedule.hold_off": hold, "fouling.bias_rate": rate}), unsteady=False)
+    assert many.cycle is None
+    assert "reading.residual_simulated" not in many
+    parts = ("reading", "loop", "interval", "fouling", "justify")
+    names = [n.id for n in many.sheet if n.id.split(".")[0] in parts]
+    assert len(names) > 60
+    for i in range(3):
+        one = design(inputs.changed({"schedule.hold_off": hold[i], "fouling.bias_rate": rate[i]}), unsteady=False)
+        for id in names:
+            assert np.broadcast_to(many[id].value, 3)[i] == pytest.approx(float(one[id].value), rel=1e-9), id
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_every_sensor_model_sweeps(model: str) -> None:
+    inputs = read(*MODELS[model]).lines[0]
+    t90 = np.array([30.0, 60.0, 180.0])
+    many = design(inputs.changed({"probe.t90": t90}), unsteady=False)["reading.hold_off_needed"].value
+    each = [float(design(inputs.changed({"probe.t90": t}), unsteady=False)["reading.hold_off_needed"].value) for t in t90]
+    assert many == pytest.approx(each)
+
+
+def test_bubbles_are_given_the_longer_of_the_usual_time_and_what_they_need_to_rise() -> None:
+    d = designed()
+    assert 4 < float(d["bubble.clearance_time"].value) < float(d["reading.clear_time"].value) == 5.0
+    tall = designed("line.probe.plume_length=2 m")
+    assert float(tall["reading.clear_time"].value) == float(tall["bubble.clearance_time"].value) > 10
+    assert float(tall["reading.hold_off_needed"].value) > float(d["reading.hold_off_needed"].value) + 5
+    said = designed("line.probe.clear_time=3 s", "line.probe.plume_length=2 m")
+    assert "bubble.clearance_time" not in said
+    assert float(said["reading.hold_off_needed"].value) == pytest.approx(float(d["reading.hold_off_needed"].value) - 2)
+
+
+def test_a_monitored_tank_has_no_loop_on_its_sheet_and_no_new_assumptions() -> None:
+    d = designed(*BARE)
+    assert not [n.id for n in d.sheet if n.id.split(".")[0] in ("loop", "fouling", "justify", "effort", "outputs")]
+    assert float(d["interval.shortest"].value) == pytest.approx(1220)  # the live share alone
+    assert d.cycle is not None
+
+
+def test_release_too_early_disturbs_the_simulated_loop_with_tracking_too() -> None:
+    early = ("line.probe.t90=120 s", "line.schedule.hold_off=60 s")
+    loud, tracked = designed(*early, "line.loop.tracking=no"), designed(*early)
+    assert float(loud["loop.kick"].value) == pytest.approx(-0.15, abs=0.005)
+    assert float(loud["loop.kick_simulated"].value) < -0.15
+    assert float(loud["loop.moved_simulated"].value) < -0.1 * MG
+    assert abs(float(tracked["loop.kick_simulated"].value)) > 0.05
+    assert abs(float(tracked["loop.moved_simulated"].value)) > 0.1 * MG
+
+
+def test_a_set_point_above_saturation_is_refused_with_a_way_out() -> None:
+    with pytest.raises(NoPhysicalAnswer, match="saturation_factor"):
+        designed("line.probe.set_point=11 mg/L")
+
+
+def test_band_of_intervals_names_its_ends() -> None:
+    d = designed()
+    assert float(d["interval.shortest"].value) == pytest.approx(1220)  # nine tenths live of 122 s blind
+    assert float(d["interval.longest"].value) == pytest.approx(71 * 60, rel=0.005)
+    assert at("interval.shortest", "source.duty=S3 1 %", "line.schedule.hold_off=60 s") == np.inf  # 30 s do not fit 6 s
+    assert at("interval.shortest", "line.loop.integral_time=20 min") == pytest.approx(122 + 3 * 1200)
+
+
+def test_bias_at_the_wipe_takes_the_worse_account_of_the_film() -> None:
+    slow = at("fouling.bias_at_wipe")
+    assert slow == pytest.approx(0.0125 * MG, rel=1e-3)  # r T / eta
+    wins = at("fouling.bias_at_wipe", "line.schedule.interval=150 min", "line.fouling.bias_at_full=3 mg/L")
+    assert wins == pytest.approx(3 * MG * at("fouling.equilibrium", "line.schedule.interval=150 min"))
+    assert wins > 0.5 * MG
+
+
+@pytest.mark.parametrize(("rate", "full", "want"), [
+    ("0.06 mg/L/d", "1 mg/L", "justified"), ("0.0005 mg/L/d", "1 mg/L", "not needed"), ("5 mg/L/d", "3 mg/L", "another method"),
+    ("0.5 mg/L/d", "0.1 mg/L", "not needed"),
+])  # fmt: skip
+def test_purge_against_wiping_on_the_sheet_is_that_of_the_formulas(rate: str, full: str, want: str) -> None:
+    d = designed(f"line.fouling.bias_rate={rate}", f"line.fouling.bias_at_full={full}")
+    v = {k: float(d[k].value) for k in (
+        "fouling.signed_rate", "fouling.bias_at_full", "loop.effective_saturation", "probe.set_point", "probe.tolerance",
+        "loop.blower_power", "effort.visit", "justify.labour_power", "schedule.interval", "fouling.removal",
+        "source.energy_per_year", "effort.service", "effort.standing",
+    )}  # fmt: skip
+    ways = justify.ways(justify.Case(*v.values()))
+    for way in ways:
+        key = way.name.split()[0]
+        assert float(d[f"justify.{key}.total"].value) == pytest.approx(float(way.total)), way.name
+        assert float(d[f"justify.{key}.bias_at_wipe"].value) == pytest.approx(float(way.bias_at_wipe)), way.name
+    assert VERDICTS[int(float(d["justify.verdict"].value))] == str(justify.verdict(ways, v["probe.tolerance"])) == want
+
+
+REFUSED = {
+    "dead_time and sensor": ("line.probe.dead_time=5 s",),
+    "go together": ("line.outputs.bus=park-at-value",),
+    "must be shorter than t90": (*MODELS["dead-time-lag"], "line.probe.t90=12 s"),
+    "can be turned into t90": ("drop:t90", "line.probe.t63=12 s", "line.probe.sensor=two-lags"),
+    "oxygen probes only": ("line.probe.kind=pH",),
+    "is not one of": ("line.outputs.relay=frozen",),
+    "controller gain is wanted": ("line.loop.gain=10 %",),
+    "needs loop with blower_power": ("drop:loop",),
+}
+
+
+@pytest.mark.parametrize("words", REFUSED)
+def test_tables_that_do_not_fit_are_refused(words: str) -> None:
+    with pytest.raises(ScenarioError) as caught:
+        read(*REFUSED[words])
+    assert words in "\n".join(str(p) for p in caught.value.problems)
+
+
+def test_true_and_false_are_taken_for_yes_and_no() -> None:
+    assert finding("integrator-tracking", "line.loop.tracking=false").state == "fails"
+    assert finding("integrator-tracking", "line.loop.tracking=true").state == "passes"
+
+
+def test_a_reader_nobody_mentions_is_named() -> None:
+    text = (SCENARIOS / "fernwhistle.toml").read_text(encoding="utf-8").replace('relay = "freeze-last"\n', "")
+    scenario = loads(text)
+    design_ = [design(i) for i in scenario.lines]
+    found = next(f for f in judge(design_, rule_settings(scenario)) if f.rule.id == "consumers-treated")
+    assert found.state == "fails"
+    assert found.fact is not None
+    assert found.fact.found == "relay not stated"
+
+
+def test_what_is_not_said_of_latch_and_longest_freeze_fails_where_outputs_are_frozen() -> None:
+    assert finding("latch", "drop:latch").state == "fails"
+    assert finding("longest-freeze", "drop:longest").state == "fails"
+    assert finding("longest-freeze", "line.probe.longest_freeze=100 s").state == "fails"  # ends before the hold-off does
+
+
+def test_a_value_parked_in_the_record_is_worse_than_one_frozen_there() -> None:
+    parked = ("line.outputs.historian=park-at-value", "line.outputs.park_value=0 mg/L", "line.outputs.status=good")
+    assert finding("downstream-averaging", *parked).level == Level.FIX
+    assert finding("downstream-averaging", "line.outputs.status=good").level == Level.WATCH
+
+
+def test_excursion_is_held_to_a_quarter_of_a_low_set_point() -> None:
+    low = ("line.probe.set_point=0.8 mg/L", "line.loop.uptake=40 mg/L/h")
+    assert finding("excursion", *low).state == "fails"  # 0.25 mg/L of 0.8
+    assert finding("excursion").state == "passes"
+
+
+def test_sketch_shows_the_bump_and_hides_it_where_it_is_held() -> None:
+    d = designed()
+    cycle = sketch.Cycle(2, 30, 90, 1800, "", d.cycle)
+    bar, raw, out = (line[12:] for line in sketch.drawn(cycle, 80))
+    assert len(bar) == len(raw) == len(out) == 68
+    assert raw[bar.index("B") : bar.index("B") + 2] == "##"
+    assert set(out) == {"_"}
+    early = sketch.Cycle(2, 30, 20, 1800, "", designed("line.schedule.hold_off=20 s").cycle)
+    bar, raw, out = (line[12:] for line in sketch.drawn(early, 80))
+    assert out[: bar.index(".")] == "_" * bar.index(".")
+    assert out[bar.index(".")] in ".-+#"
+
+
+def test_the_starter_with_its_notes_taken_away_is_judged_by_every_rule_on_the_use_of_the_reading() -> None:
+    text = (ROOT / "purgecalc" / "scenario" / "starter.toml").read_text(encoding="utf-8")
+    start, end = text.index("# sensor ="), text.index("# [limits]")
+    scenario = loads(text[:start] + re.sub(r"(?m)^# (?=\[|[a-z_]+ = )", "", text[start:end]) + text[end:])
+    findings = judge([design(i) for i in scenario.lines], rule_settings(scenario))
+    use = [f for f in findings if f.rule.group in ("reading", "loop", "interval")]
+    assert {f.rule.id for f in use if f.state == "not applicable"} == {"parked-value", "hard-fouling"}
+    assert not [f.rule.id for f in use if f.state == "fails"]
+
+
+def test_sea_water_at_high_tide_has_the_higher_bubble_saturation() -> None:
+    sea = ("site.altitude=5 m", "water.salinity=35 g/kg", "water.temperature=16 degC", "line.probe.set_point=7.5 mg/L", *BARE)
+    high, low = ("line.head.depth=8 m", "source.free_air=200 L/min"), ("line.head.depth=2 m",)
+    assert at("oxygen.bubble_saturation", *sea, *high) == pytest.approx(14 * MG, rel=0.03)  # computed independently
+    assert at("oxygen.bubble_saturation", *sea, *low) < 0.7 * at("oxygen.bubble_saturation", *sea, *high)
+    assert at("oxygen.bubble_saturation", *sea, *low, "water.salinity=0 g/kg") > at("oxygen.bubble_saturation", *sea, *low)
+    assert at("reading.hold_off_needed", *sea, *high) > at("reading.hold_off_needed", *sea, *low)
+
+
+def test_a_full_film_nobody_measured_hides_the_set_point_at_most() -> None:
+    assert at("justify.full_bias_assumed") == pytest.approx(2 * MG)
+    assert at("justify.none.bias_at_wipe") == pytest.approx(-2 * MG)
+    assert at("justify.full_bias_assumed", "line.probe.set_point=6 mg/L") == pytest.approx(2 * MG, rel=0.01)  # half of 4
+    assert "justify.full_bias_assumed" not in designed("line.fouling.bias_at_full=1 mg/L")
