@@ -129,5 +129,8 @@ def test_tracking_alone_does_not_mend_slowmere_and_the_naive_hold_off_leaves_too
 
 
 def test_the_tide_decides_the_jet_at_pellwick() -> None:
-    low = load(str(SCENARIOS / "pellwick.toml"), ["line.head.depth=2 m"])
-    assert float(design_all(low.lines)[0]["head.thrust"].value) == pytest.approx(0.125, rel=0.01)
+    high = design_all(load(str(SCENARIOS / "pellwick.toml")).lines)[0]
+    middle = design_all(load(str(SCENARIOS / "pellwick.toml"), ["line.head.deepest=6 m"]).lines)[0]
+    assert float(high["low_water.thrust"].value) == pytest.approx(0.125, rel=0.01)
+    assert float(middle["head.thrust"].value) == pytest.approx(0.073, rel=0.01)
+    assert float(high["head.thrust"].value) == pytest.approx(0.056, rel=0.01)

@@ -55,11 +55,16 @@ def _screen(
 ) -> None:
     from purgecalc.reports.page import Page
     from purgecalc.reports.summary import summarise
-    from purgecalc.reports.terminal import print_summary
+    from purgecalc.reports.terminal import print_curve, print_summary
+    from purgecalc.studies.residual import residual_curve
 
     to_file = output and output != "-"
     page = Page(100 if to_file else width_of(sys.stdout))
     print_summary(page, summarise(scenario, designs, findings, system), detail)
+    for design in designs if detail else ():
+        curve = residual_curve(design)
+        if curve is not None:
+            print_curve(page, design.inputs.line, *curve)
     if to_file:
         write_file(output, page.plain(), force)
     else:

@@ -18,7 +18,7 @@ from purgecalc.design.interval import intervals
 from purgecalc.design.justify import purge_or_wipe
 from purgecalc.design.line import hose_and_head, site_and_water
 from purgecalc.design.loop import control_loop
-from purgecalc.design.reach import longest_hose, reference_hose
+from purgecalc.design.reach import longest_hose, low_water, reference_hose
 from purgecalc.design.reading import reading
 from purgecalc.design.released import released
 from purgecalc.inputs import Inputs
@@ -90,6 +90,7 @@ def _one_line(inputs: Inputs, unsteady: bool) -> Design:
     jets(sheet, inputs)
     longest_hose(sheet, inputs, supply)
     reference_hose(sheet, inputs, supply)
+    low_water(sheet, inputs, supply)
     delivery_estimate(sheet, inputs)
     source.blast(sheet, inputs, supply, unsteady)
     air_used(sheet, inputs)

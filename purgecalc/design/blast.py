@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from purgecalc.design.line import working_depth
 from purgecalc.formulas import air, blast, duty
 from purgecalc.formulas.air import RHO_NORMAL
 from purgecalc.inputs import Inputs
@@ -43,7 +44,7 @@ def hose_is_flooded(inputs: Inputs) -> bool:
 
 def wetted_length(inputs: Inputs) -> Given:
     """Length of hose that stands full of water: as given, or the depth."""
-    depth = inputs["head.depth"]
+    depth = working_depth(inputs)
     origin = Origin("default", "the depth: a hose that hangs straight down")
     return inputs.get("head.wetted_length") or Given(
         "head.wetted_length", "length of hose below the water surface", "length", depth.value, origin, depth.text
@@ -60,7 +61,7 @@ def _slug_time(sheet: Sheet, inputs: Inputs) -> Node:
         p_drive=sheet["source.pressure"],
         p_b=sheet["water.back_pressure"],
         rho_w=sheet["water.density"],
-        h=inputs["head.depth"],
+        h=working_depth(inputs),
     )
     Q = sheet.do(blast.water_flow, C_w=SHARP_EDGE, A_h=sheet["head.hole_area"], dp=dp, rho_w=sheet["water.density"])
     return sheet.do(blast.slug_time, V_slug=slug, Q_w=Q)

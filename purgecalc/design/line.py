@@ -18,6 +18,11 @@ from purgecalc.units import parse
 from purgecalc.working import Given, Node, Num, Origin, Sheet
 
 
+def working_depth(inputs: Inputs) -> Given:
+    """Depth the line is worked out for: the greatest, where a range is given, since jet, slug and bump are worst there."""
+    return inputs.get("head.deepest") or inputs["head.depth"]
+
+
 def site_and_water(sheet: Sheet, inputs: Inputs) -> None:
     """Pressure of the site, properties of its air, pressure of the water at the head."""
     if "site.pressure" in inputs:
@@ -30,7 +35,7 @@ def site_and_water(sheet: Sheet, inputs: Inputs) -> None:
     sheet.do(air.viscosity, T=T)
     sheet.do(air.sound_speed, T=T)
     sheet.do(site.water_density, T=inputs["water.temperature"], S=inputs["water.salinity"])
-    sheet.do(site.back_pressure, p_atm=p_atm, rho_w=sheet["water.density"], h=inputs["head.depth"])
+    sheet.do(site.back_pressure, p_atm=p_atm, rho_w=sheet["water.density"], h=working_depth(inputs))
     sheet.do(
         site.gauge_pressure, as_id="water.depth_pressure", title="Water pressure at the head", kind="pressure difference",
         p=sheet["water.back_pressure"], p_atm=p_atm,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from purgecalc.air_sources import Supply
 from purgecalc.design.line import airway
-from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice
+from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice, site
 from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, REFERENCE_BORE, REFERENCE_LENGTH
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Sheet, Step
@@ -59,32 +59,38 @@ def reference_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """Thrust of the same source, head and site with 7.6 m of 8 mm hose: information only."""
     way = airway(sheet, inputs)
     usual = operating_point.Airway(**{**vars(way), "L": REFERENCE_LENGTH.value, "D": REFERENCE_BORE.value})
-    point = operating_point.solve(usual, supply.law)
-    T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
-    C_d, A_h = inputs["head.discharge_coefficient"], sheet["head.hole_area"]
     how = "solved like head.pressure, with 7.6 m of 8 mm hose in place of this one"
-    head = sheet.add(
-        Step("reference.head_pressure", "Pressure ahead of the holes with the usual hose", "pressure", point.head, None, {}, how)
-    )
-    m = sheet.do(
-        orifice.mass_flow,
-        as_id="reference.mass_flow",
-        title="Mass flow with the usual hose",
-        C_d=C_d,
-        A_h=A_h,
-        p_h=head,
-        p_b=p_b,
-        T=T,
-    )
-    u = sheet.do(orifice.jet_velocity, as_id="reference.jet_velocity", p_h=head, p_b=p_b, T=T)
-    p_e = sheet.do(orifice.exit_pressure, as_id="reference.exit_pressure", p_h=head, p_b=p_b)
-    F = sheet.do(
-        orifice.thrust, as_id="reference.thrust", title="Thrust with the usual hose", m=m, u=u, p_e=p_e, p_b=p_b, C_d=C_d, A_h=A_h
-    )
-    sheet.do(
-        orifice.jet_ratio,
-        as_id="hose.thrust_ratio",
-        title="Thrust over that with 7.6 m of 8 mm hose",
-        F=sheet["head.thrust"],
-        F_ref=F,
-    )
+    F = _thrust_of(sheet, inputs, usual, supply, sheet["water.back_pressure"], ("reference", "with the usual hose", how))
+    title = "Thrust over that with 7.6 m of 8 mm hose"
+    sheet.do(orifice.jet_ratio, as_id="hose.thrust_ratio", title=title, F=sheet["head.thrust"], F_ref=F)
+
+
+def low_water(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+    """Thrust at the least depth, where a range of depths is given."""
+    if "head.shallowest" not in inputs:
+        return
+    p_b = sheet.do(
+        site.back_pressure, as_id="low_water.back_pressure", title="Pressure of the water at the head, least depth",
+        p_atm=sheet["site.pressure"], rho_w=sheet["water.density"], h=inputs["head.shallowest"],
+    )  # fmt: skip
+    way = operating_point.Airway(**{**vars(airway(sheet, inputs)), "p_back": p_b.value})
+    how = "solved like head.pressure, at the least depth"
+    F = _thrust_of(sheet, inputs, way, supply, p_b, ("low_water", "at the least depth", how))
+    sheet.do(orifice.jet_ratio, as_id="low_water.jet_ratio", title="Jet ratio at the least depth", F=F, F_ref=F_REFERENCE)
+
+
+def _thrust_of(
+    sheet: Sheet, inputs: Inputs, way: operating_point.Airway, supply: Supply, p_b: Node, words: tuple[str, str, str]
+) -> Step:
+    """Thrust of another line than this one; ``words`` are its id, what it is, and how its head pressure was found."""
+    id, what, how = words
+    point = operating_point.solve(way, supply.law)
+    T, C_d, A_h = inputs["site.air_temperature"], inputs["head.discharge_coefficient"], sheet["head.hole_area"]
+    title = f"Pressure ahead of the holes {what}"
+    head = sheet.add(Step(f"{id}.head_pressure", title, "pressure", point.head, None, {}, how))
+    title = f"Mass flow {what}"
+    m = sheet.do(orifice.mass_flow, as_id=f"{id}.mass_flow", title=title, C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T)
+    u = sheet.do(orifice.jet_velocity, as_id=f"{id}.jet_velocity", p_h=head, p_b=p_b, T=T)
+    p_e = sheet.do(orifice.exit_pressure, as_id=f"{id}.exit_pressure", p_h=head, p_b=p_b)
+    title = f"Thrust {what}"
+    return sheet.do(orifice.thrust, as_id=f"{id}.thrust", title=title, m=m, u=u, p_e=p_e, p_b=p_b, C_d=C_d, A_h=A_h)

@@ -129,6 +129,8 @@ def _listed(designs: Sequence[Design], how: str) -> list[str]:
 def describe(d: Design, system: str = "si") -> str:
     """The line in one sentence."""
     t = {k: text_of(d[k], system) for k in ("hose.length", "hose.bore", "head.hole_diameter", "head.depth")}
+    if "head.deepest" in d:
+        t["head.depth"] = f"{text_of(d['head.deepest'], system)}, the greatest depth"
     holes = int(float(d["head.holes"].value))
     source = "direct source" if d.inputs.choice("source.kind") == "direct" else f"{text_of(d['source.volume'], system)} reservoir"
     return f"{source}, {t['hose.length']} of {t['hose.bore']} hose, {holes} x {t['head.hole_diameter']} head at {t['head.depth']}"
@@ -216,8 +218,9 @@ def _live(d: Design, rules: dict[str, Finding], system: str) -> Row:
 
 def _jet(d: Design, rules: dict[str, Finding], system: str) -> Row:
     limit, state = _limit(rules, "jet-strength", system)
+    low = f" ({text_of(d['low_water.jet_ratio'])} x at the least depth)" if "low_water.jet_ratio" in d else ""
     return Row(
-        "Jet thrust", text_of(d["head.thrust"], system), f"{text_of(d['head.jet_ratio'])} x the reference jet", limit, state
+        "Jet thrust", text_of(d["head.thrust"], system), f"{text_of(d['head.jet_ratio'])} x the reference jet{low}", limit, state
     )
 
 

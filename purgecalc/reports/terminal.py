@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from purgecalc.reports.page import Page, Text
 from purgecalc.reports.sketch import drawn
 from purgecalc.reports.summary import LineSummary, Row, Summary, text_of
 from purgecalc.rules import Finding
+from purgecalc.units import show
 
 STYLES = {"STOP": "bold red", "FIX": "bold yellow", "WATCH": "cyan", "NOTE": "", "PASS": "bold green"}
 MARKS = {"STOP": "!!", "FIX": "!", "WATCH": "~", "NOTE": "-"}
@@ -26,6 +27,14 @@ def print_summary(page: Page, summary: Summary, detail: bool = False) -> None:
     _list(page, "Set on the command line", summary.overrides)
     _list(page, "Assumed, because the scenario does not say", summary.defaults)
     _list(page, "Cautions", summary.cautions)
+
+
+def print_curve(page: Page, line: str, t_hold: Iterable[float], bias: Iterable[float]) -> None:
+    """The bias left at release against hold-off."""
+    page.print()
+    page.print(Text(f"Bias left at release against hold-off, {line}"))
+    for t, b in zip(t_hold, bias, strict=True):
+        page.print(Text(f"  {show(t, 'time'):>9}  {show(b, 'concentration'):>12}"))
 
 
 def _headline(page: Page, summary: Summary) -> None:

@@ -85,6 +85,8 @@ class Head(Part):
         "ratio", "discharge coefficient of the holes", default="0.8", origin=f"{COMMON}: 0.6 to 0.95 met", least=0.3, most=1.0
     )
     depth: Quantity = dim("length", "depth of the head below the water surface", least=0, most=200, example="1.0 m")
+    deepest: Quantity | None = dim("length", "greatest depth, where the level or the tide moves", default=None, least=0, most=200)
+    shallowest: Quantity | None = dim("length", "least depth, where the level or the tide moves", default=None, least=0, most=200)
     stand_off: Quantity = dim("length", "distance from holes to probe face", default="12 mm", origin=COMMON, above=0, most=1.0)
     check_valve: Quantity | None = dim(
         "pressure difference", 'pressure a check valve keeps (cracking pressure), or "none"', default=None, least=0, most=1e6
@@ -105,6 +107,10 @@ class Head(Part):
     def _holes(self) -> Self:
         if not 1 <= self.holes <= 1000:
             raise wrong(f"holes = {self.holes} is out of range; allowed: at least 1 and at most 1000", "holes")
+        if self.deepest is not None and self.deepest.value < self.depth.value:
+            raise wrong(f'deepest "{self.deepest}" cannot be less than depth "{self.depth}"', "deepest")
+        if self.shallowest is not None and self.shallowest.value > self.depth.value:
+            raise wrong(f'shallowest "{self.shallowest}" cannot be more than depth "{self.depth}"', "shallowest")
         if self.wetted_length is not None and self.wetted_length.value < self.depth.value:
             raise wrong(f'wetted_length "{self.wetted_length}" cannot be less than depth "{self.depth}"', "wetted_length")
         return self

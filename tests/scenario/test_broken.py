@@ -444,6 +444,18 @@ BROKEN = [
             'site.toml:25: other: unknown key; did you mean "water"? known here: title, site, water, source, line, limits, waive',
         ],
     ),
+    Broken(
+        "deepest above depth",
+        'depth = "1.0 m"',
+        'depth = "1.0 m", deepest = "0.5 m"',
+        ['site.toml:28: line.head.deepest: deepest "0.5 m" cannot be less than depth "1.0 m"'],
+    ),
+    Broken(
+        "shallowest below depth",
+        'depth = "1.0 m"',
+        'depth = "1.0 m", shallowest = "2 m"',
+        ['site.toml:28: line.head.shallowest: shallowest "2 m" cannot be more than depth "1.0 m"'],
+    ),
 ]
 
 
