@@ -55,7 +55,7 @@ def _screen(
 ) -> None:
     from purgecalc.reports.page import Page
     from purgecalc.reports.summary import summarise
-    from purgecalc.reports.terminal import print_curve, print_summary
+    from purgecalc.reports.terminal import print_curve, print_summary, print_wipe_sheet
     from purgecalc.studies.residual import residual_curve
 
     to_file = output and output != "-"
@@ -65,6 +65,8 @@ def _screen(
         curve = residual_curve(design)
         if curve is not None:
             print_curve(page, design.inputs.line, *curve)
+    if detail and any("fouling.growth" in design for design in designs):
+        print_wipe_sheet(page)
     if to_file:
         write_file(output, page.plain(), force)
     else:

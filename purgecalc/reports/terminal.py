@@ -37,6 +37,19 @@ def print_curve(page: Page, line: str, t_hold: Iterable[float], bias: Iterable[f
         page.print(Text(f"  {show(t, 'time'):>9}  {show(b, 'concentration'):>12}"))
 
 
+WIPE_DAYS = (0, 1, 3, 7)
+
+
+def print_wipe_sheet(page: Page) -> None:
+    """Blank form of the two-wipe test, which measures the fouling rate that every figure on interval and wiping rests on."""
+    page.print()
+    _hanging(page, "Two-wipe test, to be filled in: purge off, wipe on day 0, then read, wipe and read again", "")
+    page.print(Text("  day  before wipe  after wipe  before - after  per day"))
+    for day in WIPE_DAYS:
+        page.print(Text(f"  {day:>3}  {'_' * 11}  {'_' * 10}  {'_' * 14}  {'_' * 7 if day else '-'}"))
+    _hanging(page, "Take the probe out of control while its purge is off. The steepest rate goes into fouling.bias_rate.", "  ")
+
+
 def _headline(page: Page, summary: Summary) -> None:
     words = {"STOP": "STOP: do not commission", "FIX": "FIX before use", "WATCH": "PASS, with care", "PASS": "PASS"}[
         summary.verdict

@@ -221,3 +221,12 @@ def test_a_fault_of_the_program_is_one_line(tmp_path: Path) -> None:
     assert done.returncode == 1
     assert "ZeroDivisionError" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_detail_shows_passes_the_residual_curve_and_the_two_wipe_form() -> None:
+    done = run("check", S1, "--detail", COLUMNS="80")
+    assert "Passed" in done.stdout
+    assert "Bias left at release against hold-off" in done.stdout
+    assert "Two-wipe test" in done.stdout
+    assert max(len(line) for line in done.stdout.splitlines()) <= 80
+    assert "Two-wipe test" not in run("check", S2, "--detail").stdout
