@@ -10,6 +10,7 @@ import pytest
 from purgecalc.design import design_all
 from purgecalc.rules import judge, rule_settings, verdict
 from purgecalc.scenario import load
+from purgecalc.scenario.facts import to_confirm
 from tests.lines import SCENARIOS
 
 EXPECTED: dict[str, dict[str, Any]] = {
@@ -61,6 +62,45 @@ EXPECTED: dict[str, dict[str, Any]] = {
         "oxygen.bubble_saturation": (14e-3, 0.03),
         "reading.live_fraction": (0.958, 0.001),
         "interval.longest": (71 * 60, 0.005),
+    },
+    "icklefrost.toml": {
+        "verdict": "STOP",
+        "fails": {"dew-point", "ice", "sag", "jet-strength", "hold-off", "hose-length"},
+        "source.gauge_pressure": (1.31e5, 0.012),
+        "head.thrust": (0.024, 0.03),
+        "head.jet_ratio": (0.16, 0.04),
+        "moisture.run_dew_point": (273.15 + 22, 0.001),
+        "moisture.dew_point_needed": (273.15 - 28, 1e-6),
+        "moisture.water_per_day": (4.5e-3, 0.12),
+        "hose.bore_area": (12.6e-6, 0.003),
+        "moisture.time_to_block": (3 * 86400, 0.12),
+    },
+    "quillstone.toml": {
+        "verdict": "STOP",
+        "fails": {
+            "contact-at-rest",
+            "contact-on-loss",
+            "contact-welded",
+            "contact-rating",
+            "suppression",
+            "supply-voltage",
+            "separate-supply",
+            "live-share",
+            "blast-usual",
+        },
+        "contact.run_share": (0.90, 0.001),
+        "contact.control_power_lost": (1, 0),
+        "reading.live_fraction": (0.833, 0.001),
+        "source.duty_fraction": (0.10, 0.001),
+    },
+    "tarnbeck.toml": {
+        "verdict": "PASS",
+        "fails": set(),
+        "safety.highest_pressure": (1.98e5, 1e-6),
+        "safety.hose_rating": (7.5e5, 1e-6),
+        "head.coverage": (0.75, 1e-9),
+        "lifting.total_mass": (3.0, 1e-9),
+        "upkeep.run_time_of_share": (146.1 * 3600, 0.001),
     },
     "slowmere.toml": {
         "verdict": "FIX",
@@ -134,3 +174,54 @@ def test_the_tide_decides_the_jet_at_pellwick() -> None:
     assert float(high["low_water.thrust"].value) == pytest.approx(0.125, rel=0.01)
     assert float(middle["head.thrust"].value) == pytest.approx(0.073, rel=0.01)
     assert float(high["head.thrust"].value) == pytest.approx(0.056, rel=0.01)
+
+
+def _fails(name: str, *settings: str) -> set[str]:
+    scenario = load(str(SCENARIOS / name), list(settings))
+    return {f.rule.id for f in judge(design_all(scenario.lines), rule_settings(scenario)) if f.state == "fails"}
+
+
+def test_quillstone_on_110_volts_runs_and_cannot_start() -> None:
+    on_110 = ("supply.voltage=110 V",)
+    d = design_all(load(str(SCENARIOS / "quillstone.toml"), list(on_110)).lines)[0]
+    assert d.number("supply.run_share") == pytest.approx(0.026, rel=0.01)
+    assert d.number("supply.start_share") == pytest.approx(0.157, rel=0.01)
+    fails = _fails("quillstone.toml", *on_110)
+    assert "supply-start-dip" in fails
+    assert not {"supply-voltage", "supply-run-drop"} & fails
+    thicker = ("supply.core_area=2.5 mm2",)
+    d = design_all(load(str(SCENARIOS / "quillstone.toml"), [*on_110, *thicker]).lines)[0]
+    assert d.number("supply.start_share") == pytest.approx(0.094, rel=0.01)
+    assert "supply-start-dip" not in _fails("quillstone.toml", *on_110, *thicker)
+
+
+def test_quillstone_rewired_on_its_own_voltage_is_sound() -> None:
+    mended = (
+        "supply.voltage=110 V", "supply.core_area=4 mm2", "supply.separate=yes", "line.wiring.terminal=NO",
+        "line.wiring.interposing_relay=yes", "line.wiring.suppression=yes", "line.wiring.run_timer=yes",
+        "line.schedule.blast=30 s", "line.schedule.interval=30 min",
+    )  # fmt: skip
+    assert _fails("quillstone.toml", *mended) == set()
+
+
+def test_the_inverted_contact_of_the_usual_schedule_runs_98_percent_of_the_time() -> None:
+    usual = ["line.schedule.blast=30 s", "line.schedule.interval=30 min"]
+    d = design_all(load(str(SCENARIOS / "quillstone.toml"), usual).lines)[0]
+    assert d.number("contact.run_share") == pytest.approx(0.983, abs=0.001)
+
+
+def test_icklefrost_is_mended_by_a_warm_kiosk_near_the_water_but_for_its_weak_source() -> None:
+    near = (
+        "line.hose.length=7.6 m", "line.hose.bore=8 mm", "line.route.exposed_length=2 m", "line.route.sag=0 m",
+        "line.route.low_drain=yes", "air_quality.dryer_class=2", "line.schedule.hold_off=150 s",
+    )  # fmt: skip
+    assert _fails("icklefrost.toml", *near) == {"jet-strength"}
+    d = design_all(load(str(SCENARIOS / "icklefrost.toml"), list(near)).lines)[0]
+    assert d.number("head.thrust") == pytest.approx(0.081, rel=0.02)
+    assert d.number("head.jet_ratio") == pytest.approx(0.54, rel=0.02)
+
+
+def test_tarnbeck_passes_and_asks_two_questions() -> None:
+    scenario = load(str(SCENARIOS / "tarnbeck.toml"))
+    assert [f.id for f in to_confirm(scenario.lines[0].choices)] == ["relief_proved", "guard_rail"]
+    assert _fails("tarnbeck.toml", "site_facts.guard_rail=no") == {"site-guard-rail"}

@@ -54,9 +54,12 @@ def _screen(
     scenario: ScenarioInputs, designs: list[Design], findings: list[Finding], system: str, detail: bool, output: str, force: bool
 ) -> None:
     from purgecalc.reports.page import Page
+    from purgecalc.reports.plant import print_plan, print_truth
     from purgecalc.reports.summary import summarise
     from purgecalc.reports.terminal import print_curve, print_summary, print_wipe_sheet
+    from purgecalc.studies.plan import upkeep_plan
     from purgecalc.studies.residual import residual_curve
+    from purgecalc.studies.truth import truth_table
 
     to_file = output and output != "-"
     page = Page(100 if to_file else width_of(sys.stdout))
@@ -65,8 +68,13 @@ def _screen(
         curve = residual_curve(design)
         if curve is not None:
             print_curve(page, design.inputs.line, *curve)
+        table = truth_table(design)
+        if table is not None:
+            print_truth(page, design.inputs.line, table)
     if detail and any("fouling.growth" in design for design in designs):
         print_wipe_sheet(page)
+    if detail and upkeep_plan(designs[0]):
+        print_plan(page, upkeep_plan(designs[0]))
     if to_file:
         write_file(output, page.plain(), force)
     else:

@@ -13,11 +13,14 @@ from dataclasses import dataclass
 from purgecalc import air_sources
 from purgecalc.cycle import Cycle
 from purgecalc.design.blast import air_used, delivery_estimate
+from purgecalc.design.electrics import contact_logic, electrical_supply
 from purgecalc.design.flow import jets, pressure_budget, rated_pressures, refuse_if_no_flow, steady_flow
 from purgecalc.design.interval import intervals
 from purgecalc.design.justify import purge_or_wipe
 from purgecalc.design.line import hose_and_head, site_and_water
 from purgecalc.design.loop import control_loop
+from purgecalc.design.moisture import moisture
+from purgecalc.design.plant import compressor_noise, lifting, noise_in_air, pressure_safety, upkeep
 from purgecalc.design.reach import longest_hose, low_water, reference_hose
 from purgecalc.design.reading import reading
 from purgecalc.design.released import released
@@ -74,6 +77,8 @@ def design_all(lines: Iterable[Inputs], unsteady: bool = True) -> list[Design]:
         air_sources.of(this.inputs.choice("source.kind")).duty(this.sheet, this.inputs, others)
         intervals(this.sheet, this.inputs)
         purge_or_wipe(this.sheet, this.inputs)
+        compressor_noise(this.sheet, this.inputs)
+        upkeep(this.sheet, this.inputs)
     return designs
 
 
@@ -96,4 +101,10 @@ def _one_line(inputs: Inputs, unsteady: bool) -> Design:
     air_used(sheet, inputs)
     reading(sheet, inputs)
     control_loop(sheet, inputs)
+    contact_logic(sheet, inputs)
+    electrical_supply(sheet, inputs)
+    moisture(sheet, inputs, supply)
+    pressure_safety(sheet, inputs, supply)
+    noise_in_air(sheet, inputs, supply)
+    lifting(sheet, inputs)
     return Design(inputs, sheet, supply, released(sheet, inputs) if unsteady else None)

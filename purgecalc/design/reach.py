@@ -60,7 +60,7 @@ def reference_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     way = airway(sheet, inputs)
     usual = operating_point.Airway(**{**vars(way), "L": REFERENCE_LENGTH.value, "D": REFERENCE_BORE.value})
     how = "solved like head.pressure, with 7.6 m of 8 mm hose in place of this one"
-    F = _thrust_of(sheet, inputs, usual, supply, sheet["water.back_pressure"], ("reference", "with the usual hose", how))
+    F = thrust_of(sheet, inputs, usual, supply.law, sheet["water.back_pressure"], ("reference", "with the usual hose", how))
     title = "Thrust over that with 7.6 m of 8 mm hose"
     sheet.do(orifice.jet_ratio, as_id="hose.thrust_ratio", title=title, F=sheet["head.thrust"], F_ref=F)
 
@@ -75,17 +75,21 @@ def low_water(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     )  # fmt: skip
     way = operating_point.Airway(**{**vars(airway(sheet, inputs)), "p_back": p_b.value})
     how = "solved like head.pressure, at the least depth"
-    F = _thrust_of(sheet, inputs, way, supply, p_b, ("low_water", "at the least depth", how))
+    F = thrust_of(sheet, inputs, way, supply.law, p_b, ("low_water", "at the least depth", how))
     sheet.do(orifice.jet_ratio, as_id="low_water.jet_ratio", title="Jet ratio at the least depth", F=F, F_ref=F_REFERENCE)
 
 
-def _thrust_of(
-    sheet: Sheet, inputs: Inputs, way: operating_point.Airway, supply: Supply, p_b: Node, words: tuple[str, str, str]
-) -> Step:
-    """Thrust of another line than this one; ``words`` are its id, what it is, and how its head pressure was found."""
+def thrust_of(
+    sheet: Sheet, inputs: Inputs, way: operating_point.Airway, law: operating_point.Supply, p_b: Node,
+    words: tuple[str, str, str], holes: Node | None = None,
+) -> Step:  # fmt: skip
+    """Thrust of another line than this one; ``words`` are its id, what it is, and how its head pressure was found.
+
+    ``holes`` is the open area of its head where that differs from this line's.
+    """
     id, what, how = words
-    point = operating_point.solve(way, supply.law)
-    T, C_d, A_h = inputs["site.air_temperature"], inputs["head.discharge_coefficient"], sheet["head.hole_area"]
+    point = operating_point.solve(way, law)
+    T, C_d, A_h = inputs["site.air_temperature"], inputs["head.discharge_coefficient"], holes or sheet["head.hole_area"]
     title = f"Pressure ahead of the holes {what}"
     head = sheet.add(Step(f"{id}.head_pressure", title, "pressure", point.head, None, {}, how))
     title = f"Mass flow {what}"

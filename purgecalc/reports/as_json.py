@@ -14,6 +14,7 @@ from purgecalc.design import Design
 from purgecalc.errors import PurgecalcError, ScenarioError
 from purgecalc.rules import Finding, verdict
 from purgecalc.scenario import ScenarioInputs
+from purgecalc.scenario.facts import to_confirm
 from purgecalc.working import Given, Node
 
 SCHEMA = 1
@@ -40,6 +41,7 @@ def result(scenario: ScenarioInputs, designs: Sequence[Design], findings: Sequen
         "overridden": sorted({g.id for d in designs for g in d.sheet.givens() if g.origin.how == "override"}),
         "lines": [{"name": d.inputs.line, "quantities": {n.id: quantity(n) for n in d.sheet}} for d in designs],
         "findings": [finding(f) for f in findings],
+        "to_confirm": [fact.id for fact in to_confirm(designs[0].inputs.choices)],
         "verdict": verdict(findings),
     }
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from purgecalc.design import Design
+from purgecalc.reports.plant import checklist, where_to_look
 from purgecalc.reports.sketch import Cycle, below, height
 from purgecalc.rules import Finding, Level, verdict
 from purgecalc.scenario import ScenarioInputs
@@ -67,6 +68,8 @@ class Summary:
     overrides: tuple[str, ...]
     system: str = "si"
     cautions: tuple[str, ...] = CAUTIONS
+    checklist: tuple[str, ...] = ()
+    pointers: tuple[str, ...] = ()
 
 
 _KICK_SHOWN = 0.01  # of airflow; a smaller step at release is nothing to tell
@@ -98,6 +101,8 @@ def summarise(scenario: ScenarioInputs, designs: Sequence[Design], findings: Seq
         tuple(_listed(designs, "default")),
         tuple(_listed(designs, "override")),
         system,
+        checklist=checklist(designs),
+        pointers=where_to_look(designs),
     )
 
 

@@ -22,8 +22,10 @@ def print_summary(page: Page, summary: Summary, detail: bool = False) -> None:
     for line in summary.lines:
         _line(page, line, len(summary.lines) > 1)
     _findings(page, summary)
+    _list(page, "Confirm before commissioning: nobody has said", summary.checklist)
     if detail:
         _passes(page, summary)
+    _list(page, "Where to look, no legal conclusion", summary.pointers)
     _list(page, "Set on the command line", summary.overrides)
     _list(page, "Assumed, because the scenario does not say", summary.defaults)
     _list(page, "Cautions", summary.cautions)
@@ -61,7 +63,8 @@ def _headline(page: Page, summary: Summary) -> None:
         page.print(left + right)
     else:
         page.print(left)
-        page.print(right)
+        for part in _folded(right.plain, page.width):
+            page.print(Text(part, style=STYLES[summary.verdict]))
 
 
 def _line(page: Page, line: LineSummary, many: bool) -> None:
@@ -182,7 +185,7 @@ def _passes(page: Page, summary: Summary) -> None:
         if finding.state == "passes":
             where = f" [{finding.line}]" if len(summary.lines) > 1 and finding.line else ""
             _indented_row(page, f"{finding.rule.id}{where}", found(finding, summary.system))
-    absent = [f.rule.id for f in summary.findings if f.state == "not applicable"]
+    absent = [f.rule.id for f in summary.findings if f.state == "not applicable" and f.rule.group != "site"]
     if absent:
         _indented_row(page, "not applicable", ", ".join(dict.fromkeys(absent)))
 

@@ -18,7 +18,8 @@ def hose_rating(d: Design, limit: Any) -> Margin | None:
 
     Fit a hose rated above {source.highest_gauge}, or limit the source with a regulator or a relief valve that is proved.
     """
-    return Margin(d["source.highest_gauge"], at_most=d["hose.rated_gauge"]) if "hose.rated_gauge" in d else None
+    highest = d.get("safety.highest_pressure") or d["source.highest_gauge"]
+    return Margin(highest, at_most=d["hose.rated_gauge"]) if "hose.rated_gauge" in d else None
 
 
 @rule(

@@ -8,12 +8,14 @@ from typing import Any
 
 from purgecalc.errors import Problem
 from purgecalc.inputs import Inputs
+from purgecalc.scenario.facts import FACTS
 from purgecalc.scenario.fields import Part, meta_of, read_duty
 from purgecalc.scenario.line import Line
 from purgecalc.scenario.model import Scenario
 from purgecalc.units import Measure
 from purgecalc.working import Given, Origin
 
+PLANT = ("wiring", "route", "noise", "lifting")
 Locate = Callable[[tuple[str | int, ...], str], Origin]
 
 
@@ -38,9 +40,13 @@ def flatten(scenario: Scenario, line: Line, index: int, locate: Locate) -> Input
     """Inputs of one line of a validated scenario."""
     values: dict[str, Given] = {}
     choices: dict[str, str] = {}
-    for name in ("site", "water", "source"):
-        _walk(getattr(scenario, name), (name,), name, values, choices, locate)
-    for name in ("valve", "hose", "head", "probe", "schedule", "outputs", "loop", "fouling", "effort"):
+    for name in ("site", "water", "source", "supply", "air_quality", "pressure_safety", "upkeep"):
+        part = getattr(scenario, name)
+        if part is not None:
+            _walk(part, (name,), name, values, choices, locate)
+    if scenario.site_facts is not None:
+        choices |= {f"site_facts.{fact.id}": scenario.site_facts.get(fact.id, "unknown") for fact in FACTS}
+    for name in ("valve", "hose", "head", "probe", "schedule", "outputs", "loop", "fouling", "effort", *PLANT):
         part = getattr(line, name)
         if part is not None:
             _walk(part, ("line", index, name), name, values, choices, locate)

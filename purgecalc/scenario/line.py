@@ -7,7 +7,8 @@ from typing import Any, Literal, Self
 from pydantic import model_validator
 
 from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, wrong
-from purgecalc.scenario.use import Effort, Fouling, Loop, Outputs, Sensing, check_sensing, check_use
+from purgecalc.scenario.plant import Lifting, Noise, Route, Wiring
+from purgecalc.scenario.use import Effort, Fouling, Loop, Outputs, Sensing, YesNo, check_sensing, check_use
 
 
 class Valve(Part):
@@ -53,6 +54,10 @@ class Hose(Part):
     loss_coefficient: Quantity | None = dim("ratio", "sum of the fittings' loss coefficients", default=None, least=0, most=10000)
     fittings: dict[str, int] | None = note("fittings by name and count, e.g. { elbow_90 = 2 }", default=None)
     rated_pressure: Quantity | None = dim("pressure", "rated working pressure of the hose", default=None, least=1e4, most=100e5)
+    warmest: Quantity | None = dim(
+        "temperature", "warmest the hose gets, in sun or beside the source", default=None, least=253.15, most=373.15,
+        example="45 degC",
+    )  # fmt: skip
 
     @model_validator(mode="after")
     def _bore(self) -> Self:
@@ -95,6 +100,7 @@ class Head(Part):
         "where the check valve sits: at the head it keeps the hose dry", default="head", origin=COMMON
     )
     wetted_length: Quantity | None = dim("length", "length of hose below the water surface", default=None, least=0, most=1000)
+    within_reach: YesNo | None = note("hands can reach the head while air is on, as when it is lifted", default=None)
 
     @model_validator(mode="before")
     @classmethod
@@ -140,6 +146,9 @@ class Probe(Sensing):
     )
     clear_time: Quantity | None = dim("time", "time for bubbles to leave the face", default=None, least=0, most=600)
     mix_time: Quantity | None = dim("time", "time for the water at the face to be renewed", default=None, least=0, most=3600)
+    face_limit: Quantity | None = dim(
+        "pressure difference", "pressure the probe's face bears", default=None, above=0, most=20e5, example="1 bar"
+    )
 
     @model_validator(mode="after")
     def _kind(self) -> Self:
@@ -189,6 +198,10 @@ class Line(Part):
     loop: Loop | None = note("the aeration control that acts on the reading, if one does", default=None)
     fouling: Fouling | None = note("what grows on the probe", default=None)
     effort: Effort | None = note("what wiping and purging cost", default=None)
+    wiring: Wiring | None = note("how the command reaches motor or valve", default=None)
+    route: Route | None = note("where the hose runs", default=None)
+    noise: Noise | None = note("who hears it", default=None)
+    lifting: Lifting | None = note("what comes up when the probe is lifted", default=None)
 
     @model_validator(mode="after")
     def _use(self) -> Self:

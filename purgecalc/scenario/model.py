@@ -6,8 +6,10 @@ from typing import Self
 
 from pydantic import model_validator
 
+from purgecalc.scenario.facts import SiteFacts
 from purgecalc.scenario.fields import JUDGEMENT, Part, Quantity, dim, note, wrong
 from purgecalc.scenario.line import Line
+from purgecalc.scenario.plant import AirQuality, Electrics, PressureSafety, Upkeep
 from purgecalc.scenario.source import Source
 
 
@@ -47,6 +49,11 @@ class Scenario(Part):
     site: Site = note("the site", default=Site())
     water: Water = note("the water", default=Water())
     source: Source = note("the air source")
+    supply: Electrics | None = note("the electrical supply of the source", default=None)
+    air_quality: AirQuality | None = note("the air the source breathes", default=None)
+    pressure_safety: PressureSafety | None = note("what limits the pressure, and whose rules apply", default=None)
+    upkeep: Upkeep | None = note("from when, and how long the parts last", default=None)
+    site_facts: SiteFacts | None = note("what only a person on site can know: yes, no or unknown", default=None)
     line: tuple[Line, ...] = note("the purge lines")
     limits: dict[str, str | int | float] = note("limits of rules set differently here, by rule name", default={})
     waive: dict[str, str] = note("findings accepted with a reason, by rule name", default={})

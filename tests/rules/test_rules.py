@@ -5,10 +5,33 @@ from dataclasses import dataclass
 import pytest
 
 from purgecalc.rules import Level, rule_book
+from purgecalc.scenario.facts import FACTS
 from tests.lines import MONITOR, RESERVOIR, UNFOULED, finding, findings
 
 THIN = ("line.hose.length=30 m", "line.hose.bore=4 mm")
 PARKED = ("line.loop.tracking=no", "line.outputs.analogue=park-at-value")
+WIRED = ("line.wiring.terminal=NO", "line.wiring.coil_at_rest=off", "line.wiring.load=motor")
+GUARDED = (*WIRED, "line.wiring.run_timer=yes", "line.wiring.suppression=yes", "line.wiring.interposing_relay=yes")
+FED = (
+    "supply.voltage=230 V", "supply.frequency=50 Hz", "supply.plate_voltage=220 V", "supply.plate_voltage_to=240 V",
+    "supply.plate_frequency=50 Hz", "supply.current=1.6 A", "supply.cable_length=20 m", "supply.core_area=2.5 mm2",
+)  # fmt: skip
+AIR = (
+    "air_quality.intake_temperature=20 degC", "air_quality.intake_humidity=50 %", "air_quality.oil=oil-free",
+    "air_quality.dryer_dew_point=-25 degC", "line.route.coldest=-10 degC", "line.route.exposed_length=5 m",
+    "line.route.low_drain=yes", "line.route.sag=0 m",
+)  # fmt: skip
+WET = (*AIR, "air_quality.dryer_dew_point=20 degC")
+TANK = (*RESERVOIR, "air_quality.intake_temperature=20 degC", "air_quality.intake_humidity=60 %")
+LIFTED = (
+    "line.lifting.probe_mass=1 kg",
+    "line.lifting.pole_mass=1 kg",
+    "line.lifting.hose_mass=0.5 kg",
+    "line.lifting.rag_mass=0 kg",
+)
+REACHED = ("line.head.within_reach=yes", "source.max_pressure=2 bar(g)")
+KEPT = ("upkeep.start=2026-03-02", "upkeep.seal_life=3000 h", "upkeep.valve_life=1000000")
+VALVED = (*KEPT, "line.valve.conductance=2 dm3/(s bar)")
 FLOODED = ("line.head.check_valve=none", "line.head.depth=4 m", "line.hose.bore=10 mm", "line.head.hole_diameter=1 mm")
 
 
@@ -83,7 +106,69 @@ CASES = {
         ("line.fouling.bias_rate=0.0005 mg/L/d",), ("line.fouling.bias_rate=0.06 mg/L/d",), Level.NOTE, ("drop:effort",)
     ),
     "blast-usual": Case(("line.schedule.blast=90 s",), ("line.schedule.blast=60 s",), Level.NOTE),
-}
+    "contact-at-rest": Case((*GUARDED, "line.wiring.terminal=NC"), ("line.wiring.terminal=NO",), Level.STOP, (), WIRED),
+    "contact-on-loss": Case(
+        (*WIRED, "line.wiring.terminal=NC", "line.wiring.coil_at_rest=on"),
+        ("line.wiring.terminal=NO", "line.wiring.coil_at_rest=off"), Level.STOP, (), WIRED,
+    ),
+    "contact-welded": Case(WIRED, ("line.wiring.run_timer=yes",), Level.WATCH, (*WIRED, "line.wiring.load=normally-open valve"), GUARDED),
+    "alarm-contact": Case(
+        (*WIRED, "line.wiring.alarm_terminal=NC", "line.wiring.alarm_coil_healthy=off"),
+        ("line.wiring.alarm_terminal=NO", "line.wiring.alarm_coil_healthy=on"), Level.FIX, WIRED,
+        (*WIRED, "line.wiring.alarm_terminal=NO", "line.wiring.alarm_coil_healthy=on"),
+    ),
+    "suppression": Case((*WIRED, "line.wiring.suppression=no"), ("line.wiring.suppression=yes",), Level.WATCH, (), GUARDED),
+    "supply-voltage": Case((*FED, "supply.voltage=110 V"), ("supply.voltage=230 V",), Level.STOP, (), FED),
+    "supply-frequency": Case((*FED, "supply.frequency=60 Hz"), ("supply.plate_frequency_or=60 Hz",), Level.STOP, (), FED),
+    "supply-run-drop": Case((*FED, "supply.cable_length=600 m"), ("supply.core_area=10 mm2",), Level.FIX, FED[:5], FED),
+    "supply-start-dip": Case((*FED, "supply.cable_length=200 m"), ("supply.core_area=6 mm2",), Level.FIX, FED[:5], FED),
+    "contact-rating": Case(
+        (*WIRED, *FED, "line.wiring.contact_rating=5 A"), ("line.wiring.contact_rating=12 A",), Level.FIX,
+        (*WIRED, "line.wiring.load=normally-closed valve"), GUARDED,
+    ),
+    "separate-supply": Case((*FED, "supply.separate=no"), ("supply.separate=yes",), Level.FIX, (), (*FED, "supply.separate=yes")),
+    "dew-point": Case(WET, ("air_quality.dryer_dew_point=-21 degC",), Level.FIX, AIR[:4], AIR),
+    "ice": Case(WET, ("air_quality.dryer_dew_point=-21 degC",), Level.FIX, (*AIR, "line.route.coldest=1 degC"), AIR),
+    "drain": Case((*TANK, "air_quality.drain=no"), ("air_quality.drain=yes",), Level.WATCH, AIR, (*TANK, "air_quality.drain=yes")),
+    "sag": Case((*AIR, "line.route.sag=0.6 m"), ("line.route.sag=0 m",), Level.FIX, (), AIR),
+    "oil": Case((*AIR, "air_quality.oil=class 4"), ("air_quality.oil=class 2",), Level.FIX, (), AIR),
+    "hose-warm": Case(
+        ("line.hose.warmest=70 degC", "line.hose.rated_pressure=5 bar(g)"), ("line.hose.material=rubber", "line.hose.rated_pressure=10 bar(g)"),
+        Level.STOP, (), ("line.hose.warmest=45 degC",), ("line.hose.warmest=70 degC", "line.hose.rated_pressure=10 bar(g)"),
+    ),
+    "relief": Case(
+        ("pressure_safety.regime=UK", "pressure_safety.relief=4 bar(g)"), ("pressure_safety.relief=2 bar(g)",), Level.WATCH, (),
+        ("pressure_safety.regime=UK", "pressure_safety.relief=2 bar(g)"),
+    ),
+    "face-pressure": Case(
+        ("line.probe.face_limit=0.5 bar",), ("line.head.stand_off=20 mm",), Level.STOP, (), ("line.probe.face_limit=2 bar",)
+    ),
+    "dead-end": Case(
+        ("line.head.within_reach=yes", "pressure_safety.regime=US"), ("pressure_safety.relief=1.8 bar(g)",), Level.FIX, (), REACHED
+    ),
+    "pressure-volume": Case(
+        (*RESERVOIR, "pressure_safety.regime=UK"), ("source.volume=8 L",), Level.NOTE, (),
+        (*RESERVOIR, "pressure_safety.regime=UK", "source.volume=8 L"),
+    ),
+    "coverage": Case(("line.head.holes=3",), ("line.head.holes=5",), Level.WATCH),
+    "noise-in-air": Case(
+        (*RESERVOIR, "line.noise.ear_distance=1 m"), ("source.regulator=0.6 bar(g)",), Level.WATCH, (), ("line.noise.ear_distance=1 m",)
+    ),
+    "noise-dose": Case(
+        ("line.noise.compressor_level=110", "line.noise.presence=8 h"), ("line.noise.compressor_level=80",), Level.WATCH, (),
+        ("line.noise.compressor_level=65",),
+    ),
+    "lift": Case((*LIFTED, "line.lifting.pole_mass=8 kg"), ("line.lifting.pole_mass=1 kg",), Level.FIX, (), LIFTED),
+    "seal-life": Case((*KEPT, "upkeep.seal_life=100 h"), ("line.schedule.interval=60 min", "line.schedule.blast=20 s"), Level.NOTE, (), KEPT),
+    "valve-life": Case((*VALVED, "upkeep.valve_life=10000"), ("line.schedule.interval=60 min",), Level.NOTE, KEPT, VALVED),
+    **{
+        fact.rule: Case(
+            (f"site_facts.{fact.id}=no",), (f"site_facts.{fact.id}=yes",), Level[fact.level], (f"site_facts.{fact.id}=unknown",),
+            (f"site_facts.{fact.id}=yes",),
+        )
+        for fact in FACTS
+    },
+}  # fmt: skip
 
 
 def test_every_rule_has_a_case_here() -> None:
@@ -157,3 +242,42 @@ def test_a_figure_on_its_limit_passes() -> None:
 
     assert not bool(Margin(Node("x", "x", "length", 7.6), at_most=7.6).fails())
     assert not bool(Margin(Node("x", "x", "length", 0.1 + 0.2), at_most=0.3).fails())
+
+
+def test_a_dew_point_that_only_drips_is_a_note_and_in_frost_without_a_drain_it_stops() -> None:
+    assert finding("dew-point", *WET, "line.route.coldest=12 degC").level == Level.NOTE
+    assert finding("dew-point", *WET, "line.route.low_drain=no").level == Level.STOP
+
+
+def test_a_sag_is_to_be_mended_only_where_it_freezes() -> None:
+    assert finding("sag", *AIR, "line.route.sag=0.6 m", "line.route.coldest=4 degC").level == Level.WATCH
+
+
+def test_a_dead_end_is_a_note_where_the_rule_does_not_apply() -> None:
+    for where in ("pressure_safety.regime=EU", "pressure_safety.regime=other"):
+        found = finding("dead-end", "line.head.within_reach=yes", where)
+        assert (found.state, found.level) == ("fails", Level.NOTE)
+
+
+def test_the_relief_valve_counts_for_the_hose() -> None:
+    weak = ("line.hose.rated_pressure=2.5 bar(g)", "pressure_safety.regime=UK")
+    assert finding("hose-rating", *weak, "pressure_safety.relief=2 bar(g)").state == "passes"
+    assert finding("hose-rating", *weak, "pressure_safety.relief=2.4 bar(g)").state == "fails"  # it rises 10 % above its setting
+
+
+def test_a_private_supply_may_drop_more() -> None:
+    long = (*FED, "supply.cable_length=600 m")
+    assert finding("supply-run-drop", *long).state == "fails"
+    assert finding("supply-run-drop", *long, "supply.network=private").state == "passes"
+
+
+def test_a_valve_that_opens_without_power_has_no_safe_wiring() -> None:
+    found = finding("contact-on-loss", *WIRED, "line.wiring.load=normally-open valve", "line.wiring.terminal=NC")
+    assert (found.state, found.level) == ("fails", Level.FIX)
+    assert found.fact is not None
+    assert "no wiring of this valve is safe" in found.fact.found
+
+
+def test_silence_on_the_contact_is_no_pass() -> None:
+    for rule in ("contact-welded", "suppression", "contact-rating"):
+        assert finding(rule, *WIRED).state == "fails"

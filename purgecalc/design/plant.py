@@ -1,0 +1,158 @@
+"""Pressure that can hurt, noise, lifting, upkeep: each worked out only where the scenario speaks of it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.air_sources import Supply
+from purgecalc.design.blast import hose_is_flooded, wetted_length
+from purgecalc.design.line import airway
+from purgecalc.design.reach import thrust_of
+from purgecalc.formulas import lifting as lift
+from purgecalc.formulas import noise, operating_point, orifice, plant, receiver, site
+from purgecalc.formulas import pressure_safety as ps
+from purgecalc.formulas import upkeep as up
+from purgecalc.inputs import Inputs
+from purgecalc.references import DERIVED
+from purgecalc.working import Given, Node, Origin, Sheet, constant
+
+ONE_HOLE = constant("n_one", 1.0, "", "one hole left open", DERIVED.at("worst case"))
+ONE_OPERATION = constant("n_op", 1.0, "", "operations of the valve in an interval", DERIVED.at("one blast"))
+
+
+def pressure_safety(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+    """Highest pressure, warm hose, coverage, blocked head, dead end, energy stored."""
+    high: Node = sheet["source.highest_gauge"]
+    if "pressure_safety.relief" in inputs:
+        given = inputs["pressure_safety.relief"]
+        p_set = Given("safety.relief_set", given.title, "gauge pressure", given.value, given.origin, given.text, "gauge")
+        p_rel = sheet.do(ps.relief_pressure, p_set=p_set)
+        high = sheet.do(ps.highest_pressure, p_dead=high, p_rel=p_rel)
+    if "hose.warmest" in inputs and "hose.rated_gauge" in sheet and inputs.choices.get("hose.material") != "rubber":
+        sheet.do(ps.hose_rating, p_rated=sheet["hose.rated_gauge"], k_T=ps.HOSE_LOSS, T=inputs["hose.warmest"])
+    n = inputs["head.holes"]
+    sheet.do(ps.coverage, title="Holes left when one is blocked", n_open=sheet.do(plant.all_but_one, n=n), n=n)
+    if "probe.face_limit" in inputs:
+        _blocked_head(sheet, inputs, supply)
+    if "head.within_reach" in inputs.choices:
+        held = high
+        if "source.regulator_absolute" in sheet:
+            p_reg = sheet.do(
+                site.gauge_pressure, as_id="source.regulator_gauge", title="Regulator set pressure",
+                p=sheet["source.regulator_absolute"], p_atm=sheet["site.pressure"],
+            )  # fmt: skip
+            title = "Highest pressure behind the regulator"
+            held = sheet.do(ps.highest_pressure, as_id="safety.behind_regulator", title=title, p_dead=high, p_rel=p_reg)
+        sheet.do(ps.dead_end_pressure, p_high=held, p_crack=sheet["head.check_valve"])
+    if "pressure_safety.regime" in inputs.choices and inputs.choice("source.kind") == "reservoir":
+        _vessel(sheet, inputs, supply, high)
+
+
+def _strongest(sheet: Sheet, supply: Supply) -> operating_point.Supply:
+    """A reservoir is worked out from cut-in and is at its worst at cut-out; a regulator counts."""
+    if supply.law.pressure is None:
+        return supply.law
+    held = sheet.get("source.regulator_absolute")
+    high = supply.highest_possible.value
+    return operating_point.Supply(pressure=np.asarray(high if held is None else np.minimum(high, held.value), float))
+
+
+def _blocked_head(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+    """All but one hole blocked: the highest pressure a jet can put on the face."""
+    p_b = sheet["water.back_pressure"]
+    title = "Area of one hole"
+    area = sheet.do(ps.open_area, title=title, A_h=sheet["head.hole_area"], n_open=ONE_HOLE, n=inputs["head.holes"])
+    way = airway(sheet, inputs)
+    way = operating_point.Airway(**{**vars(way), "hole_area": inputs["head.discharge_coefficient"].value * area.value})
+    words = ("blocked", "with all but one hole blocked", "solved like head.pressure, with the area of one hole")
+    F = thrust_of(sheet, inputs, way, _strongest(sheet, supply), p_b, words, area)
+    p_h = sheet["blocked.head_pressure"]
+    face = sheet.do(ps.jet_impact, F_1=F, x=inputs["head.stand_off"], p_h=p_h, p_b=p_b)
+    sheet.do(plant.face_pressure_worst, p_face=face, p_h=p_h, p_b=p_b)
+
+
+def _vessel(sheet: Sheet, inputs: Inputs, supply: Supply, high: Node) -> None:
+    """Pressure times volume, and the energy the vessel holds."""
+    V, p, p_atm = inputs["source.volume"], supply.highest_possible, sheet["site.pressure"]
+    sheet.do(ps.pressure_volume, PS=inputs.get("pressure_safety.vessel_pressure") or high, V=V)
+    sheet.do(ps.stored_energy_upper, p=p, V=V, p_atm=p_atm)
+    sheet.do(receiver.stored_energy, p=p, V=V, p_atm=p_atm)
+
+
+def passed_pointers(sheet: Sheet, inputs: Inputs) -> tuple[ps.Pointer, ...]:
+    """Where to look for a vessel of this pressure and volume under the regime stated; empty where none is."""
+    if "safety.pressure_volume" not in sheet:
+        return ()
+    amount, high = float(sheet["safety.pressure_volume"].value), float(sheet["source.highest_gauge"].value)
+    return ps.pointers(inputs.choice("pressure_safety.regime"), amount, high)
+
+
+def noise_in_air(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+    """Level at the ear of a head that blows with its holes in air. Nothing without ``noise``."""
+    if "noise.ear_distance" not in inputs:
+        return
+    p_atm = sheet["site.pressure"]
+    way = operating_point.Airway(**{**vars(airway(sheet, inputs)), "p_back": p_atm.value})
+    words = ("in_air", "with the head in air", "solved like head.pressure, out of the water")
+    thrust_of(sheet, inputs, way, _strongest(sheet, supply), p_atm, words)
+    p_h, p_e = sheet["in_air.head_pressure"], sheet["in_air.exit_pressure"]
+    M = sheet.do(orifice.isentropic_mach, as_id="in_air.mach", title="Mach number in the holes, head in air", p_h=p_h, p_b=p_e)
+    W = sheet.do(noise.acoustic_power, M=M, m=sheet["in_air.mass_flow"], u=sheet["in_air.jet_velocity"])
+    level = sheet.do(
+        noise.level_at, title="Sound level at the ear, head in air, dB(A)", L_W=sheet.do(noise.power_level, W_ac=W),
+        r=inputs["noise.ear_distance"], Q_dir=plant.HARD_FLOOR,
+    )  # fmt: skip
+    choked = sheet.do(orifice.choked, as_id="in_air.choked", title="Holes choked, head in air", p_h=p_h, p_b=p_atm)
+    title = "Sound level at the ear, head in air, upper end, dB(A)"
+    sheet.do(plant.upper_level, as_id="noise.in_air_upper", title=title, L=level, choked=choked)
+
+
+def compressor_noise(sheet: Sheet, inputs: Inputs) -> None:
+    """Daily dose from the compressor, in its worst window. Needs the duty, so it comes after it."""
+    if "noise.compressor_level" not in inputs:
+        return
+    level = sheet.do(
+        noise.from_one_metre, as_id="noise.compressor_at_ear", title="Sound level of the compressor at the ear, dB(A)",
+        L_1=inputs["noise.compressor_level"], r=inputs["noise.ear_distance"],
+    )  # fmt: skip
+    run, W = sheet["source.run_in_window"], inputs["source.duty_cycle"]
+    t_on = sheet.do(noise.on_time, t_present=inputs["noise.presence"], t_blast=run, T=W)
+    sheet.do(noise.daily_exposure, title="Daily noise exposure from the compressor, dB(A)", L_p=level, t_on=t_on)
+
+
+def lifting(sheet: Sheet, inputs: Inputs) -> None:
+    """Everything that comes up with the probe, the water in the hose included. Nothing without ``lifting``."""
+    if "lifting.probe_mass" not in inputs:
+        return
+    if hose_is_flooded(inputs):
+        water: Node = sheet.do(
+            lift.mass_of_length, as_id="lifting.water_mass", title="Mass of the water in the hose", rho=sheet["water.density"],
+            A=sheet["hose.bore_area"], L=wetted_length(inputs),
+        )  # fmt: skip
+    else:
+        dry = Origin("other", "a check valve at the head keeps the hose dry")
+        water = Given("lifting.water_mass", "mass of the water in the hose", "mass", 0.0, dry, "0 kg")
+    probe, pole, tube, rag = (inputs[f"lifting.{k}_mass"] for k in ("probe", "pole", "hose", "rag"))
+    m = sheet.do(lift.total_mass, m_probe=probe, m_pole=pole, m_hose=tube, m_water=water, m_rag=rag)
+    F = sheet.do(lift.weight, m_lift=m)
+    if "lifting.reach" in inputs:
+        sheet.do(lift.reach_moment, F=F, a=inputs["lifting.reach"])
+
+
+def upkeep(sheet: Sheet, inputs: Inputs) -> None:
+    """Running time, starts and valve operations a year, and the lives they use up. Nothing without ``upkeep``."""
+    if "upkeep.start" not in inputs.choices:
+        return
+    share, T = sheet["source.duty_fraction"], inputs["schedule.interval"]
+    sheet.do(plant.run_time_of_share, share=share)
+    sheet.do(plant.starts_per_year, rate=sheet["source.starts_per_hour"])
+    if "upkeep.seal_life" in inputs:
+        title = "Calendar time the compressor's seal lasts"
+        sheet.do(plant.life_of_share, as_id="upkeep.seal_lasts", title=title, t_rated=inputs["upkeep.seal_life"], share=share)
+    if "valve.conductance" not in sheet:
+        return
+    sheet.do(up.operations_per_year, title="Operations of the valve a year", n=ONE_OPERATION, T=T)
+    if "upkeep.valve_life" in inputs:
+        title = "Calendar time the valve lasts"
+        life = inputs["upkeep.valve_life"]
+        sheet.do(up.life_by_operations, as_id="upkeep.valve_lasts", title=title, n_rated=life, n=ONE_OPERATION, T=T)

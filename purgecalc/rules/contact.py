@@ -1,0 +1,106 @@
+"""Rules on the contact that commands the air; not applicable where the wiring is not stated."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from purgecalc.design import Design
+from purgecalc.design.electrics import wiring_of
+from purgecalc.formulas.contact import AlarmEvent, Terminal, alarm_announced, alternatives
+from purgecalc.references import COMMON_PRACTICE, DERIVED, Source
+from purgecalc.rules._base import Fact, Level, rule
+from purgecalc.units import show
+
+IEC_60204 = Source("IEC 60204-1", "IEC 60204-1 Safety of machinery, electrical equipment")
+LOSSES = {
+    "contact.control_power_lost": "control power is lost",
+    "contact.load_supply_lost": "the load's supply is lost",
+    "contact.core_broken": "a core breaks",
+}
+
+
+@rule(
+    "contact-at-rest", "No air flows between blasts",
+    level=Level.STOP, cite=DERIVED.at("coil, contact, load and air in turn"),
+)  # fmt: skip
+def contact_at_rest(d: Design, limit: Any) -> Fact | None:
+    """An inverted contact runs the source all the time except in a blast, and the probe stands in bubbles.
+
+    Land the load on the other terminal, or let the coil stand the other way at rest. For a motor or a normally-closed valve
+    take the normally-open terminal with the coil off at rest. Time the motor with a stopwatch.
+    """
+    if "contact.at_rest" not in d:
+        return None
+    share = show(d.number("contact.run_share"), "fraction")
+    quiet = not d.number("contact.at_rest")
+    when = "only in a blast" if quiet else "at rest and none in a blast"
+    return Fact(f"air {when}, {share} of the time", "air only in a blast", quiet)
+
+
+@rule(
+    "contact-on-loss", "No loss starts a flow of air nobody asked for",
+    level=Level.FIX, cite=IEC_60204.at("loss of supply must not start a movement"),
+)  # fmt: skip
+def contact_on_loss(d: Design, limit: Any) -> Fact | None:
+    """A missed purge fouls a probe over days; a purge that does not stop spoils its reading in seconds.
+
+    Use the normally-open terminal, coil off at rest, with a motor or a normally-closed valve: then every loss ends in no air.
+    """
+    wiring = wiring_of(d.inputs)
+    if wiring is None:
+        return None
+    starts = [words for id, words in LOSSES.items() if d.number(id)]
+    level = Level.STOP if d.number("contact.control_power_lost") else None
+    found = f"air flows when {' or when '.join(starts)}" if starts else "no loss makes air flow"
+    if starts and not alternatives(wiring):
+        found += "; no wiring of this valve is safe"
+    return Fact(found, "no air on any loss", not starts, level)
+
+
+@rule(
+    "contact-welded", "A welded contact does not blow for ever",
+    level=Level.WATCH, cite=COMMON_PRACTICE.at("longest-run timer or second means"),
+)  # fmt: skip
+def contact_welded(d: Design, limit: Any) -> Fact | None:
+    """A contact that has welded keeps the air on whatever the sequence says.
+
+    Add a timer that ends any run longer than a blast by a second contact, or an alarm on air without command.
+    """
+    if "contact.welded" not in d or not d.number("contact.welded"):
+        return None
+    said = d.inputs.choices.get("wiring.run_timer")
+    found = {"yes": "a second means stops it", "no": "nothing stops it", None: "no second means stated"}[said]
+    return Fact(found, "a second means of stopping", said == "yes")
+
+
+@rule(
+    "alarm-contact", "The failure alarm announces fault, lost power and a broken core",
+    level=Level.FIX, cite=COMMON_PRACTICE.at("alarm relay energised while healthy, loop closed"),
+)  # fmt: skip
+def alarm_contact(d: Design, limit: Any) -> Fact | None:
+    """The alarm contact is the opposite of the purge contact: it must be closed by a healthy, energised relay.
+
+    Use the normally-open terminal of a relay that is energised while all is well, and take the open loop for the alarm.
+    """
+    if "wiring.alarm_terminal" not in d.inputs.choices:
+        return None
+    terminal, on = Terminal(d.inputs.choice("wiring.alarm_terminal")), d.inputs.choice("wiring.alarm_coil_healthy") == "on"
+    silent = [e.value for e in AlarmEvent if not alarm_announced(terminal, on, e)]
+    found = f"silent on {' and '.join(silent)}" if silent else "announces fault, power lost and core broken"
+    return Fact(found, "all three announced", not silent)
+
+
+@rule(
+    "suppression", "The coil that is switched is suppressed",
+    level=Level.WATCH, cite=COMMON_PRACTICE.at("RC element, diode or varistor"),
+)  # fmt: skip
+def suppression(d: Design, limit: Any) -> Fact | None:
+    """The spike of an unsuppressed coil resets instruments and burns contacts.
+
+    Fit a suppressor across the coil: diode for direct current, RC element or varistor for alternating.
+    """
+    if wiring_of(d.inputs) is None:
+        return None
+    said = d.inputs.choices.get("wiring.suppression")
+    found = {"yes": "suppressed", "no": "not suppressed", None: "not stated"}[said]
+    return Fact(found, "a suppressor across the coil", said == "yes")

@@ -1,0 +1,97 @@
+"""Rules on water, ice and oil in the air; not applicable where air quality and route are not stated."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from purgecalc.design import Design
+from purgecalc.formulas.moisture import ISA_7, ISO_8573
+from purgecalc.formulas.site import ICE
+from purgecalc.references import COMMON_PRACTICE, OUR_JUDGEMENT
+from purgecalc.rules._base import Fact, Level, Margin, rule
+
+
+def _coldest(d: Design) -> float:
+    """Coldest the air gets on its way, the chill behind a valve included."""
+    node = d.get("moisture.throttled_temperature") or d["route.coldest"]
+    return float(node.value)
+
+
+@rule(
+    "dew-point", "The air is dry enough for the exposed run",
+    level=Level.NOTE, cite=ISA_7.at("10 degC below the lowest temperature; a note without frost, STOP in frost without a drain"),
+)  # fmt: skip
+def dew_point(d: Design, limit: Any) -> Margin | None:
+    """Water that falls out on the way drips without frost, and plugs the hose in frost.
+
+    Dry the air to {moisture.dew_point_needed} or lower, trace-heat the exposed run, or lead it inside. With frost about, add
+    drains, stand the source in a warm kiosk at the tank, or wipe by hand in that season.
+    """
+    if "moisture.run_dew_point" not in d:
+        return None
+    margin = Margin(d["moisture.run_dew_point"], at_most=d["moisture.dew_point_needed"])
+    if _coldest(d) >= ICE.value:
+        return margin
+    level = Level.FIX if d.inputs.choices.get("route.low_drain") == "yes" else Level.STOP
+    return Margin(margin.quantity, at_most=margin.at_most, worse=(0.0, level))  # wherever it fails: no dew point is below 0 K
+
+
+@rule(
+    "ice", "A day's water does not fill the bore with ice",
+    level=Level.FIX, cite=OUR_JUDGEMENT.at("all the water of a day freezes in one metre"), limit="5 %", kind="fraction",
+)  # fmt: skip
+def ice(d: Design, limit: Any) -> Margin | None:
+    """{moisture.water_per_day} of water a day freezes in the bore, which would block within {moisture.time_to_block} of frost.
+
+    Dry the air, trace-heat the run, shorten what lies in the open, or take a larger bore.
+    """
+    return Margin(d["moisture.ice_share"], at_most=limit) if "moisture.ice_share" in d else None
+
+
+@rule(
+    "drain", "Water that condenses in the reservoir is drained",
+    level=Level.WATCH, cite=COMMON_PRACTICE.at("automatic drain"), scope="source",
+)  # fmt: skip
+def drain(d: Design, limit: Any) -> Fact | None:
+    """Air compressed to the reservoir's pressure would have its dew point above its surroundings: water collects every day.
+
+    Fit an automatic drain, and look at it monthly.
+    """
+    if "air_quality.intake_humidity" not in d.inputs or d.inputs.choice("source.kind") != "reservoir":
+        return None
+    wet = float(d["moisture.compressed_vapour_pressure"].value) > float(d["moisture.intake_saturation"].value)
+    if not wet:
+        return Fact("nothing condenses in the reservoir", "a drain where water condenses", True)
+    said = d.inputs.choices.get("air_quality.drain")
+    found = {"yes": "drained", "no": "no drain", None: "no drain stated"}[said]
+    return Fact(f"water condenses; {found}", "an automatic drain", said == "yes")
+
+
+@rule(
+    "sag", "The hose has no low point where water lies",
+    level=Level.WATCH, cite=COMMON_PRACTICE.at("falls to the head; to be mended where it freezes"), limit="0 m", kind="length",
+)  # fmt: skip
+def sag(d: Design, limit: Any) -> Margin | None:
+    """Water in a low point is spat out with each blast, and in frost it is a plug.
+
+    Support the hose so that it falls to the head, or drain the low point.
+    """
+    if "route.sag" not in d.inputs:
+        return None
+    frost = _coldest(d) < ICE.value
+    return Margin(d["route.sag"], at_most=limit, worse=(float(limit), Level.FIX) if frost else None)
+
+
+@rule(
+    "oil", "The air leaves no oil on the face",
+    level=Level.FIX, cite=ISO_8573.at("oil class 2 or better at optical and ion-selective faces"), scope="source",
+)  # fmt: skip
+def oil(d: Design, limit: Any) -> Fact | None:
+    """Oil smears an optical face and spoils an ion-selective membrane, and no purge takes it off again.
+
+    Take an oil-free source, or a coalescing filter of class 2 or better; blow on a white cloth to see.
+    """
+    said = d.inputs.choices.get("air_quality.oil")
+    if said is None:
+        return None
+    return Fact(said, "oil-free, or class 2 or better", said in ("oil-free", "class 1", "class 2"))

@@ -1,0 +1,85 @@
+"""Rules on pressure that can hurt: warm hose, probe face, dead end, vessel."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from purgecalc.design import Design
+from purgecalc.design.plant import passed_pointers
+from purgecalc.formulas.pressure_safety import OSHA_242
+from purgecalc.references import COMMON_PRACTICE, OUR_JUDGEMENT, Source
+from purgecalc.rules._base import Fact, Level, Margin, rule
+
+NATIONAL = Source("national rules", "national rules on pressure equipment; figures are pointers, look there")
+
+
+@rule(
+    "hose-warm", "The hose holds the highest pressure when it is warm",
+    level=Level.STOP, cite=OUR_JUDGEMENT.at("plastic hose loses 1 % a kelvin above 20 degC; the maker's table goes first"),
+)  # fmt: skip
+def hose_warm(d: Design, limit: Any) -> Margin | None:
+    """In the sun or beside the source a plastic hose is good for less than is printed on it.
+
+    Fit a hose of a higher rating or of rubber, shade it, or limit the source with a relief valve that is proved.
+    """
+    if "safety.hose_rating" not in d:
+        return None
+    return Margin(d.get("safety.highest_pressure") or d["source.highest_gauge"], at_most=d["safety.hose_rating"])
+
+
+@rule(
+    "relief", "The relief valve opens above the blast and before the dead-head",
+    level=Level.WATCH, cite=COMMON_PRACTICE.at("set above the working pressure, full lift 10 % above the set pressure"),
+)  # fmt: skip
+def relief(d: Design, limit: Any) -> Margin | None:
+    """Set too low it blows in every blast and takes air from the head; set above the dead-head it never opens.
+
+    Set it above {source.gauge_pressure} and below {source.highest_gauge}, and prove it.
+    """
+    if "safety.relief_set" not in d:
+        return None
+    return Margin(d["safety.relief_set"], at_least=d["source.gauge_pressure"], at_most=d["source.highest_gauge"])
+
+
+@rule(
+    "face-pressure", "A part-blocked head does not press harder than the probe's face bears",
+    level=Level.STOP, cite=OUR_JUDGEMENT.at("all but one hole blocked, upper end of the estimate; the limit is the maker's"),
+)  # fmt: skip
+def face_pressure(d: Design, limit: Any) -> Margin | None:
+    """When rag or scale closes the other holes one jet gets all the pressure, and a membrane gives way.
+
+    Set the head further off, put a regulator behind a reservoir, or take a smaller source.
+    """
+    return Margin(d["safety.face_pressure_worst"], at_most=d["probe.face_limit"]) if "safety.face_pressure_worst" in d else None
+
+
+@rule(
+    "dead-end", "A head that hands can reach does not dead-end at skin-breaking pressure",
+    level=Level.NOTE, cite=OSHA_242.at("(b), below 30 psi where that rule applies; FIX there"), limit="30 psig", kind="pressure",
+)  # fmt: skip
+def dead_end(d: Design, limit: Any) -> Margin | None:
+    """A hole held shut by a hand stands at the highest pressure of the source, and air can be driven under skin.
+
+    Never cover the holes by hand. Regulate or relieve to less, use a head that relieves itself, or inhibit the blast when it is
+    lifted. Whether that rule applies here is to be asked locally.
+    """
+    if "safety.dead_end_pressure" not in d:
+        return None
+    us = d.inputs.choices.get("pressure_safety.regime") == "US"
+    return Margin(d["safety.dead_end_pressure"], at_most=limit, worse=(float(limit), Level.FIX) if us else None)
+
+
+@rule(
+    "pressure-volume", "The reservoir is below the thresholds of national rules",
+    level=Level.NOTE, cite=NATIONAL.at("pointers by regime; no legal conclusion"), scope="source",
+)  # fmt: skip
+def pressure_volume(d: Design, limit: Any) -> Fact | None:
+    """Above them papers, marking or examinations may be asked for; this is a pointer, and the answer is the authority's.
+
+    Look up the rules named, or take a smaller vessel. The vessel holds {receiver.stored_energy} that a burst would release.
+    """
+    if "safety.pressure_volume" not in d:
+        return None
+    over = [f"{p.text} ({p.cite.source.key})" for p in passed_pointers(d.sheet, d.inputs) if p.above > 0]
+    amount = f"{d.number('safety.pressure_volume'):.4g} bar litres"
+    return Fact("; ".join([amount, *over]), "below the thresholds", not over)

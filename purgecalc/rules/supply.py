@@ -1,0 +1,103 @@
+"""Rules on the electrical supply of the source; not applicable where it is not stated."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from purgecalc.design import Design
+from purgecalc.formulas.supply import IEC_60038, IEC_60364, RUN_LIMIT_PRIVATE
+from purgecalc.references import COMMON_PRACTICE, IEC_60034, Source
+from purgecalc.rules._base import Fact, Level, Margin, rule
+
+IEC_60947 = Source("IEC 60947-4-1", "IEC 60947-4-1 Contactors and motor-starters")
+
+
+@rule(
+    "supply-voltage", "The supply is of the name plate's voltage class",
+    level=Level.STOP, cite=IEC_60038.at("standard voltages; a motor bears 5 % (IEC 60034-1, zone A)"), limit="5 %",
+    kind="fraction", scope="source",
+)  # fmt: skip
+def supply_voltage(d: Design, limit: Any) -> Margin | None:
+    """A unit for 100 to 120 V burns on 230 V, and one for 230 V does not start on 110 V.
+
+    Do not plug it in. Fit a transformer of the right size, or take the unit for {supply.voltage}; measure before plugging.
+    """
+    return Margin(d["supply.voltage_departure"], at_most=limit) if "supply.voltage_departure" in d else None
+
+
+@rule(
+    "supply-frequency", "The supply has the name plate's frequency",
+    level=Level.STOP, cite=IEC_60034.at("a motor bears 2 %, zone A"), limit="2 %", kind="fraction", scope="source",
+)  # fmt: skip
+def supply_frequency(d: Design, limit: Any) -> Margin | None:
+    """Another frequency changes speed, flow, current and heat of the motor.
+
+    Take a unit rated for {supply.frequency}, or have the maker confirm it in writing with the figures that then hold.
+    """
+    return Margin(d["supply.frequency_departure"], at_most=limit) if "supply.frequency_departure" in d else None
+
+
+@rule(
+    "supply-run-drop", "The cable keeps the running voltage",
+    level=Level.FIX, cite=IEC_60364.at("other uses: 5 % public, 8 % own transformer"), limit="5 %", kind="fraction",
+    scope="source",
+)  # fmt: skip
+def supply_run_drop(d: Design, limit: Any) -> Margin | None:
+    """A motor on low voltage draws more current and runs hot.
+
+    Take a larger core or feed the source from nearer.
+    """
+    if "supply.run_share" not in d:
+        return None
+    private = d.inputs.choice("supply.network") == "private"
+    return Margin(d["supply.run_share"], at_most=np.maximum(limit, RUN_LIMIT_PRIVATE.value) if private else limit)
+
+
+@rule(
+    "supply-start-dip", "The voltage holds while the motor starts",
+    level=Level.FIX, cite=COMMON_PRACTICE.at("10 % unless the maker says; cable alone"), limit="10 %", kind="fraction",
+    scope="source",
+)  # fmt: skip
+def supply_start_dip(d: Design, limit: Any) -> Margin | None:
+    """On a long cable a motor runs once it turns, and cannot start.
+
+    Take cores of {supply.core_needed} or the next size up, or no more than {supply.longest_cable} of this cable. The feed ahead
+    of the cable adds its own dip.
+    """
+    return Margin(d["supply.start_share"], at_most=limit) if "supply.start_share" in d else None
+
+
+@rule(
+    "contact-rating", "The contact may switch the motor, or a contactor does",
+    level=Level.FIX, cite=IEC_60947.at("motor duty, AC-3; a resistive or coil rating does not count"),
+)  # fmt: skip
+def contact_rating(d: Design, limit: Any) -> Margin | Fact | None:
+    """Starting current welds the small contacts of instruments, and a welded contact blows for ever.
+
+    Let the instrument's contact switch an interposing relay or contactor with a motor rating.
+    """
+    if d.inputs.choices.get("wiring.load") != "motor":
+        return None
+    if d.inputs.choices.get("wiring.interposing_relay") == "yes":
+        return Fact("an interposing relay carries the motor", "a contact with a motor rating", True)
+    if "supply.contact_load" in d:
+        return Margin(d["supply.contact_load"], at_most=1.0)
+    return Fact("no interposing relay and no motor rating stated", "a contact with a motor rating", False)
+
+
+@rule(
+    "separate-supply", "The source has a supply of its own",
+    level=Level.FIX, cite=COMMON_PRACTICE.at("separate, protected and labelled way"), scope="source",
+)  # fmt: skip
+def separate_supply(d: Design, limit: Any) -> Fact | None:
+    """On the instrument's supply the dip of each start reboots the probe in every blast.
+
+    Feed the source from its own protected and labelled way.
+    """
+    if "supply.voltage" not in d.inputs:
+        return None
+    said = d.inputs.choices.get("supply.separate")
+    found = {"yes": "a way of its own", "no": "shared with instruments", None: "not stated"}[said]
+    return Fact(found, "a way of its own", said == "yes")

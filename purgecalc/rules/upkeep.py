@@ -1,0 +1,34 @@
+"""Rules on wear; not applicable where no start date and no life is stated."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from purgecalc.design import Design
+from purgecalc.references import OUR_JUDGEMENT
+from purgecalc.rules._base import Level, Margin, rule
+
+
+@rule(
+    "seal-life", "The compressor's seal lasts a year",
+    level=Level.NOTE, cite=OUR_JUDGEMENT.at("a year between services; the life is the maker's"), limit="365 d", kind="time",
+    scope="source",
+)  # fmt: skip
+def seal_life(d: Design, limit: Any) -> Margin | None:
+    """Running {upkeep.run_time_of_share} a year the seal is worn out before anybody comes to service it.
+
+    Plan its change, keep a spare, blow less often or shorter, or take a source of longer life.
+    """
+    return Margin(d["upkeep.seal_lasts"], at_least=limit) if "upkeep.seal_lasts" in d else None
+
+
+@rule(
+    "valve-life", "The valve lasts a year",
+    level=Level.NOTE, cite=OUR_JUDGEMENT.at("a year between services; the life is the maker's"), limit="365 d", kind="time",
+)  # fmt: skip
+def valve_life(d: Design, limit: Any) -> Margin | None:
+    """Each blast is an operation of the valve, and it is worn out before anybody comes to service it.
+
+    Plan its change, keep a spare, blow less often, or take a valve of longer life.
+    """
+    return Margin(d["upkeep.valve_lasts"], at_least=limit) if "upkeep.valve_lasts" in d else None

@@ -1,0 +1,145 @@
+"""What stands around the line: worked out only where it is stated, the same for one design as for many, and as worked by hand."""
+
+import numpy as np
+import pytest
+
+from purgecalc.design import design
+from purgecalc.design.electrics import CONDITIONS
+from purgecalc.formulas.contact import every_wiring, judge
+from purgecalc.scenario import loads
+from purgecalc.scenario.facts import FACTS
+from purgecalc.studies.plan import upkeep_plan
+from purgecalc.studies.truth import truth_table
+from tests.lines import RESERVOIR, SCENARIOS, designed, read
+
+FULL = (SCENARIOS / "tarnbeck.toml").read_text(encoding="utf-8")
+NEW = ("contact.", "supply.", "moisture.", "safety.", "blocked.", "in_air.", "noise.", "lifting.", "upkeep.")
+TANK = (*RESERVOIR, "air_quality.intake_temperature=20 degC", "air_quality.intake_humidity=60 %")
+
+
+def test_nothing_is_worked_out_that_nobody_stated() -> None:
+    assert [n.id for n in designed().sheet if n.id.startswith(NEW)] == []
+
+
+def test_every_step_can_be_worked_again_and_goes_back_to_givens() -> None:
+    d = design(loads(FULL).lines[0])
+    steps = [s for s in d.sheet.steps() if s.id.startswith(NEW)]
+    assert {s.id.split(".")[0] + "." for s in steps} == set(NEW)
+    for step in steps:
+        if step.formula is None:
+            assert step.note
+            continue
+        again = step.formula.function(**{n: node.value for n, node in step.inputs.items()})
+        assert float(again) == pytest.approx(float(step.value), rel=1e-12, abs=1e-300), step.id
+
+
+def test_a_table_of_designs_is_each_of_its_designs() -> None:
+    inputs = loads(FULL).lines[0]
+    varied = {
+        "supply.cable_length": np.array([10.0, 60.0, 200.0]),
+        "air_quality.intake_humidity": np.array([0.2, 0.5, 0.95]),
+        "route.coldest": np.array([255.0, 265.0, 270.0]),
+        "head.stand_off": np.array([0.006, 0.012, 0.02]),
+        "noise.ear_distance": np.array([0.5, 1.0, 3.0]),
+        "lifting.pole_mass": np.array([1.0, 2.0, 5.0]),
+        "schedule.interval": np.array([900.0, 1800.0, 3600.0]),
+        "upkeep.seal_life": np.array([1e5, 1e6, 1e7]),
+    }
+    many = design(inputs.changed(varied), unsteady=False)
+    for i in range(3):
+        one = design(inputs.changed({id: float(v[i]) for id, v in varied.items()}), unsteady=False)
+        for step in one.sheet.steps():
+            if step.id.startswith(NEW):
+                value = np.broadcast_to(many[step.id].value, (3,))[i]
+                assert float(value) == pytest.approx(float(step.value), rel=1e-9, abs=1e-12), step.id
+
+
+@pytest.mark.parametrize("wiring", every_wiring(), ids=str)
+def test_the_sheet_says_of_every_wiring_what_the_truth_model_says(wiring: object) -> None:
+    terminal, on, load = wiring.terminal.value, wiring.coil_on_at_rest, wiring.load.value  # type: ignore[attr-defined]
+    d = designed(
+        f"line.wiring.terminal={terminal}", f"line.wiring.coil_at_rest={'on' if on else 'off'}", f"line.wiring.load={load}"
+    )
+    facts = judge(wiring)  # type: ignore[arg-type]
+    assert {id: bool(d.number(id)) for id in CONDITIONS} == {id: facts.flows[c] for id, c in CONDITIONS.items()}
+    table = truth_table(d)
+    assert table is not None
+    assert {name: row[table.chosen] for name, row in table.rows} == {c.value: flow for c, flow in facts.flows.items()}
+
+
+def test_a_receiver_at_six_bar_condenses_and_a_drain_dries_it_to_its_own_temperature() -> None:
+    wet = designed(*TANK)
+    assert wet.number("moisture.source_dew_point") - 273.15 == pytest.approx(45.0, abs=1.0)
+    drained = designed(*TANK, "air_quality.drain=yes")
+    assert drained.number("moisture.source_dew_point") - 273.15 == pytest.approx(20.0, abs=0.01)
+
+
+def test_behind_the_valve_the_share_of_vapour_is_what_was_breathed_in_and_the_dew_point_lower() -> None:
+    d = designed(*TANK, "line.route.coldest=5 degC", "line.route.exposed_length=3 m")
+    breathed = 0.6 * 2339 / d.number("site.pressure")  # 20 degC, steam tables
+    assert d.number("moisture.run_vapour") / d.number("hose.inlet_pressure") == pytest.approx(breathed, rel=0.005)
+    assert d.number("moisture.run_dew_point") < d.number("moisture.source_dew_point") - 1
+
+
+def test_a_dryer_class_is_its_dew_point() -> None:
+    by_class = designed(*TANK, "air_quality.dryer_class=3")
+    assert by_class.number("moisture.source_dew_point") - 273.15 == pytest.approx(-20.0, abs=0.01)
+    assert by_class.number("moisture.source_frost_point") > by_class.number("moisture.source_dew_point")
+
+
+def test_the_energy_and_the_bar_litres_of_a_small_reservoir() -> None:
+    d = designed(*RESERVOIR, "pressure_safety.regime=UK", "pressure_safety.vessel_pressure=8 bar(g)")
+    assert d.number("safety.pressure_volume") == pytest.approx(192)
+    assert d.number("safety.stored_energy_upper") == pytest.approx(32e3, rel=0.03)
+    assert d.number("receiver.stored_energy") == pytest.approx(18e3, rel=0.03)
+
+
+def test_three_holes_of_four_blocked_is_the_pressure_worked_out_independently() -> None:
+    d = designed("line.probe.face_limit=2 bar")
+    over = d.number("blocked.head_pressure") - d.number("water.back_pressure")
+    assert over == pytest.approx(1060e2, rel=0.025)
+    assert d.number("blocked.thrust") == pytest.approx(0.232, rel=0.025)
+    assert d.number("safety.face_pressure_worst") <= over
+
+
+def test_a_reservoir_is_judged_at_cut_out_and_behind_its_regulator() -> None:
+    bare = designed(*RESERVOIR, "line.probe.face_limit=2 bar")
+    held = designed(*RESERVOIR, "line.probe.face_limit=2 bar", "source.regulator=2 bar(g)")
+    p_atm = bare.number("site.pressure")
+    assert 4.5e5 < bare.number("blocked.head_pressure") - p_atm < 6e5
+    assert held.number("blocked.head_pressure") - p_atm < 2e5
+
+
+def test_the_relief_valve_and_its_rise_set_the_dead_end() -> None:
+    d = designed("line.head.within_reach=yes", "pressure_safety.regime=UK", "pressure_safety.relief=1.8 bar(g)")
+    assert d.number("safety.dead_end_pressure") == pytest.approx(1.98e5 - 3e3)
+
+
+def test_the_water_in_a_flooded_hose_is_lifted_too() -> None:
+    masses = (
+        "line.lifting.probe_mass=1 kg",
+        "line.lifting.pole_mass=1 kg",
+        "line.lifting.hose_mass=1 kg",
+        "line.lifting.reach=0.5 m",
+    )
+    dry = designed(*masses)
+    wet = designed(*masses, "line.head.check_valve=none", "line.head.wetted_length=6 m", "line.head.depth=4 m")
+    assert wet.number("lifting.total_mass") - dry.number("lifting.total_mass") == pytest.approx(0.301, rel=0.01)
+    assert dry.number("lifting.reach_moment") == pytest.approx(4 * 9.80665 * 0.5)
+
+
+def test_half_a_minute_each_half_hour_is_146_hours_a_year_and_all_lines_wear_one_compressor() -> None:
+    d = designed("upkeep.start=2026-03-02", "upkeep.seal_life=1461 h", "line.valve.conductance=2 dm3/(s bar)")
+    assert d.number("upkeep.run_time_of_share") == pytest.approx(146.1 * 3600, rel=1e-3)
+    assert d.number("upkeep.operations_per_year") == pytest.approx(17532)
+    assert d.number("upkeep.seal_lasts") == pytest.approx(10 * 365.25 * 86400, rel=1e-3)
+    due = {x.name: x.on.isoformat() for x in upkeep_plan(d)}
+    assert due["clean or change the intake filter"] == "2026-06-02"
+    assert due["change the compressor's seal"].startswith("2036-03-0")
+    assert "drain the reservoir, look for water" not in due
+
+
+def test_a_fact_left_out_of_the_table_is_unknown_and_without_a_table_nothing_is_asked() -> None:
+    asked = read("site_facts.guard_rail=yes").lines[0].choices
+    assert {f.id for f in FACTS if asked[f"site_facts.{f.id}"] == "unknown"} == {f.id for f in FACTS} - {"guard_rail"}
+    assert not any(id.startswith("site_facts.") for id in read().lines[0].choices)

@@ -1,0 +1,55 @@
+"""Truth table, checklist, pointers and dates as they stand on the screen."""
+
+import json
+
+import pytest
+
+from tests.cli.test_commands import run
+from tests.lines import SCENARIOS
+
+FULL, WRONG = str(SCENARIOS / "tarnbeck.toml"), str(SCENARIOS / "quillstone.toml")
+
+
+def test_what_is_not_known_is_a_list_to_confirm_and_does_not_spoil_the_verdict() -> None:
+    done = run("check", FULL)
+    assert done.returncode == 0
+    assert done.stdout.splitlines()[0].endswith("PASS")
+    after = done.stdout.split("Confirm before commissioning")[1]
+    asked = after.split("\n\n")[0]
+    assert "guard rail" in asked
+    assert "highest pressure been proved" in asked
+    assert asked.count("  - ") == 2
+    assert json.loads(run("check", FULL, "--json").stdout)["to_confirm"] == ["relief_proved", "guard_rail"]
+
+
+def test_no_list_where_nothing_is_asked() -> None:
+    assert "Confirm before" not in run("check", WRONG).stdout
+
+
+def test_a_stop_blocks() -> None:
+    done = run("check", FULL, "--set", "site_facts.guard_rail=no")
+    assert done.returncode == 5
+    assert "do not commission" in done.stdout
+
+
+@pytest.mark.parametrize("columns", ["60", "80", "100"])
+def test_the_truth_table_fits_and_marks_the_wiring(columns: str) -> None:
+    text = run("check", WRONG, "--detail", COLUMNS=columns).stdout
+    table = text.split("Does air flow?")[1]
+    assert "NC, coil off *" in table
+    assert all(len(line) <= int(columns) for line in table.splitlines())
+    lost = [line.split()[3:] for line in table.splitlines() if line.strip().startswith("control power lost")]
+    assert [cell for row in lost for cell in row] == ["no", "no", "runs", "runs"]
+
+
+def test_pointers_are_named_for_the_regime_and_nothing_is_concluded() -> None:
+    tank = str(SCENARIOS / "trivet-mill.toml")
+    text = run("check", tank, "--set", "pressure_safety.regime=US").stdout
+    assert "Where to look, no legal conclusion" in text
+    assert "1910.169" in text
+    assert "Where to look" not in run("check", tank).stdout
+
+
+def test_upkeep_dates_stand_with_detail() -> None:
+    text = run("check", FULL, "--detail").stdout
+    assert "2026-06-02  clean or change the intake filter" in text
