@@ -100,6 +100,35 @@ def isentropic_power(p_1: Pascal, Q: CubicMetrePerSecond, p_2: Pascal) -> Watt:
 
 
 @formula(
+    "source.polytropic_power",
+    symbol="P_n",
+    title="Indicated power of polytropic compression",
+    kind="power",
+    shown="n/(n - 1)*p_1*Q*((p_2/p_1)**((n - 1)/n) - 1)",
+    cite=CENGEL.at("polytropic compression work"),
+    valid="single stage, n above 1; 1.2 to 1.3 for small cooled cylinders",
+)
+def polytropic_power(p_1: Pascal, Q: CubicMetrePerSecond, p_2: Pascal, n: Ratio) -> Watt:
+    """``Q`` at inlet pressure ``p_1``; pressures absolute."""
+    k = (n - 1) / n
+    return p_1 * Q / k * np.expm1(k * np.log(p_2 / p_1))
+
+
+@formula(
+    "source.clearance_efficiency",
+    symbol="eta_v",
+    title="Volumetric efficiency left by the clearance volume",
+    kind="fraction",
+    shown="1 + c - c*(p_2/p_1)**(1/n)",
+    cite=DERIVED.at("re-expansion of the air left in the cylinder"),
+    valid="no leakage, no heating on the way in; 0 at the dead-head, whose pressure ratio it therefore fixes",
+)
+def clearance_efficiency(c: Ratio, p_1: Pascal, p_2: Pascal, n: Ratio) -> Ratio:
+    """``c`` clearance over swept volume; pressures absolute."""
+    return 1 + c - c * (p_2 / p_1) ** (1 / n)
+
+
+@formula(
     "source.free_air_of_displacement",
     symbol="Q",
     title="Free air delivered, from swept displacement",

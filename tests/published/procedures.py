@@ -365,6 +365,22 @@ def compression_work(R_gas: float, T: float, p_1: float, p_2: float) -> Results:
     }
 
 
+def reciprocating(V_swept: float, V_clear: float, p_1: float, ratio: float, n: float, speed: float, eta_m: float) -> Results:
+    """A single-acting cylinder: volumetric efficiency, free air, indicated and input power, isothermal efficiency."""
+    p_2 = ratio * p_1
+    eta_v = float(compressor.clearance_efficiency(V_clear / V_swept, p_1, p_2, n))
+    Q = V_swept * speed * eta_v
+    indicated = float(compressor.polytropic_power(p_1, Q, p_2, n))
+    isothermal = float(compressor.isothermal_power(p_1, Q, p_2))
+    return {
+        "eta_v": eta_v,
+        "free_air": Q,
+        "indicated": indicated,
+        "isothermal": isothermal / indicated,
+        "input": indicated / eta_m,
+    }
+
+
 def rest_of_duty(CDF: float, t_run: float) -> float:
     """Rest that gives a cyclic duration factor."""
     return float(brentq(lambda rest: float(duty.duty_fraction(t_run, t_run + rest)) - CDF, 0.0, 1e6, xtol=1e-9))
