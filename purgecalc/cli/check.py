@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from purgecalc.cli.console import say, show_page, tell, width_of, write_file
 from purgecalc.design import Design, design_all
@@ -11,6 +12,9 @@ from purgecalc.errors import FindingsAtOrAbove, UsageError
 from purgecalc.reports import as_json
 from purgecalc.rules import Finding, Level, judge, rule_settings
 from purgecalc.scenario import ScenarioInputs, load
+
+if TYPE_CHECKING:
+    from purgecalc.reports.page import Page
 
 
 def judged(scenario: ScenarioInputs, system: str = "si") -> tuple[list[Design], list[Finding]]:
@@ -54,28 +58,37 @@ def _screen(
     scenario: ScenarioInputs, designs: list[Design], findings: list[Finding], system: str, detail: bool, output: str, force: bool
 ) -> None:
     from purgecalc.reports.page import Page
-    from purgecalc.reports.plant import print_plan, print_truth
     from purgecalc.reports.summary import summarise
-    from purgecalc.reports.terminal import print_curve, print_summary, print_wipe_sheet
-    from purgecalc.studies.plan import upkeep_plan
-    from purgecalc.studies.residual import residual_curve
-    from purgecalc.studies.truth import truth_table
+    from purgecalc.reports.terminal import print_summary
 
     to_file = output and output != "-"
     page = Page(100 if to_file else width_of(sys.stdout))
     print_summary(page, summarise(scenario, designs, findings, system), detail)
-    for design in designs if detail else ():
+    if detail:
+        _details(page, designs)
+    if to_file:
+        write_file(output, page.plain(), force)
+    else:
+        show_page(page)
+
+
+def _details(page: Page, designs: list[Design]) -> None:
+    """What only ``--detail`` shows below the screen; imported only then."""
+    from purgecalc.reports.plant import print_plan, print_truth
+    from purgecalc.reports.terminal import print_curve, print_wipe_sheet
+    from purgecalc.studies.plan import upkeep_plan
+    from purgecalc.studies.residual import residual_curve
+    from purgecalc.studies.truth import truth_table
+
+    for design in designs:
         curve = residual_curve(design)
         if curve is not None:
             print_curve(page, design.inputs.line, *curve)
         table = truth_table(design)
         if table is not None:
             print_truth(page, design.inputs.line, table)
-    if detail and any("fouling.growth" in design for design in designs):
+    if any("fouling.growth" in design for design in designs):
         print_wipe_sheet(page)
-    if detail and upkeep_plan(designs[0]):
-        print_plan(page, upkeep_plan(designs[0]))
-    if to_file:
-        write_file(output, page.plain(), force)
-    else:
-        show_page(page)
+    dates = upkeep_plan(designs[0])
+    if dates:
+        print_plan(page, dates)

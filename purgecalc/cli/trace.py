@@ -22,7 +22,7 @@ def run_trace(file: str, settings: list[str], line: str, output: str, force: boo
     suffix = Path(output).suffix.lower() if output else ""
     if output and suffix not in FORMS:
         raise UsageError(f"-o {output}: trace writes {', '.join(FORMS)}")
-    history = trace(chosen(design_all(load(file, settings).lines), line))
+    history = trace(chosen(design_all(load(file, settings).lines, unsteady=False), line))
     if suffix == ".csv":
         write_bytes(output, as_csv(history).encode(), force)
     elif suffix:

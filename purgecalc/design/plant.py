@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from purgecalc.air_sources import Supply
@@ -63,7 +65,7 @@ def _blocked_head(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     title = "Area of one hole"
     area = sheet.do(ps.open_area, title=title, A_h=sheet["head.hole_area"], n_open=ONE_HOLE, n=inputs["head.holes"])
     way = airway(sheet, inputs)
-    way = operating_point.Airway(**{**vars(way), "hole_area": inputs["head.discharge_coefficient"].value * area.value})
+    way = replace(way, hole_area=inputs["head.discharge_coefficient"].value * area.value)
     words = ("blocked", "with all but one hole blocked", "solved like head.pressure, with the area of one hole")
     F = thrust_of(sheet, inputs, way, _strongest(sheet, supply), p_b, words, area)
     p_h = sheet["blocked.head_pressure"]
@@ -92,7 +94,7 @@ def noise_in_air(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     if "noise.ear_distance" not in inputs:
         return
     p_atm = sheet["site.pressure"]
-    way = operating_point.Airway(**{**vars(airway(sheet, inputs)), "p_back": p_atm.value})
+    way = replace(airway(sheet, inputs), p_back=p_atm.value)
     words = ("in_air", "with the head in air", "solved like head.pressure, out of the water")
     thrust_of(sheet, inputs, way, _strongest(sheet, supply), p_atm, words)
     p_h, p_e = sheet["in_air.head_pressure"], sheet["in_air.exit_pressure"]

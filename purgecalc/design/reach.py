@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from purgecalc.air_sources import Supply
 from purgecalc.design.line import airway
 from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice, site
@@ -58,7 +60,7 @@ def _length_between(sheet: Sheet, inputs: Inputs, id: str, p_s: Node, head: Node
 def reference_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """Thrust of the same source, head and site with 7.6 m of 8 mm hose: information only."""
     way = airway(sheet, inputs)
-    usual = operating_point.Airway(**{**vars(way), "L": REFERENCE_LENGTH.value, "D": REFERENCE_BORE.value})
+    usual = replace(way, L=REFERENCE_LENGTH.value, D=REFERENCE_BORE.value)
     how = "solved like head.pressure, with 7.6 m of 8 mm hose in place of this one"
     F = thrust_of(sheet, inputs, usual, supply.law, sheet["water.back_pressure"], ("reference", "with the usual hose", how))
     title = "Thrust over that with 7.6 m of 8 mm hose"
@@ -73,7 +75,7 @@ def low_water(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
         site.back_pressure, as_id="low_water.back_pressure", title="Pressure of the water at the head, least depth",
         p_atm=sheet["site.pressure"], rho_w=sheet["water.density"], h=inputs["head.shallowest"],
     )  # fmt: skip
-    way = operating_point.Airway(**{**vars(airway(sheet, inputs)), "p_back": p_b.value})
+    way = replace(airway(sheet, inputs), p_back=p_b.value)
     how = "solved like head.pressure, at the least depth"
     F = thrust_of(sheet, inputs, way, supply.law, p_b, ("low_water", "at the least depth", how))
     sheet.do(orifice.jet_ratio, as_id="low_water.jet_ratio", title="Jet ratio at the least depth", F=F, F_ref=F_REFERENCE)

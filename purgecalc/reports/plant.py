@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from purgecalc.design import Design
 from purgecalc.design.plant import passed_pointers
-from purgecalc.formulas.upkeep import Due
 from purgecalc.reports.page import Page, Text
 from purgecalc.scenario.facts import to_confirm
-from purgecalc.studies.truth import TruthTable
+
+if TYPE_CHECKING:  # every check comes through here, and only --detail needs these
+    from purgecalc.formulas.upkeep import Due
+    from purgecalc.studies.truth import TruthTable
 
 
 def checklist(designs: Sequence[Design]) -> tuple[str, ...]:

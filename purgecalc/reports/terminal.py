@@ -73,7 +73,7 @@ def _line(page: Page, line: LineSummary, many: bool) -> None:
     _hanging(page, f"{line.name}: {line.description}", "")
     page.print()
     for row in _figures(line.rows, page.width):
-        _whole(page, row)
+        page.print(row)
     page.print()
     page.print(Text(line.budget_title))
     for row in _bars(line, page.width):
@@ -82,7 +82,7 @@ def _line(page: Page, line: LineSummary, many: bool) -> None:
     _hanging(page, f"One cycle: {line.cycle.text}", "")
     _hanging(page, line.cycle.key, "")
     for drawing in drawn(line.cycle, page.width):
-        _whole(page, Text(drawing))
+        page.print(Text(drawing))
 
 
 def _figures(rows: tuple[Row, ...], width: int) -> Iterator[Text]:
@@ -137,9 +137,9 @@ def _finding(page: Page, finding: Finding, many: bool, system: str) -> None:
     head = Text(lines[0])
     if finding.state == "fails":
         head.stylize(STYLES[name], 2, 11)
-    _whole(page, head)
+    page.print(head)
     for line in lines[1:]:
-        _whole(page, Text(line))
+        page.print(Text(line))
     if finding.state == "waived":
         _hanging(page, f"accepted: {finding.waived_because}", " " * 11)
         return
@@ -160,12 +160,7 @@ def _hanging(page: Page, text: str, first: str, rest: str | None = None) -> None
     """A paragraph folded at the width, its later lines indented."""
     if text:
         for line in _folded(text, page.width, first, first if rest is None else rest):
-            _whole(page, Text(line))
-
-
-def _whole(page: Page, text: Text) -> None:
-    """A line as it is: rich neither folds nor cuts it."""
-    page.print(text)
+            page.print(Text(line))
 
 
 def found(finding: Finding, system: str = "si") -> str:

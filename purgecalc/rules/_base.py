@@ -39,14 +39,15 @@ class Margin:
     """A quantity against its limit.
 
     Give ``at_least`` or ``at_most``, or both for a range (SI, or a node to compare with). ``worse`` is a second limit
-    and the level that breaking it raises the finding to. ``detail`` is one more fact for the reader.
+    and the level that breaking it raises the finding to. ``base`` stands in place of the rule's own level where
+    the circumstances decide it.
     """
 
     quantity: Node
     at_least: Num | Node | None = None
     at_most: Num | Node | None = None
     worse: tuple[float, Level] | None = None
-    detail: str = ""
+    base: Level | None = None
 
     def slack(self) -> NDArray[np.float64]:
         """Distance to the limit, in the quantity's unit; negative fails."""
@@ -66,7 +67,7 @@ class Margin:
 
     def level(self, base: Level) -> NDArray[np.int_]:
         """Level of the finding where it fails."""
-        out = np.full(np.shape(self.fails()), int(base))
+        out = np.full(np.shape(self.fails()), int(base if self.base is None else self.base))
         if self.worse is not None:
             bound, level = self.worse
             v = np.asarray(self.quantity.value, float)

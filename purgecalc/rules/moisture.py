@@ -29,11 +29,10 @@ def dew_point(d: Design, limit: Any) -> Margin | None:
     """
     if "moisture.run_dew_point" not in d:
         return None
-    margin = Margin(d["moisture.run_dew_point"], at_most=d["moisture.dew_point_needed"])
-    if _coldest(d) >= ICE.value:
-        return margin
-    level = Level.FIX if d.inputs.choices.get("route.low_drain") == "yes" else Level.STOP
-    return Margin(margin.quantity, at_most=margin.at_most, worse=(0.0, level))  # wherever it fails: no dew point is below 0 K
+    level = None
+    if _coldest(d) < ICE.value:
+        level = Level.FIX if d.inputs.choices.get("route.low_drain") == "yes" else Level.STOP
+    return Margin(d["moisture.run_dew_point"], at_most=d["moisture.dew_point_needed"], base=level)
 
 
 @rule(
