@@ -104,10 +104,14 @@ def _reservoir(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, start: Any
 
 def _six(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> transient.Source:
     """Six reservoirs in one: two starting pressures down, three walls across, designs behind."""
-    shape = np.shape(sheet["line.mass_flow"].value)
-    likely = np.broadcast_to(np.asarray(wall.value, float), shape)
+    axes = max(np.ndim(given.value) for given in inputs.values.values())
+
+    def behind(value: Any) -> Any:
+        return np.reshape(value, (1,) * (axes - np.ndim(value)) + np.shape(value))
+
+    likely = behind(wall.value)
     walls = np.stack([0 * likely, likely, likely + np.inf])[None]
-    starts = [np.broadcast_to(sheet[f"source.{end}_absolute"].value, shape) for end in STARTS]
+    starts = np.broadcast_arrays(*(behind(sheet[f"source.{end}_absolute"].value) for end in STARTS))
     return _reservoir(sheet, inputs, supply, np.stack(starts)[:, None], walls)
 
 

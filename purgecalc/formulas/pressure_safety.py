@@ -257,7 +257,11 @@ REGIMES: dict[str, tuple[Pointer, ...]] = {
 }
 
 
+def ladder_of(regime: str) -> tuple[Pointer, ...]:
+    """All pointers of a regime; an unknown one is treated as ``other``."""
+    return REGIMES.get(regime, REGIMES["other"])
+
+
 def pointers(regime: str, bar_litres: float, p_gauge: float) -> tuple[Pointer, ...]:
-    """The pointers a vessel has passed. An unknown regime is treated as ``other``; none is a legal conclusion."""
-    ladder = REGIMES.get(regime, REGIMES["other"])
-    return tuple(p for p in ladder if bar_litres > p.above and p_gauge > p.above_pressure)
+    """The pointers a vessel has passed; none is a legal conclusion."""
+    return tuple(p for p in ladder_of(regime) if bar_litres > p.above and p_gauge > p.above_pressure)

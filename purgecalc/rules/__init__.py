@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from purgecalc.design import Design
 from purgecalc.errors import ScenarioError
 from purgecalc.registry import Registry, discover
-from purgecalc.rules._base import RULES, Fact, Level, Margin, Outcome, Rule, fill, parse_override, unknown_rule
+from purgecalc.rules._base import ABSENT, RULES, Fact, Level, Margin, Outcome, Rule, fill, grade, parse_override, unknown_rule
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.units import UnitProblem
 
-__all__ = ["Fact", "Finding", "Level", "Margin", "Rule", "judge", "rule_book", "rule_settings", "verdict"]
+__all__ = ["Fact", "Finding", "Level", "Margin", "Rule", "grades", "judge", "outcomes", "rule_book", "rule_settings", "verdict"]
 
 
 @lru_cache(maxsize=1)
@@ -75,26 +78,44 @@ def judge(
 
     Failing findings come first, worst first, in rule-book order within a level.
     """
-    book, limits, waive = rule_book(), limits or {}, waive or {}
-    pairs = [(rule, d) for rule in book.values() for d in (designs[:1] if rule.scope == "source" else designs)]
-    findings = [_judge_one(rule, d, limits, waive, system) for rule, d in pairs]
+    waive = waive or {}
+    findings = [_finding(rule, d, outcome, limits or {}, waive, system) for rule, d, outcome in outcomes(designs, limits)]
     order = {"fails": 0, "waived": 1, "passes": 2, "not applicable": 3}
     return sorted(findings, key=lambda f: (order[f.state], -f.level if f.state == "fails" else 0))
 
 
-def _judge_one(rule: Rule, design: Design, limits: Mapping[str, Any], waive: Mapping[str, str], system: str) -> Finding:
-    line = "" if rule.scope == "source" else design.inputs.line
-    outcome = rule.function(design, limits.get(rule.id, rule.default_limit()))
-    if outcome is None:
+def outcomes(designs: Sequence[Design], limits: Mapping[str, Any] | None = None) -> Iterator[tuple[Rule, Design, Outcome | None]]:
+    """What every rule finds of every line, whether the line is one design or an array of them."""
+    limits = limits or {}
+    for rule in rule_book().values():
+        for d in designs[:1] if rule.scope == "source" else designs:
+            yield rule, d, rule.function(d, limits.get(rule.id, rule.default_limit()))
+
+
+def grades(
+    designs: Sequence[Design], limits: Mapping[str, Any] | None = None, waive: Mapping[str, str] | None = None
+) -> dict[tuple[str, str], NDArray[np.int_]]:
+    """Level of every finding by rule and line (line empty for the source), for arrays of designs: 0 passes, -1 not applicable.
+
+    A waived finding counts as passed.
+    """
+    out = {}
+    for rule, d, outcome in outcomes(designs, limits):
+        g = grade(outcome, rule.level)
+        out[rule.id, "" if rule.scope == "source" else d.inputs.line] = np.minimum(g, 0) if rule.id in (waive or {}) else g
+    return out
+
+
+def _finding(
+    rule: Rule, design: Design, outcome: Outcome | None, limits: Mapping[str, Any], waive: Mapping[str, str], system: str
+) -> Finding:
+    line, level = "" if rule.scope == "source" else design.inputs.line, int(grade(outcome, rule.level))
+    if outcome is None or level == ABSENT:
         return Finding(rule, line, "not applicable", rule.level, None, rule.reason, "")
-    if isinstance(outcome, Fact):
-        level, broken = outcome.level or rule.level, not outcome.holds
-    else:
-        level, broken = Level(int(outcome.level(rule.level))), bool(outcome.fails())
-    because = waive.get(rule.id, "") if broken else ""
-    state = ("waived" if because else "fails") if broken else "passes"
+    because = waive.get(rule.id, "") if level else ""
+    state = ("waived" if because else "fails") if level else "passes"
     reason, remedy = fill(rule.reason, design, system), fill(rule.remedy, design, system)
-    return Finding(rule, line, state, level, outcome, reason, remedy, rule.id in limits, because)
+    return Finding(rule, line, state, Level(level or rule.level), outcome, reason, remedy, rule.id in limits, because)
 
 
 def verdict(findings: Sequence[Finding]) -> str:

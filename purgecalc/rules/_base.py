@@ -40,14 +40,15 @@ class Margin:
 
     Give ``at_least`` or ``at_most``, or both for a range (SI, or a node to compare with). ``worse`` is a second limit
     and the level that breaking it raises the finding to. ``base`` stands in place of the rule's own level where
-    the circumstances decide it.
+    the circumstances decide it. ``applies`` is False for designs the rule has nothing to say of.
     """
 
     quantity: Node
     at_least: Num | Node | None = None
     at_most: Num | Node | None = None
-    worse: tuple[float, Level] | None = None
-    base: Level | None = None
+    worse: tuple[Num, Level] | None = None
+    base: Level | NDArray[np.int_] | None = None
+    applies: bool | NDArray[np.bool_] = True
 
     def slack(self) -> NDArray[np.float64]:
         """Distance to the limit, in the quantity's unit; negative fails."""
@@ -57,7 +58,7 @@ class Margin:
             parts.append(v - _number(self.at_least))
         if self.at_most is not None:
             parts.append(_number(self.at_most) - v)
-        return np.asarray(np.minimum.reduce(parts)) if len(parts) > 1 else np.asarray(parts[0])
+        return np.asarray(np.minimum(*parts) if len(parts) > 1 else parts[0])
 
     def fails(self) -> NDArray[np.bool_]:
         """True where broken; a figure that could not be computed counts as broken."""
@@ -67,11 +68,12 @@ class Margin:
 
     def level(self, base: Level) -> NDArray[np.int_]:
         """Level of the finding where it fails."""
-        out = np.full(np.shape(self.fails()), int(base if self.base is None else self.base))
+        out = np.broadcast_to(np.asarray(base if self.base is None else self.base, int), np.shape(self.fails()))
         if self.worse is not None:
             bound, level = self.worse
             v = np.asarray(self.quantity.value, float)
-            out = np.where(v < bound if self.at_least is not None else v > bound, int(level), out)
+            held = v >= bound if self.at_least is not None else v <= bound
+            out = np.where(held, out, int(level))
         return out
 
     def nearest_limit(self) -> float:
@@ -96,15 +98,34 @@ class Margin:
 
 @dataclass(frozen=True)
 class Fact:
-    """A yes-or-no finding: what was found, what is wanted, and whether it holds. ``level`` raises or lowers the rule's own."""
+    """A yes-or-no finding: what was found, what is wanted, and whether it holds. ``level`` raises or lowers the rule's own.
+
+    For an array of designs ``holds`` is an array, and ``found`` speaks of none of them in particular.
+    """
 
     found: str
     wanted: str
-    holds: bool
+    holds: bool | NDArray[np.bool_]
     level: Level | None = None
+
+    def fails(self) -> NDArray[np.bool_]:
+        """True where it does not hold."""
+        return ~np.asarray(self.holds, bool)
 
 
 Outcome = Margin | Fact
+
+PASSES, ABSENT = 0, -1
+"""Grades beside the levels: the rule passes, or does not apply."""
+
+
+def grade(outcome: Outcome | None, base: Level) -> NDArray[np.int_]:
+    """Level of the finding where the rule fails, ``PASSES`` or ``ABSENT`` elsewhere; element by element."""
+    if outcome is None:
+        return np.asarray(ABSENT)
+    if isinstance(outcome, Fact):
+        return np.where(outcome.fails(), int(outcome.level or base), PASSES)
+    return np.where(outcome.applies, np.where(outcome.fails(), outcome.level(base), PASSES), ABSENT)
 
 
 def _number(bound: Num | Node) -> Any:
@@ -192,6 +213,11 @@ def parse_override(id: str, value: object) -> Any:
     return parsed
 
 
+def worded(node: Node, system: str = "si") -> str:
+    """A figure in text; an array of designs has no one figure to tell."""
+    return show(float(node.value), node.kind, system) if np.ndim(node.value) == 0 else "(varied)"
+
+
 def unknown_rule(id: str) -> str:
     """Message for a rule nobody has written."""
     near = difflib.get_close_matches(id, list(RULES), n=1)
@@ -207,6 +233,6 @@ def fill(text: str, design: Design, system: str = "si") -> str:
             return "(not computed)"
         if isinstance(node, Given) and node.text:
             return node.text
-        return show(float(node.value), node.kind, system)
+        return worded(node, system)
 
     return re.sub(r"\{([a-z0-9_.]+)\}", put, text)

@@ -8,8 +8,7 @@ from purgecalc.design import Design
 from purgecalc.design.electrics import wiring_of
 from purgecalc.formulas.contact import AlarmEvent, Terminal, alarm_announced, alternatives
 from purgecalc.references import COMMON_PRACTICE, DERIVED, Source
-from purgecalc.rules._base import Fact, Level, rule
-from purgecalc.units import show
+from purgecalc.rules._base import Fact, Level, rule, worded
 
 IEC_60204 = Source("IEC 60204-1", "IEC 60204-1 Safety of machinery, electrical equipment")
 LOSSES = {
@@ -31,7 +30,7 @@ def contact_at_rest(d: Design, limit: Any) -> Fact | None:
     """
     if "contact.at_rest" not in d:
         return None
-    share = show(d.number("contact.run_share"), "fraction")
+    share = worded(d["contact.run_share"])
     quiet = not d.number("contact.at_rest")
     when = "only in a blast" if quiet else "at rest and none in a blast"
     return Fact(f"air {when}, {share} of the time", "air only in a blast", quiet)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from purgecalc.design import Design
 from purgecalc.formulas.limits import JET_FLOOR
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
@@ -44,11 +46,15 @@ def blast_arrives(d: Design, limit: Any) -> Fact | None:
     """
     if "blast.outcome" not in d:
         return None
-    outcome = Outcome(int(float(d["blast.outcome"].value)))
-    found = OUTCOMES[outcome]
+    arrived = np.asarray(d.value("blast.outcome")) == Outcome.OK
+    return Fact("" if arrived.ndim else _ending(d), OUTCOMES[Outcome.OK], arrived)
+
+
+def _ending(d: Design) -> str:
+    outcome = Outcome(int(d.number("blast.outcome")))
     if outcome in (Outcome.SOURCE_EXHAUSTED, Outcome.NOT_CONVERGED):
-        found += f" (at {show(d.number('blast.outcome_time'), 'time')})"
-    return Fact(found, OUTCOMES[Outcome.OK], outcome == Outcome.OK)
+        return f"{OUTCOMES[outcome]} (at {show(d.number('blast.outcome_time'), 'time')})"
+    return OUTCOMES[outcome]
 
 
 @rule(
@@ -72,9 +78,8 @@ def useful_time(d: Design, limit: Any) -> Margin | None:
 
     Shorten the blast to its useful part, {blast.useful_time}, or give a reservoir more volume, a higher band or a regulator.
     """
-    if float(d["head.jet_ratio"].value) < JET_FLOOR.value:
-        return None  # the jet is weak from the start; jet-strength says so
-    return Margin(d["blast.useful_share"], at_least=limit)
+    # a jet that is weak from the start is left to jet-strength
+    return Margin(d["blast.useful_share"], at_least=limit, applies=np.asarray(d.value("head.jet_ratio")) >= JET_FLOOR.value)
 
 
 @rule(

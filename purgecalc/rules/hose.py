@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from purgecalc.design import Design
 from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_2398, ISO_6358, OUR_JUDGEMENT
 from purgecalc.rules._base import Fact, Level, Margin, rule
@@ -43,9 +45,8 @@ def hose_reach(d: Design, limit: Any) -> Margin | None:
 
     Shorten the hose to {hose.longest} or less, or take a larger bore.
     """
-    if float(d["hose.longest"].value) == 0:
-        return None  # the source is too weak at any length; jet-strength and source-rating say so
-    return Margin(d["hose.length"], at_most=d["hose.longest"])
+    # where no length would do the source is too weak; jet-strength and source-rating say so
+    return Margin(d["hose.length"], at_most=d["hose.longest"], applies=np.asarray(d.value("hose.longest")) > 0)
 
 
 @rule(
@@ -57,11 +58,10 @@ def choked_element(d: Design, limit: Any) -> Fact | None:
 
     Enlarge the element that chokes: a valve of larger conductance, or a larger bore.
     """
-    if "valve.choked" in d and float(d["valve.choked"].value):
-        return Fact("the valve chokes", "only the head chokes", False)
-    if float(d["hose.choked"].value):
-        return Fact("the end of the hose chokes", "only the head chokes", False)
-    return Fact("nothing ahead of the head chokes", "only the head chokes", True)
+    valve = np.asarray(d.value("valve.choked") if "valve.choked" in d else 0.0) != 0
+    end = np.asarray(d.value("hose.choked")) != 0
+    which = "the valve" if valve.all() else "the end of the hose" if end.all() else "nothing ahead of the head"
+    return Fact(f"{which} chokes", "only the head chokes", ~(valve | end))
 
 
 @rule(
@@ -73,9 +73,8 @@ def valve_share(d: Design, limit: Any) -> Margin | None:
 
     Take a valve of larger conductance, or a check valve that opens at a lower pressure.
     """
-    if float(d["head.check_valve"].value) == 0 and "valve.conductance" not in d:
-        return None
-    return Margin(d["valve.budget_share"], at_most=limit)
+    any_valve = "valve.conductance" in d or np.asarray(d.value("head.check_valve")) > 0
+    return Margin(d["valve.budget_share"], at_most=limit, applies=any_valve)
 
 
 @rule(

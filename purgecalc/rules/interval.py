@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from purgecalc.design import Design
 from purgecalc.design.justify import VERDICTS
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
@@ -63,10 +65,11 @@ def purge_justified(d: Design, limit: Any) -> Fact | None:
     """
     if "justify.verdict" not in d:
         return None
-    verdict = VERDICTS[int(d.number("justify.verdict"))]
+    verdict = d.value("justify.verdict")
     words = {
         "not needed": "not needed: wiping keeps the tolerance and costs less",
         "justified": "justified: no wiping that keeps the tolerance costs less",
         "another method": "neither purge nor wiping keeps the tolerance: another method",
     }
-    return Fact(words[verdict], "justified", verdict == "justified")
+    found = words[VERDICTS[int(verdict)]] if np.ndim(verdict) == 0 else ""
+    return Fact(found, "justified", np.asarray(verdict) == VERDICTS.index("justified"))

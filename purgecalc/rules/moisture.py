@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from purgecalc.design import Design
 from purgecalc.formulas.moisture import ISA_7, ISO_8573
 from purgecalc.formulas.site import ICE
@@ -11,10 +14,10 @@ from purgecalc.references import COMMON_PRACTICE, OUR_JUDGEMENT
 from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
-def _coldest(d: Design) -> float:
-    """Coldest the air gets on its way, the chill behind a valve included."""
+def _frost(d: Design) -> NDArray[np.bool_]:
+    """Whether the air gets below freezing on its way, the chill behind a valve included."""
     node = d.get("moisture.throttled_temperature") or d["route.coldest"]
-    return float(node.value)
+    return np.asarray(np.asarray(node.value) < ICE.value)
 
 
 @rule(
@@ -29,9 +32,8 @@ def dew_point(d: Design, limit: Any) -> Margin | None:
     """
     if "moisture.run_dew_point" not in d:
         return None
-    level = None
-    if _coldest(d) < ICE.value:
-        level = Level.FIX if d.inputs.choices.get("route.low_drain") == "yes" else Level.STOP
+    in_frost = Level.FIX if d.inputs.choices.get("route.low_drain") == "yes" else Level.STOP
+    level = np.where(_frost(d), in_frost, Level.NOTE)
     return Margin(d["moisture.run_dew_point"], at_most=d["moisture.dew_point_needed"], base=level)
 
 
@@ -44,7 +46,7 @@ def ice(d: Design, limit: Any) -> Margin | None:
 
     Dry the air, trace-heat the run, shorten what lies in the open, or take a larger bore.
     """
-    return Margin(d["moisture.ice_share"], at_most=limit) if "moisture.ice_share" in d else None
+    return Margin(d["moisture.ice_share"], at_most=limit, applies=_frost(d)) if "moisture.ice_share" in d else None
 
 
 @rule(
@@ -58,12 +60,12 @@ def drain(d: Design, limit: Any) -> Fact | None:
     """
     if "air_quality.intake_humidity" not in d.inputs or d.inputs.choice("source.kind") != "reservoir":
         return None
-    wet = float(d["moisture.compressed_vapour_pressure"].value) > float(d["moisture.intake_saturation"].value)
-    if not wet:
-        return Fact("nothing condenses in the reservoir", "a drain where water condenses", True)
+    dry = np.asarray(d.value("moisture.compressed_vapour_pressure")) <= d.value("moisture.intake_saturation")
+    if dry.all():
+        return Fact("nothing condenses in the reservoir", "a drain where water condenses", dry)
     said = d.inputs.choices.get("air_quality.drain")
     found = {"yes": "drained", "no": "no drain", None: "no drain stated"}[said]
-    return Fact(f"water condenses; {found}", "an automatic drain", said == "yes")
+    return Fact(f"water condenses; {found}", "an automatic drain", dry | (said == "yes"))
 
 
 @rule(
@@ -77,8 +79,7 @@ def sag(d: Design, limit: Any) -> Margin | None:
     """
     if "route.sag" not in d.inputs:
         return None
-    frost = _coldest(d) < ICE.value
-    return Margin(d["route.sag"], at_most=limit, worse=(float(limit), Level.FIX) if frost else None)
+    return Margin(d["route.sag"], at_most=limit, base=np.where(_frost(d), Level.FIX, Level.WATCH))
 
 
 @rule(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from purgecalc.design import Design
-from purgecalc.design.plant import passed_pointers
-from purgecalc.formulas.pressure_safety import OSHA_242
+from purgecalc.formulas.pressure_safety import OSHA_242, ladder_of
 from purgecalc.references import COMMON_PRACTICE, OUR_JUDGEMENT, Source
 from purgecalc.rules._base import Fact, Level, Margin, rule
 
@@ -80,6 +81,9 @@ def pressure_volume(d: Design, limit: Any) -> Fact | None:
     """
     if "safety.pressure_volume" not in d:
         return None
-    over = [f"{p.text} ({p.cite.source.key})" for p in passed_pointers(d.sheet, d.inputs) if p.above > 0]
-    amount = f"{d.number('safety.pressure_volume'):.4g} bar litres"
-    return Fact("; ".join([amount, *over]), "below the thresholds", not over)
+    amount, high = np.asarray(d.value("safety.pressure_volume")), d.value("source.highest_gauge")
+    ladder = [p for p in ladder_of(d.inputs.choice("pressure_safety.regime")) if p.above > 0]
+    passed = [(amount > p.above) & (np.asarray(high) > p.above_pressure) for p in ladder]
+    over = [f"{p.text} ({p.cite.source.key})" for p, here in zip(ladder, passed, strict=True) if here.all()]
+    found = "" if amount.ndim else "; ".join([f"{float(amount):.4g} bar litres", *over])
+    return Fact(found, "below the thresholds", ~np.logical_or.reduce(passed) if passed else np.full(amount.shape, True))

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from purgecalc.design import Design
 from purgecalc.formulas.lifting import FILTER_CITE, filter_load
 from purgecalc.formulas.noise import NOISE_UK
 from purgecalc.references import COMMON_PRACTICE, DERIVED
-from purgecalc.rules._base import Fact, Level, Margin, rule
+from purgecalc.rules._base import Fact, Level, Margin, rule, worded
 
 
 @rule(
@@ -59,6 +61,6 @@ def lift(d: Design, limit: Any) -> Fact | None:
     if "lifting.total_mass" not in d:
         return None
     height, far = d.inputs.choice("lifting.height"), d.inputs.choice("lifting.arms_length") == "yes"
-    load, mass = filter_load(height, at_arms_length=far), d.number("lifting.total_mass")
+    load, mass = filter_load(height, at_arms_length=far), np.asarray(d.value("lifting.total_mass"))
     how = f"at {height}, {'at arm' + chr(39) + 's length' if far else 'held close'}"
-    return Fact(f"{mass:.3g} kg {how}", f"at most {load:g} kg", mass <= load)
+    return Fact(f"{worded(d['lifting.total_mass'])} {how}", f"at most {load:g} kg", mass <= load)
