@@ -1,0 +1,91 @@
+"""Many designs judged at once: the same scenario with other numbers, as arrays that broadcast against each other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from purgecalc.design import Design, design_all
+from purgecalc.inputs import Inputs
+from purgecalc.rules import Level, grades, rule_book
+from purgecalc.working import Num
+
+Levels = NDArray[np.int_]
+
+SHARED = ("site", "water", "source", "supply", "air_quality", "pressure_safety", "upkeep")
+"""Tables that stand once in a scenario, for all its lines."""
+
+
+@dataclass(frozen=True)
+class Graded:
+    """Designs and the level of every finding, by rule and line: 0 passes, -1 does not apply."""
+
+    designs: Sequence[Design]
+    levels: Mapping[tuple[str, str], Levels]
+    shape: tuple[int, ...]
+
+    @property
+    def worst(self) -> Levels:
+        """Highest level of each design, 0 where nothing fails."""
+        return np.asarray(np.maximum(self._stacked().max(axis=0), 0))
+
+    @property
+    def flows(self) -> NDArray[np.bool_]:
+        """False for designs whose source cannot lift the water off the head."""
+        found = [np.isfinite(d.value("head.pressure")) for d in self.designs]
+        return np.broadcast_to(np.logical_and.reduce(np.broadcast_arrays(*found)), self.shape)
+
+    def worst_rule(self) -> NDArray[np.str_]:
+        """The rule behind the worst finding, first in the rule book; empty where nothing fails."""
+        stacked = self._stacked()
+        names = np.array([rule for rule, _ in self.levels])
+        return np.where(stacked.max(axis=0) > 0, names[stacked.argmax(axis=0)], "")
+
+    def verdict(self) -> NDArray[np.str_]:
+        """PASS, WATCH, FIX or STOP; notes alone still pass."""
+        names = np.array(["PASS", "PASS", *(level.name for level in Level if level > Level.NOTE)])
+        return names[self.worst]
+
+    def fails(self, at_least: Level = Level.WATCH, but: Sequence[str] = ()) -> dict[str, NDArray[np.bool_]]:
+        """Where each rule fails at a level or above on any line, rules of ``but`` left out."""
+        out: dict[str, NDArray[np.bool_]] = {}
+        for (rule, _), level in self.levels.items():
+            if rule not in but:
+                failed = np.broadcast_to(level >= int(at_least), self.shape)
+                out[rule] = out[rule] | failed if rule in out else failed
+        return out
+
+    def _stacked(self) -> Levels:
+        return np.stack([np.broadcast_to(level, self.shape) for level in self.levels.values()])
+
+
+def varied(lines: Sequence[Inputs], changes: Mapping[str, Num], line: str = "") -> list[Inputs]:
+    """The lines with other numbers: those of the shared tables on every line, others on ``line`` or on all."""
+    out = []
+    for inputs in lines:
+        ours = not line or inputs.line == line
+        here = {id: value for id, value in changes.items() if ours or id.split(".")[0] in SHARED}
+        out.append(inputs.changed(here))
+    return out
+
+
+def graded(
+    lines: Sequence[Inputs],
+    limits: Mapping[str, Any] | None = None,
+    waive: Mapping[str, str] | None = None,
+    unsteady: bool = True,
+) -> Graded:
+    """Work out and judge arrays of designs in one call."""
+    shapes = [np.shape(given.value) for inputs in lines for given in inputs.values.values()]
+    shapes += [np.shape(node.value) for inputs in lines for point in inputs.curve for node in point]
+    designs = design_all(lines, unsteady)
+    return Graded(designs, grades(designs, limits, waive), np.broadcast_shapes(*shapes))
+
+
+def titles() -> dict[str, str]:
+    """Title of every rule by id."""
+    return {rule.id: rule.title for rule in rule_book().values()}
