@@ -140,6 +140,27 @@ def trace(
 
 
 @app.command()
+def size(
+    scenario: ScenarioFile,
+    settings: Settings = None,
+    line: Annotated[str, typer.Option("--line", help="Name of the line; the first unless given.")] = "",
+    free: Annotated[
+        str,
+        typer.Option(
+            "--free", metavar="KEYS", help="What may change, e.g. hose.bore,hose.length; all unless given.", show_default=False
+        ),
+    ] = "",
+    units: Units = UnitSystem.si,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="Write the sized scenario (.toml).", show_default=False)
+    ] = "",
+    force: Force = False,
+) -> None:
+    """Size a line: longest hose, smallest source, best schedule and head, and what cures each finding."""
+    _do("size", "run_size", scenario, settings or [], line, free, units.value, output, force)
+
+
+@app.command()
 def new(
     file: Annotated[str, typer.Argument(help="File to write; never overwritten. Without it the text goes to the screen.")] = "",
 ) -> None:

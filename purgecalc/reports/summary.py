@@ -240,7 +240,9 @@ def _reach(d: Design, rules: dict[str, Finding], system: str) -> Row:
     if not d.number("hose.longest"):
         return Row("Longest hose", "none", f"this source is too weak for any length of {bore} bore", fitted, "fails")
     state = _limit(rules, "hose-reach", system)[1]
-    return Row("Longest hose", text_of(d["hose.longest"], system), f"for {bore} bore and this source", fitted, state)
+    return Row(
+        "Longest hose", text_of(d["hose.longest"], system), f"by jet and rating, for {bore} bore and this source", fitted, state
+    )
 
 
 def _reservoir(d: Design, rules: dict[str, Finding], system: str) -> Row | None:

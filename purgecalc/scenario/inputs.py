@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from purgecalc.errors import Problem
-from purgecalc.inputs import Inputs
+from purgecalc.inputs import SHARED_TABLES, Inputs
 from purgecalc.scenario.facts import FACTS
 from purgecalc.scenario.fields import Part, meta_of, read_duty
 from purgecalc.scenario.line import Line
@@ -40,7 +40,7 @@ def flatten(scenario: Scenario, line: Line, index: int, locate: Locate) -> Input
     """Inputs of one line of a validated scenario."""
     values: dict[str, Given] = {}
     choices: dict[str, str] = {}
-    for name in ("site", "water", "source", "supply", "air_quality", "pressure_safety", "upkeep"):
+    for name in SHARED_TABLES:
         part = getattr(scenario, name)
         if part is not None:
             _walk(part, (name,), name, values, choices, locate)

@@ -100,7 +100,7 @@ class _Reader:
         if not equals or not all(parts):
             return Problem(key, 'a setting is written key=value, e.g. line.hose.length="12 m"', f"--set {setting}")
         for path in self._targets(parts):
-            if not _put(self.data, path, _literal(value.strip())):
+            if not _put(self.data, path, literal(value.strip())):
                 return Problem(".".join(parts), "does not name a value of this scenario", f"--set {setting}")
             self.settings[path] = f"--set {setting}"
         return None
@@ -146,7 +146,7 @@ class _Reader:
         return Problem(key, message, self.file, spot.line, spot.text, spot.column, spot.width)
 
 
-def _literal(text: str) -> Any:
+def literal(text: str) -> Any:
     """A value of ``--set``: TOML where it is TOML, otherwise the text itself (shells take the quotes away)."""
     try:
         return tomllib.loads(f"x = {text}")["x"]
