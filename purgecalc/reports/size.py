@@ -70,14 +70,20 @@ def _hose(page: Page, table: HoseTable, system: str) -> None:
         columns = f"{show(row.bore, 'length', system):<9} {_length(row.longest, system):<10} {ended}{tail}"
         hanging(page, columns, f"  {mark} ", " " * 24)
     hanging(page, _statement(table.fitted, system), "  ")
-    least = "; ".join(
+    if all(math.isnan(row.longest) for row in table.rows):
+        hanging(page, "No stock bore works at any length: something else than the hose is to be changed.", "  ")
+    else:
+        hanging(page, f"Smallest bore for {_smallest(table, system)}.", "  ")
+    if table.apart:
+        hanging(page, f"Not the hose's doing: {', '.join(table.apart)}.", "  ")
+
+
+def _smallest(table: HoseTable, system: str) -> str:
+    return "; ".join(
         f"{show(length, 'length', system)}{' (fitted)' if length == table.fitted_length else ''}: "
         f"{show(row.bore, 'length', system) if row else 'none'}"
         for length, row in table.lengths()
     )
-    hanging(page, f"Smallest bore for {least}.", "  ")
-    if table.apart:
-        hanging(page, f"Not the hose's doing: {', '.join(table.apart)}.", "  ")
 
 
 def _fitted(table: HoseTable, row: HoseRow, system: str) -> str:
@@ -107,7 +113,7 @@ def _source(page: Page, sizes: tuple[Smallest, ...], system: str) -> None:
             show(float(s.given.value), kind, system),
         )
         if math.isnan(s.size):
-            hanging(page, f"{name} {now}: no size looked at works alone ({s.limit})", "  ", "    ")
+            hanging(page, f"{name}, now {now}: no size looked at works alone ({s.limit})", "  ", "    ")
             continue
         ended = f"below it {s.limit} fails" if s.limit else "the smallest looked at"
         hanging(page, f"{name}: {show(s.size, kind, system)} at least (now {now}); {ended}", "  ", "    ")
@@ -200,6 +206,8 @@ def _proposal(page: Page, p: Proposal) -> None:
     _title(page, "Proposed")
     if not p.changes:
         hanging(page, "nothing to change: nothing is to be fixed" if not p.left else "no change of figures helps", "  ")
+    elif p.left:
+        hanging(page, "as far as figures help:", "  ")
     for c in p.changes:
         hanging(page, c.words, "  - ", "    ")
     if p.left:

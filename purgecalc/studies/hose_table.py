@@ -19,6 +19,8 @@ from purgecalc.working import Given, Origin
 
 LEFT_OUT = ("hose-length", "valve-share")
 """The usual 7.6 m is compared with what is found and does not decide it; a tight valve is not cured by a longer hose."""
+OWN = ("head", "hose")
+"""Groups of rules that are the hose's doing even where they fail with every hose."""
 SHORTEST, LONGEST = 0.5, 1000.0
 USUAL = 7.6
 LENGTHS = (3.0, 7.6, 15.0, 30.0, 60.0, 100.0)
@@ -81,7 +83,7 @@ def hose_table(subject: Subject) -> HoseTable:
         return subject.grade({"hose.bore": bore, "hose.length": length}, unsteady)
 
     start = max(SHORTEST, float(working_depth(inputs).value))
-    edge = find_edge(grade, np.full(len(bores), start), np.full(len(bores), LONGEST), LEFT_OUT)
+    edge = find_edge(grade, np.full(len(bores), start), np.full(len(bores), LONGEST), OWN, LEFT_OUT)
     rows = tuple(
         HoseRow(float(b), float(first), math.inf if last >= LONGEST else float(last), limit, math.isclose(b, own, rel_tol=1e-9))
         for b, first, last, limit in zip(bores, edge.first, edge.last, edge.limit, strict=True)

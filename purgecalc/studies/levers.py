@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from purgecalc.catalogue.hoses import STOCK_BORES
+from purgecalc.design.line import working_depth
 from purgecalc.inputs import Inputs
 from purgecalc.studies.hose_table import bore_given
 from purgecalc.units import parse, show
@@ -39,10 +40,17 @@ class Lever:
     adds: bool = False
     """Whether it may be added where the scenario has none."""
     wanted: Callable[[Inputs], bool] = lambda inputs: True
+    least: Callable[[Inputs], float] = lambda inputs: 0.0
+    """Smallest size that makes sense on this line (SI)."""
 
 
 def _steps(unit: str, *values: float) -> tuple[str, ...]:
     return tuple(f"{v:g} {unit}" for v in values)
+
+
+def _depth(inputs: Inputs) -> float:
+    """A hose reaches from above the water to the head."""
+    return float(working_depth(inputs).value) + 1.0
 
 
 def _no_check_valve(inputs: Inputs) -> bool:
@@ -68,7 +76,7 @@ LEVERS = (
     Lever("hose.bore", "line.hose.bore", "bore", HOSE, STOCK_BORES),
     Lever("hose.rated_pressure", "line.hose.rated_pressure", "hose rating", HOSE, _steps("bar(g)", 4, 6, 8, 10, 12, 16, 20)),
     Lever("hose.length", "line.hose.length", "hose length", MOVE,
-          _steps("m", 2, 3, 4, 5, 6, 7.6, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100)),
+          _steps("m", 2, 3, 4, 5, 6, 7.6, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100), least=_depth),
     Lever("supply.core_area", "supply.core_area", "supply cores", MOVE, _steps("mm2", 1.5, 2.5, 4, 6, 10, 16)),
     Lever("route.exposed_length", "line.route.exposed_length", "exposed hose", MOVE, _steps("m", 0.5, 1, 2, 5, 10, 20)),
     Lever("air_quality.dryer_dew_point", "air_quality.dryer_dew_point", "dryer dew point", LARGE_PART,
@@ -105,7 +113,7 @@ def candidates(inputs: Inputs, free: Sequence[str] = ()) -> list[Candidate]:
         present = bore_given(inputs) if lever.id == "hose.bore" else inputs.get(lever.id)
         if (free and lever.id not in free) or not lever.wanted(inputs) or (present is None and not lever.adds):
             continue
-        out += _sizes(lever, present)
+        out += [c for c in _sizes(lever, present) if c.given.kind == "temperature" or float(c.given.value) >= lever.least(inputs)]
     return out
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.rules import Level, Margin, grade, outcomes
+from purgecalc.rules import Level, Margin, grade, outcomes, rule_book
 from purgecalc.studies.grades import Graded
 
 Array = NDArray[np.float64]
@@ -38,23 +38,28 @@ class Edge:
     """Rules that fail whatever the value: they are not this number's doing."""
 
 
-def find_edge(grade_at: Grade, favourable: Array, far: Array, but: Sequence[str] = ()) -> Edge:
+def find_edge(grade_at: Grade, favourable: Array, far: Array, own: Sequence[str], but: Sequence[str] = ()) -> Edge:
     """Edge of the run of passing designs nearest ``favourable`` on the way to ``far`` (arrays of one value a row, SI).
 
-    Rules of ``but`` are left out, and so are those whose outcome does not depend on the number. The edge is sought
-    with the hand estimate of the blast, then settled with the integrated one.
+    Rules of ``but`` are left out, and so are those whose outcome does not depend on the number, or that fail wherever
+    it is looked and are not of a group of the rule book named in ``own``. The edge is sought with the hand estimate of the
+    blast, then settled with the integrated one.
     """
     rows = [_Row(float(a), float(b)) for a, b in zip(favourable, far, strict=True)]
     by_hand = [_Row(row.favourable, row.far) for row in rows]
     everyone, s = np.arange(len(rows)), np.linspace(0.0, 1.0, FIRST)
-    graded = _look(grade_at, by_hand, everyone, np.tile(s, (len(rows), 1)), False, but)
+    places = np.tile(s, (len(rows), 1))
+    graded = grade_at(np.stack([row.at(s) for row in rows]), everyone, False)
+    apart = _apart(graded, own, but)
+    but = (*but, *apart)
+    _keep(by_hand, everyone, places, graded, but)
     _close(grade_at, by_hand, False, but)
     for row, hand in zip(rows, by_hand, strict=True):
         row.guess = hand.guess_edge()
     _close(grade_at, rows, True, but)
     last, beyond = (np.array([row.value(row.run()[k]) for row in rows]) for k in (1, 2))
     begins = np.array([hand.value(hand.run()[0]) for hand in by_hand])
-    return Edge(np.where(np.isfinite(last), begins, np.nan), last, beyond, tuple(r.limit() for r in rows), _apart(graded, but))
+    return Edge(np.where(np.isfinite(last), begins, np.nan), last, beyond, tuple(r.limit() for r in rows), apart)
 
 
 def _close(grade_at: Grade, rows: Sequence[_Row], unsteady: bool, but: Sequence[str]) -> None:
@@ -65,7 +70,9 @@ def _close(grade_at: Grade, rows: Sequence[_Row], unsteady: bool, but: Sequence[
             return
         most = max(len(places) for places in asked.values())
         points = np.array([np.resize(places, most) for places in asked.values()])
-        _look(grade_at, rows, np.array(list(asked)), points, unsteady, but)
+        which = np.array(list(asked))
+        x = np.stack([rows[i].at(places) for i, places in zip(which, points, strict=True)])
+        _keep(rows, which, points, grade_at(x, which, unsteady), but)
 
 
 class _Row:
@@ -136,22 +143,19 @@ class _Row:
         return inside if len(inside) else np.array([0.5 * (low + high)])
 
 
-def _look(grade_at: Grade, rows: Sequence[_Row], which: NDArray[np.int_], s: Array, unsteady: bool, but: Sequence[str]) -> Graded:
-    """Look at places ``s`` (rows, points) of some rows, and let each row keep what it saw."""
-    x = np.stack([rows[i].at(places) for i, places in zip(which, s, strict=True)])
-    graded = grade_at(x, which, unsteady)
-    worst, gap, rule = np.zeros(x.shape, int), np.full(x.shape, np.inf), np.full(x.shape, "", "U40")
+def _keep(rows: Sequence[_Row], which: NDArray[np.int_], s: Array, graded: Graded, but: Sequence[str]) -> None:
+    """Let each row keep what was seen at its places ``s`` (rows, points)."""
+    worst, gap, rule = np.zeros(s.shape, int), np.full(s.shape, np.inf), np.full(s.shape, "", "U40")
     for r, _, outcome in outcomes(graded.designs, graded.limits):
         level = grade(outcome, r.level)
         if r.id in but or r.id in graded.waive or np.ndim(level) == 0:
             continue
-        level = np.broadcast_to(np.where(level >= Level.WATCH, level, 0), x.shape)
+        level = np.broadcast_to(np.where(level >= Level.WATCH, level, 0), s.shape)
         rule, worst = np.where(level > worst, r.id, rule), np.maximum(level, worst)
         if isinstance(outcome, Margin) and r.level >= Level.WATCH:
             gap = np.minimum(gap, np.where(outcome.applies, _relative(outcome), np.inf))
     for k, i in enumerate(which):
         rows[i].add(s[k], worst[k] == 0, rule[k], gap[k])
-    return graded
 
 
 def _relative(margin: Margin) -> Array:
@@ -161,6 +165,11 @@ def _relative(margin: Margin) -> Array:
         return np.asarray(margin.slack() / np.where(size > 0, size, 1.0))
 
 
-def _apart(graded: Graded, but: Sequence[str]) -> tuple[str, ...]:
-    failing = (r for (r, _), level in graded.levels.items() if np.ndim(level) == 0 and level >= Level.WATCH and r not in but)
-    return tuple(dict.fromkeys(failing))
+def _apart(graded: Graded, own: Sequence[str], but: Sequence[str]) -> tuple[str, ...]:
+    """Rules that fail and are not the number's doing."""
+    found = []
+    for (rule, _), level in graded.levels.items():
+        always = bool(np.all(level >= Level.WATCH))
+        if always and rule not in but and (np.ndim(level) == 0 or rule_book()[rule].group not in own):
+            found.append(rule)
+    return tuple(dict.fromkeys(found))

@@ -14,6 +14,7 @@ from purgecalc.studies.hose_table import LEFT_OUT
 from purgecalc.studies.search import Array, find_edge
 from purgecalc.working import Given, Origin
 
+OWN = ("head", "hose", "source")
 LEAST_SHARE, MOST_SHARE = 0.05, 8.0
 """How far below and above the present size is looked."""
 
@@ -72,5 +73,5 @@ def _search(subject: Subject, given: Given, lines: Callable[[Array], list[Inputs
         return graded(lines(size), subject.limits, subject.waive, unsteady)
 
     present = float(given.value)
-    edge = find_edge(grade, np.array([most * present]), np.array([LEAST_SHARE * present]), LEFT_OUT)
+    edge = find_edge(grade, np.array([most * present]), np.array([LEAST_SHARE * present]), OWN, LEFT_OUT)
     return Smallest(given, float(edge.last[0]), float(edge.first[0]), edge.limit[0])

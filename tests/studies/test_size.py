@@ -14,6 +14,7 @@ from purgecalc.rules import Level, grades, judge, rule_settings
 from purgecalc.scenario import ScenarioInputs, load
 from purgecalc.studies.grades import Subject, graded, varied
 from purgecalc.studies.hose_table import LEFT_OUT, HoseTable, hose_table
+from purgecalc.studies.levers import candidates
 from purgecalc.studies.proposal import Proposal, propose
 from purgecalc.studies.remedies import Remedy, first_trial, remedies
 from purgecalc.studies.schedule import Schedule, schedule
@@ -235,3 +236,15 @@ def test_what_may_change_is_named_by_key_and_refused_with_what_there_is() -> Non
     assert free_ids("hose.bore, line.hose.length") == ("hose.bore", "hose.length")
     with pytest.raises(UsageError, match=r"--free hose\.colour: not something size can change; it can change .*hose\.bore"):
         free_ids("hose.colour")
+
+
+def test_a_hose_is_never_proposed_shorter_than_it_must_reach() -> None:
+    (line,) = load(str(SCENARIOS / "pellwick.toml")).lines
+    lengths = [float(c.given.value) for c in candidates(line, ("hose.length",))]
+    assert min(lengths) > 8.0  # the head hangs at 8 m at high water
+
+
+def test_a_rule_that_no_hose_mends_is_told_apart() -> None:
+    found = table("icklefrost")[1]
+    assert "dew-point" in found.apart
+    assert {row.limit for row in found.rows} <= {"jet-strength", "ice"}
