@@ -30,6 +30,8 @@ NO_GROWTH = (
 
 def print_size(page: Page, sized: Sized, system: str) -> None:
     """Print all parts that were worked out."""
+    edges = "; ".join(f"{rule} {show(share, 'fraction')}" for rule, share in sized.closest)
+    _title(page, f"How close to the edge, of what passes (share of the limit used): {edges}")
     if sized.hose is not None:
         _hose(page, sized.hose, system)
     if sized.source:

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from purgecalc.formulas.interval import removal_of_length
 from purgecalc.inputs import Inputs
 from purgecalc.rules import Level, Margin, outcomes
+from purgecalc.studies.closeness import used_share
 from purgecalc.studies.grades import Change, Graded, Subject
-from purgecalc.working import Node
 
 Array = NDArray[np.float64]
 
@@ -122,7 +122,7 @@ class _Book:
         names, shares = [], []
         for rule, _, outcome in outcomes(self.graded.designs, subject.limits):
             if isinstance(outcome, Margin) and rule.id in self.rules and rule.level >= Level.WATCH:
-                share = _share(outcome)
+                share = used_share(outcome)
                 if np.ndim(share):
                     names.append(rule.id)
                     shares.append(np.broadcast_to(np.where(outcome.applies, share, 0.0), self.shape))
@@ -188,22 +188,3 @@ class _Book:
         costs = np.stack(aims, axis=1)
         beaten = np.array([(np.all(costs <= c, axis=1) & np.any(costs < c, axis=1)).any() for c in costs])
         return tuple(self.setting(tuple(int(i) for i in p)) for p in passing[~beaten])
-
-
-def _share(margin: Margin) -> Any:
-    """Share of the limit that is used; 1 is on it. A fraction that must stay high uses up what may be missing from 1."""
-    v = np.asarray(margin.quantity.value, float)
-    parts = [0.0 * v]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        if margin.at_most is not None:
-            bound = np.asarray(_number(margin.at_most))
-            parts.append(np.where(bound > 0, v / bound, 0.0))
-        if margin.at_least is not None:
-            bound = np.asarray(_number(margin.at_least))
-            missing = margin.quantity.kind == "fraction"
-            parts.append((1 - v) / (1 - bound) if missing else np.where((v > 0) & (bound > 0), bound / v, 0.0))
-    return np.maximum.reduce(np.broadcast_arrays(*parts))
-
-
-def _number(bound: Any) -> Any:
-    return bound.value if isinstance(bound, Node) else bound

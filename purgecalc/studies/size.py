@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from purgecalc.design import Design
 from purgecalc.errors import UsageError
 from purgecalc.rules import Finding
+from purgecalc.studies.closeness import closest
 from purgecalc.studies.grades import Subject
 from purgecalc.studies.head_size import HeadStudy, best_head
 from purgecalc.studies.hose_table import HoseTable, hose_table
@@ -23,6 +24,7 @@ class Sized:
     """The answers for one line; None where nothing of that part is free to change."""
 
     line: str
+    closest: tuple[tuple[str, float], ...]
     hose: HoseTable | None
     source: tuple[Smallest, ...]
     schedule: Schedule | None
@@ -50,6 +52,7 @@ def size(subject: Subject, design: Design, findings: Sequence[Finding], free: Se
     trial = first_trial(subject, findings, free)
     return Sized(
         subject.line,
+        tuple(closest([design], subject.limits)),
         hose_table(subject) if wanted("hose") else None,
         smallest_source(subject) if wanted("source") else (),
         schedule(subject, design.number("blast.useful_time")) if wanted("schedule") else None,
