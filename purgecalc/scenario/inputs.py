@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from purgecalc.errors import Problem
@@ -31,6 +31,8 @@ class ScenarioInputs:
     hash: str
     problem: Callable[[tuple[str | int, ...], str], Problem]
     """Makes a problem that points at a place of the file, for checks that are not the scenario's own."""
+    paper: Mapping[str, str] = field(default_factory=dict)
+    """Whose note it is, as far as stated: field of ``[note]`` to text."""
 
     def __iter__(self) -> Iterator[Inputs]:
         return iter(self.lines)

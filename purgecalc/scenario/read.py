@@ -59,7 +59,8 @@ def loads(text: str, file: str = "<text>", settings: Sequence[str] = ()) -> Scen
     scenario = reader.validate()
     lines = tuple(flatten(scenario, line, i, reader.locate) for i, line in enumerate(scenario.line))
     digest = hashlib.sha256(json.dumps(reader.data, sort_keys=True, default=str).encode()).hexdigest()[:16]
-    return ScenarioInputs(scenario.title, file, lines, scenario.limits, scenario.waive, digest, reader.problem)
+    paper = {k: v for k, v in scenario.note.model_dump().items() if v is not None}
+    return ScenarioInputs(scenario.title, file, lines, scenario.limits, scenario.waive, digest, reader.problem, paper)
 
 
 def _parse(text: str, file: str) -> dict[str, Any]:
