@@ -225,7 +225,7 @@ def expel(run: Run, d: Designs, layout: Layout, gone: Mask) -> None:
     p_end = y[layout.end] / stretch
     p, q = y[nodes].copy(), y[flows].copy()
     p[-1] = p_end
-    p_water = p_end - 0.5 * stretch * half * _wall_gradient(d, layout, i, p_end, y[k])
+    p_water = p_end - (d.wet[i] - y[k + 1]) * _wall_gradient(d, layout, i, p_end, y[k])
     grown = 1 + d.wet[i] / (2 * half * n)
     d.inertia[-n:, i] /= grown
     volumes = d.area[:, i] ** 2 / d.inertia[:, i]
@@ -255,7 +255,8 @@ def _resample(rows: Array, at: Array, beyond: Array) -> Array:
 
 
 def _wall_gradient(d: Designs, layout: Layout, i: NDArray[np.intp], p: Array, v: Array) -> Array:
-    """Pressure lost per length at air speed ``v``: the end node holds the mean, half its length ahead of the water."""
+    """Pressure lost per length at air speed ``v``. The momentum of the last branch puts the end node's pressure where the hose
+    was dry at the start; from there to the water the air still rubs along all that the water has left."""
     q = p / d.a[i] ** 2 * v * d.area[-1, i]
     f_re, _ = layout.friction(np.abs(q) * d.re_per_flow[-1, i], d.roughness[-1, i])
     out: Array = (d.wall_drag[-1, i] * f_re + d.minor_drag[-1, i] * np.abs(q)) * q / (2 * p * d.area[-1, i])
