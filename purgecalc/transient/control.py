@@ -39,7 +39,7 @@ class Run:
     armed: Array  # 1 once the pressure has been below cut-out, or the valve is shut: the compressor may stop
     steps: NDArray[np.intp]
     tries: Array
-    even: Array  # steps of one length on end
+    even: Array  # steps of one length on end; -1 after a refused step
     expelled_at: Array
     burst: Array  # highest end pressure counted while the wave after the slug rings
     sonic_at: Array
@@ -117,13 +117,13 @@ def error_norm(
 ) -> Array:
     """Root mean square of the estimated error over what is allowed.
 
-    The head's over-pressure counts, not its pressure; to a hundredth of an atmosphere during the blast, to a tenth after it.
+    The head's over-pressure counts, not its pressure; to a hundredth of an atmosphere while air flows, else to a tenth.
     """
     p = 0.1 * d.p_atm
     weight = np.empty((layout.branches * 2 + 2, d.size))
     np.add(y[1 : layout.end + 1], p, out=weight[: layout.branches + 2])
     over = p_end - d.p_close
-    np.maximum(np.abs(over), p * np.where(run.t < d.t_blast, 0.1, 1.0), out=weight[layout.branches + 1])
+    np.maximum(np.abs(over), p * np.where((over > 0) & (run.t < d.t_blast), 0.1, 1.0), out=weight[layout.branches + 1])
     np.abs(y[layout.flows], out=weight[layout.branches + 2 :])
     weight[layout.branches + 2 :] += d.flow_scale
     shut = run.t >= d.t_blast + d.t_close

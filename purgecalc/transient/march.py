@@ -29,6 +29,9 @@ CELLS = 81920
 """Numbers in the state of the pool: a larger one is spread over more designs per call, a smaller one stays in the cache."""
 EVEN_STEPS = 6
 """So many steps of one length on end look like a cycle about a square-root law, which a much shorter step lets die out."""
+SHORTEST = 0.2
+"""The most a step is cut by its error, and what it is cut by when refused twice running: where the laws have a kink the error
+hardly falls with the step, and creeping up on it costs a dozen tries."""
 REFILL_AT = 0.3
 """Share of the slots that has finished before the pool is compacted and filled up."""
 
@@ -150,9 +153,12 @@ def _advance(
 
 
 def _next_length(run: Run, h: Array, error: Array, part: Array, took: Mask, order: int) -> None:
-    grown = np.minimum(np.maximum(0.9 * error ** (-1 / order), 0.2), 4.0)
-    level = np.abs(grown - 1) < 0.1
-    run.even = np.where(took & level, run.even + 1, 0.0) if some(level) else np.zeros(h.size)
+    grown = np.minimum(np.maximum(0.9 * error ** (-1 / order), SHORTEST), 4.0)
+    short = ~took & (error > 1)
+    if some(short):
+        np.copyto(grown, SHORTEST, where=short & (run.even < 0))
+    level = took & (np.abs(grown - 1) < 0.1)
+    run.even = np.where(took, np.where(level, np.maximum(run.even, 0.0) + 1, 0.0), -1.0)
     stuck = run.even >= EVEN_STEPS
     if some(stuck):
         np.copyto(grown, 0.1, where=stuck)

@@ -50,8 +50,8 @@ def scope(c: Commissioning) -> Iterator[Block]:
     yield Paragraph(
         f"This note covers one air source and {n} purge line{'s' if n > 1 else ''}: what was designed, why it is held to be good "
         "enough, what to measure and what to expect. It does not replace a pressure examination, an area classification, a "
-        "lifting plan, loop tuning or calibration. It presumes that erection is complete and that loop checks are done (phases as in "
-        "IEC 62337 and IEC 62382, quoted from memory)."
+        "lifting plan, loop tuning or calibration. It presumes that erection is complete and that loop checks are done (phases "
+        "as in IEC 62337 and IEC 62382, quoted from memory)."
     )
     if "remarks" in c.scenario.paper:
         yield Paragraph(c.scenario.paper["remarks"])
