@@ -161,6 +161,28 @@ def size(
 
 
 @app.command()
+def note(
+    scenario: ScenarioFile,
+    settings: Settings = None,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="Write FILE: .html, .pdf or .md.", show_default=False)
+    ] = "",
+    readings: Annotated[
+        str,
+        typer.Option("--readings", metavar="FILE", help="Write the blank form for measured values (.toml).", show_default=False),
+    ] = "",
+    filled: Annotated[
+        str,
+        typer.Option("--with", metavar="FILE", help="Put in the values of a filled-in form and judge them.", show_default=False),
+    ] = "",
+    card: Annotated[bool, typer.Option("--card", help="One page for the kiosk door instead of the whole note.")] = False,
+    force: Force = False,
+) -> None:
+    """Write the commissioning note: what was designed, why it will do, what to measure."""
+    _do("note", "run_note", scenario, settings or [], output, readings, filled, card, force)
+
+
+@app.command()
 def new(
     file: Annotated[str, typer.Argument(help="File to write; never overwritten. Without it the text goes to the screen.")] = "",
 ) -> None:

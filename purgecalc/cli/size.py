@@ -46,7 +46,7 @@ def _write(
     scenario: ScenarioInputs, file: str, settings: list[str], proposal: Proposal, line: str, output: str, force: bool
 ) -> None:
     """The scenario with the proposed values, its comments kept; refused where it would not pass."""
-    from purgecalc.scenario.write import rewritten, with_settings
+    from purgecalc.scenario.rewrite import rewritten, with_settings
 
     if proposal.left:
         left = ", ".join(f.rule.id for f in proposal.left)

@@ -3,7 +3,7 @@
 import pytest
 
 from purgecalc.scenario import loads
-from purgecalc.scenario.write import rewritten, with_settings
+from purgecalc.scenario.rewrite import rewritten, with_settings
 from tests.lines import BASE, RESERVOIR
 
 TWO = BASE.replace("[line]", "[[line]]") + BASE[BASE.index("[line]") :].replace("[line]", "[[line]]").replace("lane 2", "lane 3")

@@ -1,0 +1,78 @@
+"""One page for the kiosk door: settings, longest hose, how to isolate, five numbers to measure in ten minutes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from purgecalc import __version__
+from purgecalc.design import Design
+from purgecalc.reports.blocks import Block, Cautions, Checklist, Document, Facts, Heading, Table
+from purgecalc.reports.note import status
+from purgecalc.reports.summary import text_of
+from purgecalc.studies.commissioning import Commissioning
+from purgecalc.studies.readings import passes_text
+from purgecalc.units import show
+
+FIVE = (
+    "source.highest_gauge", "source.gauge_pressure", "source.end_pressure_gauge", "head.gauge_pressure", "blast.delivery_time",
+    "source.recovery_time", "source.run_time", "reading.bump", "probe.tolerance",
+)  # fmt: skip
+"""What can be measured in ten minutes, most telling first; the first five that apply are printed."""
+
+
+def field_card(c: Commissioning) -> Document:
+    """The card."""
+    words, grade = status(c)
+    return Document(
+        title=f"Field card: {c.scenario.title}",
+        subtitle="Compressed-air purge: what is set, how to isolate, what to measure",
+        status=words,
+        grade=grade,
+        foot=f"inputs {c.scenario.hash} | purgecalc {__version__}",
+        date=c.scenario.paper.get("date", ""),
+        author=c.scenario.paper.get("author", ""),
+        blocks=tuple(_blocks(c)),
+    )
+
+
+def _blocks(c: Commissioning) -> Iterator[Block]:
+    for i, d in enumerate(c.designs, 1):
+        yield Heading(f"Set: {d.inputs.line}" if c.many else "Set", f"set-{i}")
+        yield Facts(tuple(_settings(d)))
+    yield Heading("Before hands go near hose or head", "isolate")
+    yield Checklist(
+        (
+            "Stop and lock the schedule.",
+            "Switch off and lock the supply of the source.",
+            "Shut the isolating valve; exhaust the line; see the gauge at zero. Air may still be trapped.",
+            "Lift the head only then; second person, guard rail, gloves, eye protection.",
+        )
+    )
+    yield Heading("Five numbers in ten minutes", "measure")
+    rows = []
+    for i, d in enumerate(c.designs, 1):
+        prefix = f"{i}." if c.many else ""
+        lines = {line.id: line for line in c.lines}
+        found = [lines[f"{prefix}{id}"] for id in FIVE if f"{prefix}{id}" in lines][:5]
+        for line in found:
+            e = line.expected
+            what = f"{d.inputs.line}: {e.test.what}" if c.many else e.test.what
+            rows.append((what, show(e.value, e.kind), passes_text(e), ""))
+    yield Table("Write down what you read, with the date", ("Quantity", "Expected", "Passes", "Measured"), tuple(rows))
+    yield Cautions(
+        (
+            "Do not lengthen or change the hose without working the line out again.",
+            "Never blow with the head out of the water or near a face. Never close a hole by hand.",
+            "Local codes and licensed practice come before this card.",
+        )
+    )
+
+
+def _settings(d: Design) -> Iterator[tuple[str, str]]:
+    for label, id in (("Interval", "interval"), ("Blast", "blast"), ("Hold-off", "hold_off"), ("Freeze lead", "freeze_lead")):
+        yield label, text_of(d[f"schedule.{id}"])
+    length = d.number("hose.longest")
+    longest = "none: the source is too weak" if math.isnan(length) or length == 0 else text_of(d["hose.longest"])
+    yield "Hose", f"{text_of(d['hose.length'])} of {text_of(d['hose.bore'])}; longest by jet and rating {longest}"
+    yield "Highest pressure", text_of(d["source.highest_gauge"])
