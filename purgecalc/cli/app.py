@@ -46,7 +46,13 @@ class FailOn(StrEnum):
 
 
 ScenarioFile = Annotated[
-    str, typer.Argument(metavar="SCENARIO", help="Scenario file, or - for standard input.", show_default=False)
+    str,
+    typer.Argument(
+        metavar="SCENARIO",
+        help="Scenario file, or - for standard input. Without one, --set changes the built-in reference installation.",
+        default_factory=str,
+        show_default=False,
+    ),
 ]
 Settings = Annotated[
     list[str] | None,

@@ -15,11 +15,12 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from purgecalc.errors import Problem, ScenarioError
+from purgecalc.errors import Problem, ScenarioError, UsageError
 from purgecalc.scenario.fields import meta_of
 from purgecalc.scenario.inputs import ScenarioInputs, flatten
 from purgecalc.scenario.lines import KeyLines, Path
 from purgecalc.scenario.model import Scenario
+from purgecalc.scenario.reference import REFERENCE, TITLE, reference_text
 from purgecalc.units import quoted
 from purgecalc.working import Origin
 
@@ -27,8 +28,10 @@ from purgecalc.working import Origin
 def load(file: str, settings: Sequence[str] = ()) -> ScenarioInputs:
     """Read a scenario file (``-`` is standard input) and apply ``key=value`` settings over it.
 
-    Raises ``ScenarioError`` with every problem found.
+    Without a file the settings go over the built-in reference installation. Raises ``ScenarioError`` with every problem found.
     """
+    if not file:
+        return _over_reference(settings)
     name = "<stdin>" if file == "-" else file
     try:
         raw = sys.stdin.buffer.read() if file == "-" else FilePath(file).read_bytes()
@@ -41,6 +44,15 @@ def load(file: str, settings: Sequence[str] = ()) -> ScenarioInputs:
     except UnicodeDecodeError:
         raise ScenarioError([Problem("", "is not UTF-8 text; save the scenario as a plain UTF-8 text file", name)]) from None
     return loads(text, name, settings)
+
+
+def _over_reference(settings: Sequence[str]) -> ScenarioInputs:
+    if not settings:
+        raise UsageError(
+            "no scenario is given; name a file, or use --set to change the built-in reference installation, "
+            'e.g. --set line.hose.length="12 m". "purgecalc new --ask" writes a scenario by plain questions.'
+        )
+    return loads(reference_text(), REFERENCE, (f'title="{TITLE}"', *settings))
 
 
 def _no_file(file: str, error: OSError) -> str:
