@@ -11,13 +11,14 @@ import sys
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path as FilePath
-from typing import Any, get_args
+from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
 from purgecalc.errors import Problem, ScenarioError, UsageError
 from purgecalc.scenario.fields import meta_of
 from purgecalc.scenario.inputs import ScenarioInputs, flatten
+from purgecalc.scenario.keys import model_at
 from purgecalc.scenario.lines import KeyLines, Path
 from purgecalc.scenario.model import Scenario
 from purgecalc.scenario.reference import REFERENCE, TITLE, reference_text
@@ -195,32 +196,6 @@ def _has(data: Any, path: Path) -> bool:
     return True
 
 
-def _model_at(path: Path) -> type[BaseModel] | None:
-    """The model that describes the table at ``path``."""
-    model: type[BaseModel] = Scenario
-    for part in path:
-        if isinstance(part, int):
-            continue
-        info = model.model_fields.get(part)
-        if info is None:
-            return None
-        inner = _inner_model(info.annotation)
-        if inner is None:
-            return None
-        model = inner
-    return model
-
-
-def _inner_model(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for arg in get_args(annotation):
-        found = _inner_model(arg)
-        if found is not None:
-            return found
-    return None
-
-
 _TYPES = {
     "int": "a whole number",
     "float": "a number",
@@ -252,7 +227,7 @@ def _message(error: Any, path: Path) -> str:
 
 
 def _unknown_key(path: Path) -> str:
-    model = _model_at(path[:-1])
+    model = model_at(path[:-1])
     known = list(model.model_fields) if model else []
     near = difflib.get_close_matches(str(path[-1]), known, n=1, cutoff=0.6)
     hint = f'did you mean "{near[0]}"? ' if near else ""
@@ -260,7 +235,7 @@ def _unknown_key(path: Path) -> str:
 
 
 def _missing(path: Path) -> str:
-    model = _model_at(path[:-1])
+    model = model_at(path[:-1])
     info = model.model_fields.get(str(path[-1])) if model else None
     example = meta_of(info.json_schema_extra).get("example", "") if info else ""
     title = f" ({info.description})" if info and info.description else ""
