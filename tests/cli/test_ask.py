@@ -198,6 +198,7 @@ def test_us_units_as_printed_on_the_plate(tmp_path: Path) -> None:
     assert done.returncode == 0
     assert "25 ft of 5/16 in hose, 4 x 1/16 in head at 4 ft" in done.stdout
     assert "mbar" not in done.stdout.split("Assumed")[0]
+    assert "usual (" not in done.stderr
     assert written(file)["line"]["hose"] == {"length": "25 ft", "bore": "5/16 in", "rated_pressure": "150 psig"}
 
 
@@ -212,7 +213,7 @@ def test_displacement_is_taken_for_what_it_is(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("good", "given", "remark"),
     [
-        ("9 m", "18 m", "at most 7.6 m is usual"),
+        ("9 m", "18 m", "at most 7.62 m is usual"),
         ("20 s", "2 min", "5 s to 60 s is usual"),
         ("80 s", "20 s", "at least 60 s is usual"),
         ("40 min", "4 h", "is usual (common practice, no source, 30 min"),
