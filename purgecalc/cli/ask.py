@@ -27,10 +27,10 @@ class Dialogue:
     def __init__(self) -> None:
         self._refused = 0
 
-    def tell(self, text: str, indent: str = "") -> None:
-        """A paragraph for the person."""
+    def tell(self, text: str, first: str = "", rest: str = "") -> None:
+        """A paragraph for the person, its first line and the rest indented so."""
         width = min(width_of(sys.stderr), 80)
-        tell(textwrap.fill(text, width, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False))
+        tell(textwrap.fill(text, width, initial_indent=first, subsequent_indent=rest or first, break_on_hyphens=False))
 
     def refuse(self, *why: str) -> None:
         """Say what is wrong with an answer."""
@@ -100,7 +100,7 @@ def _ask(dialogue: Dialogue, interview: Interview) -> None:
 
 def _put(dialogue: Dialogue, question: Question, place: str) -> None:
     tell("")
-    dialogue.tell(f"{place}  {question.ask}")
+    dialogue.tell(question.ask, f"{place}  ", " " * (len(place) + 2))
     if question.hint:
         dialogue.tell(question.hint, "  ")
     width = max((len(word) for word, _ in question.words), default=0)

@@ -3,6 +3,8 @@
 import re
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from purgecalc.kinds import KINDS
 from purgecalc.rules import rule_book
@@ -11,6 +13,7 @@ from purgecalc.scenario.keys import description_of
 from purgecalc.scenario.reference import reference_text, reference_value
 from purgecalc.studies.interview import Interview
 from purgecalc.studies.questions import QUESTIONS, UNASKED, Question
+from tests.lines import ROOT
 
 
 def filled(kind: str) -> Interview:
@@ -81,3 +84,30 @@ def test_going_back_to_the_kind_of_source_forgets_nothing_that_is_still_asked() 
     interview.answer("direct")
     assert "reservoir" not in loads(interview.toml()).lines[0].choice("source.kind")
     assert "volume" not in interview.toml()
+
+
+def test_readme_counts_the_questions_right() -> None:
+    counts = [len(filled(kind).questions) for kind in ("direct", "reservoir")]
+    assert "asks {} questions ({} where there is a reservoir)".format(*counts) in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+ODD = st.one_of(
+    st.text(max_size=30),
+    st.sampled_from(
+        ["1/0 in", "t90 ", "t63 {x}", "kv 1e9", "c=", "od 1 mm wall", "9" * 40 + " x 1 mm", r"\1 mm", "0x10", "<5 s", "nan s"]
+    ),
+    st.builds(
+        "{} {}".format, st.floats(allow_nan=True), st.sampled_from(["m", "mm", "bar(g)", "bar(a)", "L/min", "s", "h", "in"])
+    ),
+)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(ODD, min_size=1, max_size=30))
+def test_no_answer_is_a_fault_of_the_program_and_what_is_taken_can_be_read(answers: list[str]) -> None:
+    interview = Interview()
+    for answer in answers:
+        if interview.current is not None and not interview.answer(answer).taken:
+            assert interview.answer("don't know").taken or interview.current.name in ("cut-in", "hold-off", "interval")
+    if interview.current is None or interview.current.name not in ("cut-in", "hold-off", "interval"):
+        loads(interview.toml())
