@@ -18,7 +18,7 @@ from purgecalc.errors import PurgecalcError
 app = typer.Typer(
     name="purgecalc",
     help="Design calculator for compressed-air purge cleaning of submerged water-quality probes.\n\n"
-    "Begin with: purgecalc new site.toml, then purgecalc check site.toml",
+    "Begin with: purgecalc new site.toml --ask, then purgecalc check site.toml",
     no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -46,7 +46,13 @@ class FailOn(StrEnum):
 
 
 ScenarioFile = Annotated[
-    str, typer.Argument(metavar="SCENARIO", help="Scenario file, or - for standard input.", show_default=False)
+    str,
+    typer.Argument(
+        metavar="SCENARIO",
+        help="Scenario file, or - for standard input. Without one, --set changes the built-in reference installation.",
+        default_factory=str,
+        show_default=False,
+    ),
 ]
 Settings = Annotated[
     list[str] | None,
@@ -184,10 +190,18 @@ def note(
 
 @app.command()
 def new(
-    file: Annotated[str, typer.Argument(help="File to write; never overwritten. Without it the text goes to the screen.")] = "",
+    file: Annotated[
+        str, typer.Argument(help="File to write, or - for standard output. Without it new prints, and new --ask asks for a name.")
+    ] = "",
+    ask: Annotated[bool, typer.Option("--ask", help="Ask plain questions, write the answers, show what check says.")] = False,
+    units: Units = UnitSystem.si,
+    force: Force = False,
 ) -> None:
-    """Write a commented starter scenario."""
-    _do("new", "run_new", file)
+    """Write a commented starter scenario, or one from plain questions."""
+    if ask:
+        _do("ask", "run_ask", file, force, units.value)
+    else:
+        _do("new", "run_new", file, force)
 
 
 @app.command()

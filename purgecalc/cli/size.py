@@ -15,6 +15,7 @@ from purgecalc.reports.summary import CAUTIONS, describe
 from purgecalc.reports.terminal import print_list
 from purgecalc.rules import rule_settings
 from purgecalc.scenario import ScenarioInputs, load, loads
+from purgecalc.scenario.reference import reference_text
 from purgecalc.studies.grades import Subject
 from purgecalc.studies.proposal import Proposal
 from purgecalc.studies.size import free_ids, size
@@ -42,6 +43,12 @@ def run_size(file: str, settings: list[str], line: str, free: str, system: str, 
         raise FindingsAtOrAbove("")
 
 
+def _text(file: str) -> str:
+    if file == "-":
+        raise UsageError("-o needs a scenario in a file: what came from standard input cannot be read twice")
+    return Path(file).read_text(encoding="utf-8-sig") if file else reference_text()
+
+
 def _write(
     scenario: ScenarioInputs, file: str, settings: list[str], proposal: Proposal, line: str, output: str, force: bool
 ) -> None:
@@ -50,10 +57,12 @@ def _write(
 
     if proposal.left:
         left = ", ".join(f.rule.id for f in proposal.left)
-        raise UsageError(f"{output} not written: {left} would be left to fix, and no figure cures that; mend it in {file} first")
+        raise UsageError(
+            f"{output} not written: {left} would be left to fix, and no figure cures that; mend it in the scenario first"
+        )
     changes = {c.lever.id: int(c.given.value) if c.given.kind == "count" else c.text for c in proposal.changes}
     said = [f"sized by purgecalc: {c.words}" for c in proposal.changes] or ["sized by purgecalc: nothing to change"]
-    text = rewritten(with_settings(Path(file).read_text(encoding="utf-8-sig"), settings), changes, line, said)
+    text = rewritten(with_settings(_text(file), settings), changes, line, said)
     loads(text, output)  # what is written must be a scenario
     write_file(output, text, force)
     tell(f"Check it: purgecalc check {output}")

@@ -22,7 +22,7 @@ from purgecalc.reports.blocks import (
 
 BLANK = r"\_" * 12
 _MARKUP = re.compile(r"([\\`*_{}\[\]<>#|~$^!&])")
-_STARTS = re.compile(r"^(\s*)([-+=]|\d+[.)])", re.MULTILINE)
+_STARTS = re.compile(r"^(\s*)([-+=]+|\d+[.)])(?=\s|$)", re.MULTILINE)
 _TURNS = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 
 
@@ -38,7 +38,7 @@ def markdown(document: Document) -> str:
 def _text(text: str) -> str:
     """Text that stays text. Marks that turn the direction of writing are taken out: they would turn the rest of the line."""
     safe = _MARKUP.sub(r"\\\1", _TURNS.sub("", text))
-    return _STARTS.sub(lambda m: f"{m[1]}{m[2][:-1]}\\{m[2][-1]}" if m[2][0].isdigit() else f"{m[1]}\\{m[2]}", safe)
+    return _STARTS.sub(lambda m: f"{m[1]}{m[2][:-1]}\\{m[2][-1]}", safe)
 
 
 def _cell(text: str) -> str:

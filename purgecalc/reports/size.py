@@ -7,7 +7,7 @@ import math
 from purgecalc.reports.page import Page, Text, hanging
 from purgecalc.reports.terminal import MARKS, STYLES, found
 from purgecalc.studies.head_size import HeadStudy
-from purgecalc.studies.hose_table import USUAL, HoseRow, HoseTable
+from purgecalc.studies.hose_table import USUAL, HoseRow, HoseTable, rounded_down
 from purgecalc.studies.levers import TROUBLE
 from purgecalc.studies.proposal import Proposal
 from purgecalc.studies.remedies import Cure, Remedy
@@ -58,8 +58,7 @@ def _length(value: float, system: str) -> str:
         return "none"
     if math.isinf(value):
         return "any"
-    digits = 2 - math.floor(math.log10(value))
-    return show(math.floor(value * 10**digits) / 10**digits, "length", system)
+    return show(rounded_down(value), "length", system)
 
 
 def _hose(page: Page, table: HoseTable, system: str) -> None:

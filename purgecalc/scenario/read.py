@@ -11,15 +11,17 @@ import sys
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path as FilePath
-from typing import Any, get_args
+from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
-from purgecalc.errors import Problem, ScenarioError
+from purgecalc.errors import Problem, ScenarioError, UsageError
 from purgecalc.scenario.fields import meta_of
 from purgecalc.scenario.inputs import ScenarioInputs, flatten
 from purgecalc.scenario.lines import KeyLines, Path
 from purgecalc.scenario.model import Scenario
+from purgecalc.scenario.places import model_at
+from purgecalc.scenario.reference import REFERENCE, TITLE, reference_text
 from purgecalc.units import quoted
 from purgecalc.working import Origin
 
@@ -27,8 +29,10 @@ from purgecalc.working import Origin
 def load(file: str, settings: Sequence[str] = ()) -> ScenarioInputs:
     """Read a scenario file (``-`` is standard input) and apply ``key=value`` settings over it.
 
-    Raises ``ScenarioError`` with every problem found.
+    Without a file the settings go over the built-in reference installation. Raises ``ScenarioError`` with every problem found.
     """
+    if not file:
+        return _over_reference(settings)
     name = "<stdin>" if file == "-" else file
     try:
         raw = sys.stdin.buffer.read() if file == "-" else FilePath(file).read_bytes()
@@ -41,6 +45,15 @@ def load(file: str, settings: Sequence[str] = ()) -> ScenarioInputs:
     except UnicodeDecodeError:
         raise ScenarioError([Problem("", "is not UTF-8 text; save the scenario as a plain UTF-8 text file", name)]) from None
     return loads(text, name, settings)
+
+
+def _over_reference(settings: Sequence[str]) -> ScenarioInputs:
+    if not settings:
+        raise UsageError(
+            "no scenario is given; name a file, or use --set to change the built-in reference installation, "
+            'e.g. --set line.hose.length="12 m". "purgecalc new --ask" writes a scenario by plain questions.'
+        )
+    return loads(reference_text(), REFERENCE, (f'title="{TITLE}"', *settings))
 
 
 def _no_file(file: str, error: OSError) -> str:
@@ -184,32 +197,6 @@ def _has(data: Any, path: Path) -> bool:
     return True
 
 
-def _model_at(path: Path) -> type[BaseModel] | None:
-    """The model that describes the table at ``path``."""
-    model: type[BaseModel] = Scenario
-    for part in path:
-        if isinstance(part, int):
-            continue
-        info = model.model_fields.get(part)
-        if info is None:
-            return None
-        inner = _inner_model(info.annotation)
-        if inner is None:
-            return None
-        model = inner
-    return model
-
-
-def _inner_model(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for arg in get_args(annotation):
-        found = _inner_model(arg)
-        if found is not None:
-            return found
-    return None
-
-
 _TYPES = {
     "int": "a whole number",
     "float": "a number",
@@ -241,7 +228,7 @@ def _message(error: Any, path: Path) -> str:
 
 
 def _unknown_key(path: Path) -> str:
-    model = _model_at(path[:-1])
+    model = model_at(path[:-1])
     known = list(model.model_fields) if model else []
     near = difflib.get_close_matches(str(path[-1]), known, n=1, cutoff=0.6)
     hint = f'did you mean "{near[0]}"? ' if near else ""
@@ -249,7 +236,7 @@ def _unknown_key(path: Path) -> str:
 
 
 def _missing(path: Path) -> str:
-    model = _model_at(path[:-1])
+    model = model_at(path[:-1])
     info = model.model_fields.get(str(path[-1])) if model else None
     example = meta_of(info.json_schema_extra).get("example", "") if info else ""
     title = f" ({info.description})" if info and info.description else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -70,22 +71,31 @@ def bore_given(inputs: Inputs) -> Given:
     return Given("hose.bore", "inside diameter", "length", bore, Origin("other", "outside diameter less two walls"))
 
 
-def hose_table(subject: Subject) -> HoseTable:
-    """Work the table out for the line of ``subject``."""
+def hose_table(subject: Subject, bores: Sequence[float] = ()) -> HoseTable:
+    """Work the table out for the line of ``subject``, for these bores (m) or for those in stock and its own."""
     inputs = subject.inputs
     given, fitted = bore_given(inputs), float(inputs["hose.length"].value)
-    stock = [parse(text, "length").value for text in STOCK_BORES]
     own = float(given.value)
-    bores = np.array(sorted({*stock, own} if not any(math.isclose(own, b, rel_tol=1e-9) for b in stock) else stock))
+    stock = bores or [parse(text, "length").value for text in STOCK_BORES]
+    known = any(math.isclose(own, b, rel_tol=1e-9) for b in stock)
+    rising = np.array(sorted(stock if known else {*stock, own}))
 
     def grade(length: Array, rows: NDArray[np.int_], unsteady: bool) -> Graded:
-        bore = Given(given.id, given.title, given.kind, bores[rows, None], Origin("override", "varied"))
+        bore = Given(given.id, given.title, given.kind, rising[rows, None], Origin("override", "varied"))
         return subject.grade({"hose.bore": bore, "hose.length": length}, unsteady)
 
     start = max(SHORTEST, float(working_depth(inputs).value))
-    edge = find_edge(grade, np.full(len(bores), start), np.full(len(bores), LONGEST), OWN, LEFT_OUT)
+    edge = find_edge(grade, np.full(len(rising), start), np.full(len(rising), LONGEST), OWN, LEFT_OUT)
     rows = tuple(
         HoseRow(float(b), float(first), math.inf if last >= LONGEST else float(last), limit, math.isclose(b, own, rel_tol=1e-9))
-        for b, first, last, limit in zip(bores, edge.first, edge.last, edge.limit, strict=True)
+        for b, first, last, limit in zip(rising, edge.first, edge.last, edge.limit, strict=True)
     )
     return HoseTable(rows, fitted, edge.apart)
+
+
+def rounded_down(length: float) -> float:
+    """A longest length to three figures that itself passes; nan and inf as they are."""
+    if not math.isfinite(length):
+        return length
+    digits = 2 - math.floor(math.log10(length))
+    return float(math.floor(length * 10**digits) / 10**digits)

@@ -10,7 +10,10 @@ from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Cautions, Checklist, Document, Facts, Heading, Table
 from purgecalc.reports.note import status
 from purgecalc.reports.summary import text_of
+from purgecalc.rules import rule_settings
 from purgecalc.studies.commissioning import Commissioning
+from purgecalc.studies.grades import Subject
+from purgecalc.studies.hose_table import USUAL, bore_given, hose_table, rounded_down
 from purgecalc.studies.readings import passes_text
 from purgecalc.units import show
 
@@ -39,7 +42,7 @@ def field_card(c: Commissioning) -> Document:
 def _blocks(c: Commissioning) -> Iterator[Block]:
     for i, d in enumerate(c.designs, 1):
         yield Heading(f"Set: {d.inputs.line}" if c.many else "Set", f"set-{i}")
-        yield Facts(tuple(_settings(d)))
+        yield Facts(tuple(_settings(c, d)))
     yield Heading("Before hands go near hose or head", "isolate")
     yield Checklist(
         (
@@ -69,10 +72,18 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
     )
 
 
-def _settings(d: Design) -> Iterator[tuple[str, str]]:
+def _settings(c: Commissioning, d: Design) -> Iterator[tuple[str, str]]:
     for label, id in (("Interval", "interval"), ("Blast", "blast"), ("Hold-off", "hold_off"), ("Freeze lead", "freeze_lead")):
         yield label, text_of(d[f"schedule.{id}"])
-    length = d.number("hose.longest")
-    longest = "none: the source is too weak" if math.isnan(length) or length == 0 else text_of(d["hose.longest"])
-    yield "Hose", f"{text_of(d['hose.length'])} of {text_of(d['hose.bore'])}; longest by jet and rating {longest}"
+    yield "Hose", f"{text_of(d['hose.length'])} of {text_of(d['hose.bore'])}"
+    yield "Longest hose of this bore", _longest(c, d)
     yield "Highest pressure", text_of(d["source.highest_gauge"])
+
+
+def _longest(c: Commissioning, d: Design) -> str:
+    subject = Subject(c.scenario.lines, rule_settings(c.scenario), c.scenario.waive, d.inputs.line)
+    row = hose_table(subject, [float(bore_given(d.inputs).value)]).fitted
+    usual = f"usual practice {show(USUAL, 'length')}"
+    if math.isnan(row.longest):
+        return f"none: {row.limit} fails at any length ({usual})"
+    return f"{show(rounded_down(row.longest), 'length')} by every rule; beyond it {row.limit} fails ({usual})"
