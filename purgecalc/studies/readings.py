@@ -80,6 +80,8 @@ def passes_text(e: Expected) -> str:
     if e.passes is None:
         return e.why_none
     low, high = e.passes
+    if e.test.limit:
+        return f"at most {show(high, e.kind)} either way"
     return f"at most {show(high, e.kind)}" if low == float("-inf") else f"{show(low, e.kind)} to {show(high, e.kind)}"
 
 
