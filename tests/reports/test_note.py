@@ -54,9 +54,9 @@ def test_sections_stand_in_the_order_agreed(name: str) -> None:
 @pytest.mark.parametrize(
     ("name", "begins", "grade"),
     [
-        ("fernwhistle", "PASS", "pass"),
-        ("trivet-mill", "PASS, with findings to watch", "care"),
-        ("long-tansy", "NOT READY", "fix"),
+        ("fernwhistle", "DRAFT: 16 site facts", "draft"),
+        ("trivet-mill", "DRAFT: 16 site facts", "draft"),
+        ("long-tansy", "NOT READY: findings are to be fixed first; DRAFT", "fix"),
         ("tarnbeck", "DRAFT: 2 site facts", "draft"),
         ("quillstone", "DO NOT COMMISSION", "stop"),
         ("icklefrost", "DO NOT COMMISSION", "stop"),
