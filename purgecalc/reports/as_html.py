@@ -71,7 +71,7 @@ def _soft(text: str) -> Any:
 
 def _css_string(text: str) -> Any:
     """Text as a string of a style sheet: every sign but plain letters and digits by its number."""
-    return _safe('"' + re.sub(r"[^A-Za-z0-9 ]", lambda m: f"\\{ord(m[0]):06x}", text) + '"')
+    return _safe('"' + re.sub(r"[^A-Za-z0-9]", lambda m: f"\\{ord(m[0]):06x}", text) + '"')
 
 
 def _typed(row: Measurement) -> str:

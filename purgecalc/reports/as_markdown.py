@@ -23,7 +23,7 @@ from purgecalc.reports.plain_text import fit_document
 
 BLANK = r"\_\_\_\_\_\_\_\_"
 _ANYWHERE = re.compile(r"[\\`*_\[\]<>|$#~]|&(?=#?\w+;)")
-_LINE_START = re.compile(r"^(?:([-+=])|(\d{1,9})([.)]))")
+_LINE_START = re.compile(r"^(?:([-+=])(?=[\s=-]|$)|(\d{1,9})([.)])(?=\s|$))")
 
 
 def markdown(document: Document) -> str:
@@ -97,7 +97,7 @@ def _chart(block: Chart) -> str:
 
 
 def _checklist(block: Checklist) -> str:
-    return _items(block.items, "- [ ]")
+    return _items(block.items, "* [ ]")  # the other mark keeps it apart from facts above it
 
 
 def _cautions(block: Cautions) -> str:
@@ -112,7 +112,7 @@ def _measurements(block: Measurements) -> str:
 
 
 def _signatures(block: Signatures) -> str:
-    return _table("Signatures", ("Role", "Name", "Date", "Signature"), [(role, "", "", "") for role in block.roles])
+    return _table("Signed by", ("Role", "Name", "Date", "Signature"), [(role, "", "", "") for role in block.roles])
 
 
 _WRITERS: dict[type[Any], Callable[[Any], str]] = {
