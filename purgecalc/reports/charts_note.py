@@ -8,6 +8,7 @@ import numpy as np
 
 from purgecalc.design import Design
 from purgecalc.reports.charts import STYLES, blank
+from purgecalc.units import scaled, show, unit_for
 
 PATH = (
     ("source", "source.gauge_pressure"),
@@ -18,6 +19,9 @@ PATH = (
 )
 """Stations along the air path, upstream first."""
 
+SHOWN = 4.0
+"""Blind times of a cycle that are drawn; nothing happens in the rest of it."""
+
 
 def path_figure(d: Design) -> Any:
     """Gauge pressure from source to water, station by station, during the blast."""
@@ -25,19 +29,23 @@ def path_figure(d: Design) -> Any:
     axes = figure.subplots()
     names, values = path_values(d)
     colour, dash = STYLES[0]
-    axes.plot(range(len(values)), values, color=colour, linestyle=dash, marker="o", drawstyle="default")
+    label = unit_for(max(values), "gauge pressure")[1]
+    y = [scaled(value, max(values), "gauge pressure") for value in values]
+    axes.plot(range(len(y)), y, color=colour, linestyle=dash, marker="o")
     for i, value in enumerate(values):
-        axes.annotate(f"{value:.3g}", (i, value), textcoords="offset points", xytext=(0, 6), ha="center", fontsize=8)
+        text = show(value, "gauge pressure")
+        axes.annotate(text, (i, y[i]), textcoords="offset points", xytext=(4, 6), ha="left", fontsize=8)
     axes.set_xticks(range(len(values)), names, fontsize=8)
-    axes.set_ylabel("pressure, mbar(g)")
-    axes.set_ylim(0, 1.2 * max(values))
+    axes.set_xlim(-0.3, len(values) - 0.3)
+    axes.set_ylabel(f"pressure, {label}")
+    axes.set_ylim(0, 1.2 * max(y))
     axes.grid(axis="y", alpha=0.3)
     return figure
 
 
 def path_values(d: Design) -> tuple[list[str], list[float]]:
-    """Names of the stations and what a gauge would read there, mbar."""
-    found = [(name, d.number(id) / 100) for name, id in PATH if name != "source" or "valve.conductance" in d.sheet]
+    """Names of the stations and what a gauge would read there (Pa)."""
+    found = [(name, d.number(id)) for name, id in PATH if name != "source" or "valve.conductance" in d.sheet]
     return [name for name, _ in found], [value for _, value in found]
 
 
@@ -53,13 +61,16 @@ def cycle_figure(d: Design) -> Any:
     for (y, label), (colour, dash) in zip(
         ((cycle.raw, "raw reading"), (cycle.oxygen, "true oxygen"), (cycle.released, "released reading")), STYLES[1:], strict=True
     ):
-        axes.plot(t, 1e3 * np.asarray(y), color=colour, linestyle=dash, label=label)
+        step = "steps-post" if label == "released reading" else "default"
+        axes.plot(t, 1e3 * np.asarray(y), color=colour, linestyle=dash, label=label, drawstyle=step)
     axes.set_ylabel("oxygen, mg/L")
     axes.legend(frameon=False, fontsize=8)
     axes.set_ylim(bottom=0)
     if loop:
         panels[1].plot(t, 100 * np.asarray(cycle.airflow), color=STYLES[0][0])
         panels[1].set_ylabel("airflow, %")
+    blind = d.number("reading.blind_time")
+    panels[-1].set_xlim(-d.number("schedule.freeze_lead") / 60, min(d.number("schedule.interval"), SHOWN * blind) / 60)
     panels[-1].set_xlabel("time from air on, min")
     for panel in panels:
         panel.grid(alpha=0.3)

@@ -41,7 +41,7 @@ def _path(c: Commissioning, d: Design, drawn: bool) -> Chart:
 
     title = _title(c, d, "Pressure along the air path during the blast")
     names, values = path_values(d)
-    stations = ", ".join(f"{show(100 * v, 'gauge pressure')} at {name}" for name, v in zip(names, values, strict=True))
+    stations = ", ".join(f"{show(v, 'gauge pressure')} at {name}" for name, v in zip(names, values, strict=True))
     return Chart(_svg(lambda: path_figure(d), title, drawn), title, f"What a gauge would read: {stations}.")
 
 
