@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from purgecalc.design import Design
-from purgecalc.studies.spread import Spread
+from purgecalc.studies.spread import Band, Spread
 
 NOT_A_TEST = 0.35
 """A band wider than this share of the figure, either way, tests nothing; common practice, no source."""
@@ -108,7 +108,7 @@ def expected(spread: Spread) -> list[Expected]:
 def _expected(test: Test, spread: Spread) -> Expected:
     d = spread.design
     node, value = d[test.id], d.number(test.id)
-    band = spread.band(test.id)
+    band = spread.band(test.id) if test.side == "both" else Band(value, value, 0.0)
     gauge, error = _gauge(d.number(test.reaches or test.id), d.number("uncertainty.gauge")) if test.gauge else (None, 0.0)
     kind = "gauge pressure" if getattr(node, "state", "") == "gauge" else node.kind
     ends = None if test.side != "both" or band.share == 0 else (band.low, band.high)

@@ -71,9 +71,11 @@ class Spread:
 def spread(lines: tuple[Inputs, ...], designs: list[Design]) -> list[Spread]:
     """Sample every line of a scenario once, all inputs off independently and evenly within what the scenario allows.
 
-    The sample is a Latin hypercube with a fixed seed: the same scenario gives the same bands.
+    The sample is a Latin hypercube with a fixed seed: the same scenario gives the same bands. Where a compressor blows
+    directly, steady figures are all that bands are asked of, and the blasts are not integrated; a reservoir's are.
     """
-    sampled = design_all([_sampled(inputs, d, i) for i, (inputs, d) in enumerate(zip(lines, designs, strict=True))])
+    integrated = lines[0].choice("source.kind") == "reservoir"
+    sampled = design_all([_sampled(inputs, d, i) for i, (inputs, d) in enumerate(zip(lines, designs, strict=True))], integrated)
     return [Spread(d, s) for d, s in zip(designs, sampled, strict=True)]
 
 

@@ -40,7 +40,8 @@ def test_each_column_of_the_sample_has_one_value_in_every_part_and_the_same_each
 def test_inputs_known_exactly_leave_no_band(name: str) -> None:
     one = sampled(name, *KNOWN)[0]
     for e in expected(one):
-        assert one.band(e.test.id).share == pytest.approx(0, abs=5e-3), e.test.id  # the blast is integrated to half a per cent
+        if e.test.side == "both":  # a blast is integrated to half a per cent
+            assert one.band(e.test.id).share == pytest.approx(0, abs=5e-3), e.test.id
 
 
 def test_one_uncertain_input_alone_moves_what_it_should_by_as_much_as_it_should() -> None:
@@ -73,8 +74,8 @@ def test_every_line_of_every_site_holds_together(name: str) -> None:
         lines = expected(one)
         assert len(lines) >= 7
         for e in lines:
-            band = one.band(e.test.id)
-            assert band.low <= e.value <= band.high
+            if e.test.side == "both":
+                assert one.band(e.test.id).low <= e.value <= one.band(e.test.id).high
             if e.passes is None:
                 assert e.why_none.startswith("not a test")
                 continue
@@ -87,7 +88,7 @@ def test_every_line_of_every_site_holds_together(name: str) -> None:
             assert high - e.value <= cap * (1 + 1e-9)
             assert e.value - low <= cap * (1 + 1e-9) or math.isinf(low)
             if e.test.side == "both" and e.band is not None:
-                assert band.share <= NOT_A_TEST
+                assert one.band(e.test.id).share <= NOT_A_TEST
 
 
 def test_a_gauge_fits_what_it_reads_and_no_finer_one_does() -> None:
