@@ -1,5 +1,6 @@
 """The page as text: well formed, in order, self-contained, and text of users is text. What only a browser can tell is elsewhere."""
 
+import itertools
 import re
 from dataclasses import replace
 from html.parser import HTMLParser
@@ -64,7 +65,7 @@ def test_the_frame_of_the_page(page: Page) -> None:
     for tag in ("title", "h1", "header", "main", "nav", "footer", "script", "style"):
         assert len(page.all(tag)) == 1 + (len(page.all("svg")) if tag in ("title", "style") else 0), tag
     levels = [int(tag[1]) for tag, _ in page.elements if re.fullmatch("h[1-6]", tag)]
-    assert all(after <= before + 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after <= before + 1 for before, after in itertools.pairwise(levels))
     ids = [attrs["id"] for _, attrs in page.elements if "id" in attrs]
     assert len(ids) == len(set(ids))
     targets = {a["href"] for a in page.all("a")} | {u["href"] for u in page.all("use")}
