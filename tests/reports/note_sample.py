@@ -74,7 +74,7 @@ CALM_BLOCKS: tuple[Block, ...] = (
     Cautions(("Compressed air injures. Isolate the source and let the pressure off before any joint is opened.", "Local codes and licensed practice come before this note.")),
     Checklist(("The guard rail stands and is fixed.", "The highest pressure of the source has been proved against the relief valve, and whoever proved it has written down the date and the gauge used.")),
     Heading("Expected figures", "expected"),
-    Table("Figures of the line", ("Quantity", "Value", "Limit", "Margin", "Remark"), tuple((f"Pressure at stage {i}", f"{i * 0.31:.2f} bar(g)", "at most 9.00 bar(g)", f"{9 - i * 0.31:.2f} bar", "steady, while the valve is open" if i % 3 else "") for i in range(1, 29)), (1, 2, 3)),
+    Table("Figures of the line", ("Quantity", "Value", "Limit", "Margin", "Remark"), tuple((f"Pressure at stage {i}", f"{i * 0.14:.2f} bar(g)", "at most 9.00 bar(g)", f"{9 - i * 0.14:.2f} bar", "steady, while the valve is open" if i % 3 else "") for i in range(1, 61)), (1, 2, 3)),
     Heading("Over one blast", "blast", 2),
     Chart(SVG, "Pressure at the head against time", "The pressure at the head rises within 0.4 s of opening, reaches 1.9 bar(g) at 3 s and holds there until the valve shuts."),
     Chart(SVG, "Flow out of the head against time", "The flow rises to 2.1 g/s at 0.5 s and falls slowly as the reservoir empties."),

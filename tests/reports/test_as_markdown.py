@@ -72,7 +72,7 @@ def test_lines_of_a_text_stay_lines() -> None:
 def test_numbers_stand_to_the_right_and_plain_figures_stay_plain() -> None:
     text = markdown(CALM)
     assert "| --- | ---: | ---: | ---: | --- |" in text
-    assert "| Pressure at stage 3 | 0.93 bar(g) | at most 9.00 bar(g) | 8.07 bar |  |" in text
+    assert "| Pressure at stage 3 | 0.42 bar(g) | at most 9.00 bar(g) | 8.58 bar |  |" in text
 
 
 def test_charts_are_told_and_blanks_can_be_filled() -> None:

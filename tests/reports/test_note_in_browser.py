@@ -5,6 +5,7 @@ import shutil
 import subprocess
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -95,7 +96,7 @@ def test_headings_tables_fields_and_drawings_have_names(browser: Any, pages: Pat
     assert sorted(names("table")) == ["Figures of the line", "Fill in while commissioning", "Signed by"]
     assert names("textbox") == [f"Measured {m.quantity}" + (f", {m.unit}" if m.unit else "") for m in ROWS.rows]
     assert all(names("checkbox"))
-    assert len(names("rowheader")) == 28 + len(ROWS.rows) + 3
+    assert len(names("rowheader")) == 60 + len(ROWS.rows) + 3
     assert names("heading")[0] == CALM.title
 
 
@@ -171,6 +172,17 @@ def test_the_file_offered_is_the_file_that_python_writes(browser: Any, pages: Pa
     assert browser.find_element(By.CSS_SELECTOR, ".tools [role=status]").text == "3 readings, 1 left out: not a number"
 
 
+def test_tables_of_one_readings_file_go_into_one_file(browser: Any, pages: Path) -> None:
+    more = Measurements("Second line", (replace(ROWS.rows[0], id="second.pressure"),), ROWS.head)
+    other = Measurements("Elsewhere", (replace(ROWS.rows[0], id="elsewhere.pressure"),), "other = 1\n")
+    (pages / "two.html").write_text(html(replace(CALM, blocks=(*CALM.blocks, more, other))), encoding="utf-8")
+    show(browser, pages, "two")
+    for id_ in ("source.pressure", "second.pressure", "elsewhere.pressure"):
+        type_in(browser, id_, "5")
+    values = [("source.pressure", "bar(g)", "5"), ("blast.delay", "s", "0.8"), ("second.pressure", "bar(g)", "5")]
+    assert download(browser, pages) == readings_toml(ROWS.head, values)
+
+
 def test_hostile_ids_and_units_are_quoted_as_python_quotes_them(browser: Any, pages: Path) -> None:
     show(browser, pages, "wild")
     tables = [b for b in WILD.blocks if isinstance(b, Measurements)]
@@ -190,7 +202,7 @@ def test_the_page_is_whole_without_script(browser: Any, pages: Path) -> None:
 
     show(browser, pages, "calm", script=False)
     text = browser.find_element(By.TAG_NAME, "body").text
-    for said in (CALM.title, CALM.status, "Serial number", "Pressure at stage 28", "Re = 24500", "For the works", "6.5, not 6,5"):
+    for said in (CALM.title, CALM.status, "Serial number", "Pressure at stage 60", "Re = 24500", "For the works", "6.5, not 6,5"):
         assert said in text
     assert "Download readings" not in text  # a button that cannot work is not shown
     browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
@@ -213,6 +225,7 @@ def test_on_paper_fields_are_lines_and_heads_repeat(browser: Any, pages: Path, p
     assert "5.27" in done.stdout
     for gone in ("Download", "Contents", "6.5, not 6,5"):
         assert gone not in done.stdout
+    assert sum("Pressure at stage" in sheet for sheet in sheets) > 1
     for n, sheet in enumerate(sheets, 1):
         assert f"Page {n} of {len(sheets)}" in sheet
         assert CALM.foot in sheet
