@@ -49,7 +49,8 @@ def _filled(filled: str, c: Commissioning) -> Readings:
     try:
         text = sys.stdin.read() if filled == "-" else Path(filled).read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
-        raise UsageError(f"--with {filled}: cannot be read ({error})") from None
+        reason = getattr(error, "strerror", None) or "it is not UTF-8 text"
+        raise UsageError(f"--with {filled}: cannot be read: {reason}") from None
     readings = read_form(text, filled, c.scenario, c.lines)
     if readings.other_scenario:
         tell(f"{filled} was made for other inputs than those of this scenario; the note says so")
