@@ -45,6 +45,13 @@ class FailOn(StrEnum):
     never = "never"
 
 
+class Blast(StrEnum):
+    """How the delivery of a blast is come by."""
+
+    estimate = "estimate"
+    integrated = "integrated"
+
+
 ScenarioFile = Annotated[
     str, typer.Argument(metavar="SCENARIO", help="Scenario file, or - for standard input.", show_default=False)
 ]
@@ -54,6 +61,15 @@ Settings = Annotated[
         "--set",
         metavar="KEY=VALUE",
         help='Set a value over the file, e.g. line.hose.length="12 m". May be repeated.',
+        show_default=False,
+    ),
+]
+Of = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--of",
+        metavar="QUANTITY",
+        help='What to tell, e.g. head.jet_ratio or "hose.pressure_drop [mbar]". May be repeated.',
         show_default=False,
     ),
 ]
@@ -137,6 +153,29 @@ def trace(
 ) -> None:
     """Follow a blast in time: pressures, flows, water in the hose."""
     _do("trace", "run_trace", scenario, settings or [], line, output, force)
+
+
+@app.command()
+def batch(
+    table: Annotated[
+        str, typer.Argument(metavar="TABLE", help="CSV with scenario keys and units as heads, or - for standard input.")
+    ],
+    output: Annotated[str, typer.Option("-o", "--output", metavar="OUT", help="CSV to write, or - for the screen.")],
+    base: Annotated[str, typer.Option("--base", metavar="SCENARIO", help="Scenario that gives all other values.")],
+    of: Of = None,
+    line: Annotated[str, typer.Option("--line", help="Line whose quantities are told; the first unless given.")] = "",
+    settings: Settings = None,
+    blast: Annotated[
+        Blast, typer.Option("--blast", help="estimate: delivery by hand, quick; integrated: every blast followed in time.")
+    ] = Blast.estimate,
+    fail_on: Annotated[
+        FailOn, typer.Option("--fail-on", help="End with code 5 if a row has findings of this level or above.")
+    ] = FailOn.never,
+    force: Force = False,
+) -> None:
+    """Judge a table of designs, one a row; the answers stand beside each row in OUT."""
+    integrate = blast is Blast.integrated
+    _do("batch", "run_batch", table, output, base, of or [], line, settings or [], integrate, fail_on.value, force)
 
 
 @app.command()

@@ -31,6 +31,9 @@ class ScenarioInputs:
     hash: str
     problem: Callable[[tuple[str | int, ...], str], Problem]
     """Makes a problem that points at a place of the file, for checks that are not the scenario's own."""
+    text: str
+    settings: tuple[str, ...] = ()
+    """What was read, so that it can be read again with more settings."""
 
     def __iter__(self) -> Iterator[Inputs]:
         return iter(self.lines)

@@ -29,6 +29,11 @@ def load(file: str, settings: Sequence[str] = ()) -> ScenarioInputs:
 
     Raises ``ScenarioError`` with every problem found.
     """
+    return loads(*read_text(file), settings)
+
+
+def read_text(file: str) -> tuple[str, str]:
+    """Text of a scenario file, and the name it has in messages."""
     name = "<stdin>" if file == "-" else file
     try:
         raw = sys.stdin.buffer.read() if file == "-" else FilePath(file).read_bytes()
@@ -40,7 +45,21 @@ def load(file: str, settings: Sequence[str] = ()) -> ScenarioInputs:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise ScenarioError([Problem("", "is not UTF-8 text; save the scenario as a plain UTF-8 text file", name)]) from None
-    return loads(text, name, settings)
+    return text, name
+
+
+def again(scenario: ScenarioInputs, settings: Sequence[str]) -> ScenarioInputs:
+    """The same scenario with more settings over it."""
+    return loads(scenario.text, scenario.file, [*scenario.settings, *settings])
+
+
+def load_below(file: str, settings: Sequence[str], above: Sequence[str]) -> tuple[ScenarioInputs, bool]:
+    """A scenario that is to be varied, and whether it stands by itself or only with ``above``, the first of the variants."""
+    text, name = read_text(file)
+    try:
+        return loads(text, name, settings), True
+    except ScenarioError:
+        return loads(text, name, [*settings, *above]), False
 
 
 def _no_file(file: str, error: OSError) -> str:
@@ -59,7 +78,9 @@ def loads(text: str, file: str = "<text>", settings: Sequence[str] = ()) -> Scen
     scenario = reader.validate()
     lines = tuple(flatten(scenario, line, i, reader.locate) for i, line in enumerate(scenario.line))
     digest = hashlib.sha256(json.dumps(reader.data, sort_keys=True, default=str).encode()).hexdigest()[:16]
-    return ScenarioInputs(scenario.title, file, lines, scenario.limits, scenario.waive, digest, reader.problem)
+    return ScenarioInputs(
+        scenario.title, file, lines, scenario.limits, scenario.waive, digest, reader.problem, text, tuple(settings)
+    )
 
 
 def _parse(text: str, file: str) -> dict[str, Any]:
@@ -183,7 +204,7 @@ def _has(data: Any, path: Path) -> bool:
     return True
 
 
-def _model_at(path: Path) -> type[BaseModel] | None:
+def model_at(path: Path) -> type[BaseModel] | None:
     """The model that describes the table at ``path``."""
     model: type[BaseModel] = Scenario
     for part in path:
@@ -192,18 +213,19 @@ def _model_at(path: Path) -> type[BaseModel] | None:
         info = model.model_fields.get(part)
         if info is None:
             return None
-        inner = _inner_model(info.annotation)
+        inner = inner_model(info.annotation)
         if inner is None:
             return None
         model = inner
     return model
 
 
-def _inner_model(annotation: Any) -> type[BaseModel] | None:
+def inner_model(annotation: Any) -> type[BaseModel] | None:
+    """The table an annotation speaks of, or None for a plain value."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
     for arg in get_args(annotation):
-        found = _inner_model(arg)
+        found = inner_model(arg)
         if found is not None:
             return found
     return None
@@ -240,7 +262,7 @@ def _message(error: Any, path: Path) -> str:
 
 
 def _unknown_key(path: Path) -> str:
-    model = _model_at(path[:-1])
+    model = model_at(path[:-1])
     known = list(model.model_fields) if model else []
     near = difflib.get_close_matches(str(path[-1]), known, n=1, cutoff=0.6)
     hint = f'did you mean "{near[0]}"? ' if near else ""
@@ -248,7 +270,7 @@ def _unknown_key(path: Path) -> str:
 
 
 def _missing(path: Path) -> str:
-    model = _model_at(path[:-1])
+    model = model_at(path[:-1])
     info = model.model_fields.get(str(path[-1])) if model else None
     example = meta_of(info.json_schema_extra).get("example", "") if info else ""
     title = f" ({info.description})" if info and info.description else ""
