@@ -52,6 +52,14 @@ class Blast(StrEnum):
     integrated = "integrated"
 
 
+class SweepBlast(StrEnum):
+    """The same for a sweep, which may choose by its size."""
+
+    auto = "auto"
+    estimate = "estimate"
+    integrated = "integrated"
+
+
 ScenarioFile = Annotated[
     str, typer.Argument(metavar="SCENARIO", help="Scenario file, or - for standard input.", show_default=False)
 ]
@@ -153,6 +161,35 @@ def trace(
 ) -> None:
     """Follow a blast in time: pressures, flows, water in the hose."""
     _do("trace", "run_trace", scenario, settings or [], line, output, force)
+
+
+@app.command()
+def sweep(
+    scenario: ScenarioFile,
+    vary: Annotated[
+        list[str],
+        typer.Option(
+            "--vary",
+            metavar="KEY=VALUES",
+            help="Figure to vary, e.g. line.hose.length=3:60:40[m] (from, to, how many) or line.hose.bore=4,6,8[mm]. "
+            "One to three.",
+        ),
+    ],
+    of: Of = None,
+    line: Annotated[str, typer.Option("--line", help="Line whose quantities are told; the first unless given.")] = "",
+    settings: Settings = None,
+    blast: Annotated[
+        SweepBlast,
+        typer.Option("--blast", help="integrated: every blast followed in time; estimate: by hand; auto: whichever is quick."),
+    ] = SweepBlast.auto,
+    output: Annotated[
+        str,
+        typer.Option("-o", "--output", metavar="FILE", help="Write .csv, .html, .png or .svg as well.", show_default=False),
+    ] = "",
+    force: Force = False,
+) -> None:
+    """Vary one to three figures: which designs work, and where the edge lies."""
+    _do("sweep", "run_sweep", scenario, vary, of or [], line, settings or [], blast.value, output, force)
 
 
 @app.command()

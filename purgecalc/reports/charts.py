@@ -1,4 +1,4 @@
-"""Charts as SVG or PNG. The only module that imports matplotlib, and only when a chart is asked for."""
+"""Charts as SVG or PNG. matplotlib is imported here and in modules beside this one, and only when a chart is asked for."""
 
 from __future__ import annotations
 
@@ -11,15 +11,20 @@ from purgecalc.studies.trace import BlastTrace
 STYLES = (("#0072B2", "-"), ("#D55E00", "--"), ("#009E73", "-."), ("#000000", ":"))
 
 
-def blast_figure(trace: BlastTrace) -> Any:
-    """Pressures above, flows below, against time; the moment of delivery marked."""
+def blank(size: tuple[float, float]) -> Any:
+    """An empty figure of so many inches."""
     import matplotlib
 
     matplotlib.use("Agg")
     matplotlib.rcParams["svg.hashsalt"] = "purgecalc"  # the same input gives the same bytes
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(7.5, 5.5), layout="constrained")
+    return Figure(figsize=size, layout="constrained")
+
+
+def blast_figure(trace: BlastTrace) -> Any:
+    """Pressures above, flows below, against time; the moment of delivery marked."""
+    figure = blank((7.5, 5.5))
     above, below = figure.subplots(2, 1, sharex=True)
     curves = ((trace.source, "at the source"), (trace.inlet, "source end of the hose"), (trace.outlet, "head end of the hose"))
     for (y, label), (colour, dash) in zip(curves, STYLES, strict=False):
