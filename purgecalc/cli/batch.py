@@ -11,7 +11,7 @@ from purgecalc.errors import FindingsAtOrAbove, NoPhysicalAnswer, Problem, Scena
 from purgecalc.rules import Level
 from purgecalc.scenario.read import load_below
 from purgecalc.studies.batch import IMPOSSIBLE, Batch
-from purgecalc.studies.table import Part, Table, rows_of
+from purgecalc.studies.table import Part, Table, opened, rows_of
 
 SHOWN = 20
 """Bad rows told on the screen; the rest stand in the output."""
@@ -23,8 +23,7 @@ def run_batch(
 ) -> None:  # fmt: skip
     """Work out a table of designs row by row and write it out again with the answers beside."""
     to_file = output != "-"
-    with replacing(output, force) if to_file else nullcontext(sys.stdout) as out:
-        table = Table(table_name)
+    with opened(table_name) as table, replacing(output, force) if to_file else nullcontext(sys.stdout) as out:
         parts = table.parts(2048 if integrate else 32768)
         first = next(parts, None)
         scenario, _ = load_below(base, settings, _first_row(table, first))

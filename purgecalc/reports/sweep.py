@@ -151,6 +151,7 @@ def _map(page: Page, across: Axis, down: Axis, grid: NDArray[Any], marked: bool)
     step = -(-across.values.size // (page.width - margin - 7))
     shown = np.arange(0, across.values.size, step)
     x, y = _nearest(across), _nearest(down)
+    marked = marked and x is not None and y is not None
     if x is not None:
         shown[np.argmin(np.abs(shown - x))] = x  # the present design is not thinned away
     _fold(
@@ -165,7 +166,7 @@ def _map(page: Page, across: Axis, down: Axis, grid: NDArray[Any], marked: bool)
             line.append(LETTERS[grid[i, j]], PAINT[grid[i, j]])
         line.append("|" + (" <" if marked and i == y else ""))
         page.print(line)
-    if marked and x is not None and y is not None:
+    if marked:
         page.print(Text(" " * (margin + 4 + int(np.flatnonzero(shown == x)[0])) + "^"))
     ends = across.text(across.values[0]), across.text(across.values[-1])
     page.print(Text(" " * (margin + 4) + f"{ends[0]} {ends[1]:>{max(0, len(shown) - len(ends[0]) - 1)}}"))

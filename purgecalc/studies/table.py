@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import sys
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
@@ -32,29 +33,34 @@ class Part:
     faults: dict[int, str] = field(default_factory=dict)
 
 
+@contextmanager
+def opened(name: str) -> Iterator[Table]:
+    """A table file, or standard input for ``-``."""
+    if name == "-":
+        sys.stdin.reconfigure(encoding="utf-8-sig", newline="")  # type: ignore[union-attr]
+        yield Table(sys.stdin, "<stdin>")
+        return
+    try:
+        stream = Path(name).open(encoding="utf-8-sig", newline="")  # noqa: SIM115 - closed below
+    except OSError as error:
+        raise ScenarioError([Problem("", f"cannot be read ({error.strerror})", name)]) from None
+    with stream:
+        yield Table(stream, name)
+
+
 class Table:
     """A CSV file whose columns are scenario keys with the unit in the head. Raises ``ScenarioError`` for a head it cannot use."""
 
-    def __init__(self, name: str) -> None:
-        self.name = "<stdin>" if name == "-" else name
-        self._stream = self._open(name)
+    def __init__(self, stream: IO[str], name: str) -> None:
+        self.name, self._stream = name, stream
         try:
-            self.head = next(self._stream, "").rstrip("\r\n")
+            self.head = next(stream, "").rstrip("\r\n")
         except UnicodeDecodeError:
             raise self._refuse("is not UTF-8 text") from None
         self.heads = [h.strip() for h in next(csv.reader([self.head]), [])]
         self.columns = self._columns()
         self.places = {c.head: self.heads.index(h) for h, c in self.columns.items()}
         self.columns = {c.head: c for c in self.columns.values()}
-
-    def _open(self, name: str) -> IO[str]:
-        if name == "-":
-            sys.stdin.reconfigure(encoding="utf-8-sig", newline="")  # type: ignore[union-attr]
-            return sys.stdin
-        try:
-            return Path(name).open(encoding="utf-8-sig", newline="")
-        except OSError as error:
-            raise self._refuse(f"cannot be read ({error.strerror})") from None
 
     def _refuse(self, *messages: str) -> ScenarioError:
         return ScenarioError([Problem("", message, self.name) for message in messages])
@@ -107,9 +113,7 @@ class Table:
                 columns[head] = np.array([line.split(",")[place].strip() for line in text], object)
             else:
                 columns[head] = next(numbers)
-        if any(
-            v.shape != (len(text),) or (v.dtype == object and "" in v) for v in columns.values()
-        ):  # a blank line is passed over
+        if not all(_whole(v, len(text)) for v in columns.values()):
             return None
         return Part(text, range(start, start + len(text)), columns)
 
@@ -137,6 +141,11 @@ class Table:
                 faults[i] = "; ".join(found)
         ready = {h: v if self.columns[h].key.is_word else v.astype(float) for h, v in columns.items()}
         return Part(text, at, ready, faults)
+
+
+def _whole(values: NDArray[Any], size: int) -> bool:
+    """Whether a column has something in every row; a blank line would have been passed over."""
+    return values.shape == (size,) and bool("" not in values if values.dtype == object else np.isfinite(values).all())
 
 
 def _shape(line: str, cells: int, wanted: int) -> str:
