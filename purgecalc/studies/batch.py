@@ -25,7 +25,7 @@ from purgecalc.studies.asked import asked
 from purgecalc.studies.grades import Graded, graded
 from purgecalc.working import Given, Origin
 
-CHUNK, INTEGRATED_CHUNK = 16384, 2048
+CHUNK, INTEGRATED_CHUNK = 32768, 2048
 """Designs worked out in one call: the arrays of steady designs stay in the cache, the blasts of integrated ones too."""
 TRIES = 20
 """Rows tried as the one the scenario is validated with, before the table as a whole is thought not to fit it."""
@@ -85,27 +85,32 @@ class Batch:
         out |= {name: np.full(size, "", object) for name in self.heads[len(self.asked) :]}
         for i, fault in faults.items():
             out["problem"][i] = fault
-        numbers = {h: np.asarray(columns[h], float) for h, c in self.columns.items() if not c.key.is_word}
+        step = INTEGRATED_CHUNK if self.integrate else CHUNK
+        for start in range(0, size, step):
+            piece = slice(start, min(start + step, size))
+            given = {h: np.asarray(columns[h][piece], object if c.key.is_word else float) for h, c in self.columns.items()}
+            self._part(given, {head: v[piece] for head, v in out.items()})
+            if progress is not None:
+                progress(piece.stop, size)
+        return out
+
+    def _part(self, given: Columns, out: Columns) -> None:
+        """Work out some rows and put the answers into ``out``, which are views of the whole."""
+        numbers = {h: v for h, v in given.items() if not self.columns[h].key.is_word}
+        known = out["problem"] != ""
         for head, written in numbers.items():
             for i, fault in self.columns[head].faults(written):
-                if i not in faults or np.isfinite(written[i]):
+                if not known[i] or np.isfinite(written[i]):
                     _add(out["problem"], i, fault)
-        done = 0
-        for words, rows in self._groups(columns, np.flatnonzero(out["problem"] == "")):
+        for words, rows in self._groups(given, np.flatnonzero(out["problem"] == "")):
             template, rows = self._template(words, rows, numbers, out["problem"])
-            step = INTEGRATED_CHUNK if self.integrate else CHUNK
-            for start in range(0, rows.size, step):
-                part = rows[start : start + step]
-                if template is not None:
-                    self._work(template, {h: v[part] for h, v in numbers.items()}, part, out)
-                done += part.size
-                if progress is not None:
-                    progress(done, size)
-        return out
+            if template is not None and rows.size:
+                whole = rows.size == known.size  # then nothing need be picked out
+                self._work(template, numbers if whole else {h: v[rows] for h, v in numbers.items()}, rows, out)
 
     def _groups(self, columns: Columns, rows: Rows) -> Iterator[tuple[dict[str, str], Rows]]:
         """Rows with the same words, which are worked out together."""
-        words = {h: np.asarray(columns[h], object) for h, c in self.columns.items() if c.key.is_word}
+        words = {h: columns[h] for h, c in self.columns.items() if c.key.is_word}
         if not words:
             yield {}, rows
             return
@@ -153,9 +158,7 @@ class Batch:
                     _add(problem, rows[j], f"{place}: {relation.text.format(*texts)}")
         return np.asarray(rows[problem[rows] == ""])
 
-    def _work(
-        self, template: ScenarioInputs, numbers: dict[str, NDArray[np.float64]], rows: Rows, out: dict[str, NDArray[Any]]
-    ) -> None:
+    def _work(self, template: ScenarioInputs, numbers: dict[str, NDArray[np.float64]], rows: Rows, out: Columns) -> None:
         """Work out and judge some rows, and put the answers where they belong."""
         si = [(self.columns[head].key, self.columns[head].si(written)) for head, written in numbers.items()]
         lines = []
@@ -177,7 +180,7 @@ class Batch:
             out["problem"][rows[mask]] = text
 
 
-def _judged(together: Graded, rows: Rows, fine: NDArray[np.bool_], out: dict[str, NDArray[Any]]) -> None:
+def _judged(together: Graded, rows: Rows, fine: NDArray[np.bool_], out: Columns) -> None:
     """Words are shared objects, so that a million rows hold a million pointers and not a million texts."""
     size = rows.size
     out["verdict"][rows] = np.where(fine, np.broadcast_to(together.verdict(), size), IMPOSSIBLE)
