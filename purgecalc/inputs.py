@@ -7,6 +7,9 @@ from dataclasses import dataclass, field, replace
 
 from purgecalc.working import Given, Num, Origin
 
+SHARED_TABLES = ("site", "water", "source", "supply", "air_quality", "pressure_safety", "upkeep", "uncertainty")
+"""Tables of a scenario that stand once, for all its lines."""
+
 
 @dataclass(frozen=True)
 class Inputs:

@@ -277,6 +277,12 @@ def unit_for(value: float, kind: str, system: str = "si") -> tuple[str, str]:
     return chosen[1], chosen[2]
 
 
+def scaled(value: float, like: float, kind: str, system: str = "si") -> float:
+    """A value in the unit that ``like`` is shown in."""
+    factor, offset = _scale(unit_for(like, kind, system)[0], KINDS[kind].si)
+    return (float(value) - offset) / factor
+
+
 def show(value: float, kind: str, system: str = "si", figures: int = 3) -> str:
     """Text for people: ``show(0.0076, "length")`` is ``"7.6 mm"``. ``system`` is ``si`` or ``us``."""
     value = float(value)

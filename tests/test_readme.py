@@ -41,6 +41,7 @@ def test_every_command_of_the_readme_runs(tmp_path: Path) -> None:
         done = subprocess.run(
             [sys.executable, "-m", "purgecalc", *words[1:]],
             cwd=tmp_path,
+            input="\n" * 30,
             capture_output=True,
             text=True,
             timeout=120,

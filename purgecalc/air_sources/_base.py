@@ -122,7 +122,7 @@ def _measured_points(sheet: Sheet, inputs: Inputs) -> list[CurvePoint]:
             Q=q, rho=_density(sheet, q.state),
         )  # fmt: skip
         points.append(CurvePoint(pressure, flow))
-    if inputs.curve[-1][1].value > 0 and "source.max_pressure" in inputs:
+    if np.any(inputs.curve[-1][1].value > 0) and "source.max_pressure" in inputs:
         stop = _highest_gauge(sheet, inputs, inputs["source.max_pressure"], "source.dead_head")
         points.append(CurvePoint(stop, _no_flow(sheet)))
     return points

@@ -15,6 +15,9 @@ from purgecalc.working import Node, Sheet, Step
 BRANCHES, TOLERANCE = 16, 3e-4
 """Resolution of a single check: delivery time within about half a per cent (tests/transient)."""
 
+MOST_FLOODED = 0.98
+"""Share of the hose that may stand full of water: the solver needs some air between source and water."""
+
 
 def curve_of(points: list[CurvePoint]) -> dict[str, Any]:
     """Flow curve in the solver's terms."""
@@ -49,7 +52,7 @@ def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated
         head=transient.Head(
             hole_area=inputs["head.discharge_coefficient"].value * sheet["head.hole_area"].value,
             crack=sheet["head.check_valve"].value,
-            wetted_length=np.minimum(wet, inputs["hose.length"].value),
+            wetted_length=np.minimum(wet, MOST_FLOODED * inputs["hose.length"].value),
         ),
         back_pressure=sheet["water.back_pressure"].value,
         atmosphere=sheet["site.pressure"].value,

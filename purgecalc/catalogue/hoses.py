@@ -10,6 +10,10 @@ from pathlib import Path
 
 from purgecalc.units import Measure, UnitProblem, parse
 
+STOCK_BORES = ("3.2 mm", "4 mm", "5 mm", "6.3 mm", "8 mm", "10 mm", "12.5 mm", "16 mm")
+STOCK_ORIGIN = (
+    "ISO 4397 series, quoted from memory; the sizes of ISO 1307:2006 are the same, seen in a table that reproduces them"
+)
 DEFAULT_ROUGHNESS = "5 um"
 DEFAULT_ROUGHNESS_ORIGIN = "smooth hose; published tables give 1.5 to 7 um for plastic, quoted as seen"
 DEFAULT_LOSS = "4"

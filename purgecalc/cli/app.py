@@ -2,23 +2,33 @@
 
 from __future__ import annotations
 
-import json
-import os
 import sys
 from collections.abc import Callable
-from enum import StrEnum
 from importlib import import_module
 from typing import Annotated
 
 import typer
 
-from purgecalc.cli.console import safe_streams, tell
-from purgecalc.errors import PurgecalcError
+from purgecalc.cli.boundary import run_inside
+from purgecalc.cli.options import (
+    Blast,
+    FailOn,
+    Force,
+    Json,
+    LineName,
+    Of,
+    Output,
+    ScenarioFile,
+    Settings,
+    SweepBlast,
+    Units,
+    UnitSystem,
+)  # fmt: skip
 
 app = typer.Typer(
     name="purgecalc",
     help="Design calculator for compressed-air purge cleaning of submerged water-quality probes.\n\n"
-    "Begin with: purgecalc new site.toml, then purgecalc check site.toml",
+    "Begin with: purgecalc new site.toml --ask, then purgecalc check site.toml",
     no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -26,70 +36,6 @@ app = typer.Typer(
     epilog="Exit codes: 0 fine; 1 a fault of purgecalc; 2 wrong usage; 3 scenario refused; 4 no such flow exists; "
     "5 findings at or above --fail-on; 130 interrupted.",
 )
-
-
-class UnitSystem(StrEnum):
-    """Units for people."""
-
-    si = "si"
-    us = "us"
-
-
-class FailOn(StrEnum):
-    """Lowest level of finding that makes the command end with code 5."""
-
-    NOTE = "NOTE"
-    WATCH = "WATCH"
-    FIX = "FIX"
-    STOP = "STOP"
-    never = "never"
-
-
-class Blast(StrEnum):
-    """How the delivery of a blast is come by."""
-
-    estimate = "estimate"
-    integrated = "integrated"
-
-
-class SweepBlast(StrEnum):
-    """The same for a sweep, which may choose by its size."""
-
-    auto = "auto"
-    estimate = "estimate"
-    integrated = "integrated"
-
-
-ScenarioFile = Annotated[
-    str, typer.Argument(metavar="SCENARIO", help="Scenario file, or - for standard input.", show_default=False)
-]
-Settings = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--set",
-        metavar="KEY=VALUE",
-        help='Set a value over the file, e.g. line.hose.length="12 m". May be repeated.',
-        show_default=False,
-    ),
-]
-Of = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--of",
-        metavar="QUANTITY",
-        help='What to tell, e.g. head.jet_ratio or "hose.pressure_drop [mbar]". May be repeated.',
-        show_default=False,
-    ),
-]
-Units = Annotated[UnitSystem, typer.Option("--units", help="Units for people: si or us.")]
-Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON (unrounded SI), nothing else.")]
-Output = Annotated[
-    str,
-    typer.Option(
-        "-o", "--output", metavar="FILE", help="Write to FILE (.json or .txt) instead of the screen.", show_default=False
-    ),
-]
-Force = Annotated[bool, typer.Option("--force", help="Replace FILE if it exists.")]
 
 
 _work: list[Callable[[], None]] = []
@@ -176,7 +122,7 @@ def sweep(
         ),
     ],
     of: Of = None,
-    line: Annotated[str, typer.Option("--line", help="Line whose quantities are told; the first unless given.")] = "",
+    line: LineName = "",
     settings: Settings = None,
     blast: Annotated[
         SweepBlast,
@@ -198,9 +144,17 @@ def batch(
         str, typer.Argument(metavar="TABLE", help="CSV with scenario keys and units as heads, or - for standard input.")
     ],
     output: Annotated[str, typer.Option("-o", "--output", metavar="OUT", help="CSV to write, or - for the screen.")],
-    base: Annotated[str, typer.Option("--base", metavar="SCENARIO", help="Scenario that gives all other values.")],
+    base: Annotated[
+        str,
+        typer.Option(
+            "--base",
+            metavar="SCENARIO",
+            help="Scenario that gives all other values; the built-in reference without it.",
+            show_default=False,
+        ),
+    ] = "",
     of: Of = None,
-    line: Annotated[str, typer.Option("--line", help="Line whose quantities are told; the first unless given.")] = "",
+    line: LineName = "",
     settings: Settings = None,
     blast: Annotated[
         Blast, typer.Option("--blast", help="estimate: delivery by hand, quick; integrated: every blast followed in time.")
@@ -216,11 +170,62 @@ def batch(
 
 
 @app.command()
-def new(
-    file: Annotated[str, typer.Argument(help="File to write; never overwritten. Without it the text goes to the screen.")] = "",
+def size(
+    scenario: ScenarioFile,
+    settings: Settings = None,
+    line: Annotated[str, typer.Option("--line", help="Name of the line; the first unless given.")] = "",
+    free: Annotated[
+        str,
+        typer.Option(
+            "--free", metavar="KEYS", help="What may change, e.g. hose.bore,hose.length; all unless given.", show_default=False
+        ),
+    ] = "",
+    units: Units = UnitSystem.si,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="Write the sized scenario (.toml).", show_default=False)
+    ] = "",
+    force: Force = False,
 ) -> None:
-    """Write a commented starter scenario."""
-    _do("new", "run_new", file)
+    """Size a line: longest hose, smallest source, best schedule and head, and what cures each finding."""
+    _do("size", "run_size", scenario, settings or [], line, free, units.value, output, force)
+
+
+@app.command()
+def note(
+    scenario: ScenarioFile,
+    settings: Settings = None,
+    output: Annotated[
+        str, typer.Option("-o", "--output", metavar="FILE", help="Write FILE: .html, .pdf or .md.", show_default=False)
+    ] = "",
+    readings: Annotated[
+        str,
+        typer.Option("--readings", metavar="FILE", help="Write the blank form for measured values (.toml).", show_default=False),
+    ] = "",
+    filled: Annotated[
+        str,
+        typer.Option("--with", metavar="FILE", help="Put in the values of a filled-in form and judge them.", show_default=False),
+    ] = "",
+    card: Annotated[bool, typer.Option("--card", help="One page for the kiosk door instead of the whole note.")] = False,
+    force: Force = False,
+) -> None:
+    """Write the commissioning note: what was designed, why it will do, what to measure."""
+    _do("note", "run_note", scenario, settings or [], output, readings, filled, card, force)
+
+
+@app.command()
+def new(
+    file: Annotated[
+        str, typer.Argument(help="File to write, or - for standard output. Without it new prints, and new --ask asks for a name.")
+    ] = "",
+    ask: Annotated[bool, typer.Option("--ask", help="Ask plain questions, write the answers, show what check says.")] = False,
+    units: Units = UnitSystem.si,
+    force: Force = False,
+) -> None:
+    """Write a commented starter scenario, or one from plain questions."""
+    if ask:
+        _do("ask", "run_ask", file, force, units.value)
+    else:
+        _do("new", "run_new", file, force)
 
 
 @app.command()
@@ -256,55 +261,5 @@ def schema() -> None:
 
 
 def run() -> int:
-    """Run the application inside the one error boundary; the exit code."""
-    safe_streams()
-    os.environ.pop("GITHUB_ACTIONS", None)  # typer would force colour into pipes
-    try:
-        app(prog_name="purgecalc")
-    except SystemExit as stop:
-        code = stop.code if isinstance(stop.code, int) else 1
-    return _flushed(code or _worked())
-
-
-def _worked() -> int:
-    """Do what the command asked for; the exit code."""
-    try:
-        for work in _work:
-            work()
-    except PurgecalcError as error:
-        return _report(error)
-    except KeyboardInterrupt:
-        return 130
-    except BrokenPipeError:
-        return _quiet_pipe()
-    except Exception as fault:  # the last resort: our bug, one line, no traceback in the user's face
-        if os.environ.get("PURGECALC_DEBUG"):
-            raise
-        what = f"{type(fault).__name__}: {fault}"
-        tell(f"purgecalc: a program fault ({what}); PURGECALC_DEBUG=1 shows the traceback to report")
-        return 1
-    return 0
-
-
-def _report(error: PurgecalcError) -> int:
-    if "--json" in sys.argv:
-        from purgecalc.reports.as_json import error as as_data
-
-        sys.stdout.write(json.dumps(as_data(error), indent=1) + "\n")
-    elif str(error):
-        tell(str(error))
-    return error.exit_code
-
-
-def _flushed(code: int) -> int:
-    try:
-        sys.stdout.flush()
-    except BrokenPipeError:
-        _quiet_pipe()
-    return code
-
-
-def _quiet_pipe() -> int:
-    """The reader has gone (head, less): that is its right."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return 0
+    """Run the application; the exit code."""
+    return run_inside(app, _work)

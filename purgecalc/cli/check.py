@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purgecalc.cli.console import say, show_page, tell, width_of, write_file
+from purgecalc.cli.console import call, say, show_page, tell, width_of, write_file
 from purgecalc.design import Design, design_all
 from purgecalc.errors import FindingsAtOrAbove, UsageError
 from purgecalc.reports import as_json
@@ -40,7 +40,9 @@ def run_check(
     else:
         _screen(scenario, designs, findings, system, detail, output, force)
         if not output:
-            tell(f"Work any figure by hand: purgecalc explain {file} hose.pressure_drop")
+            tell(f"Work any figure by hand: {call('explain', file, settings, 'hose.pressure_drop')}")
+            if any(f.state == "fails" and f.level >= Level.FIX for f in findings):
+                tell(f"What cures the findings: {call('size', file, settings)}")
     if fail_on != "never":
         bound = Level[fail_on]
         if any(f.state == "fails" and f.level >= bound for f in findings):

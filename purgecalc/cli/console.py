@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
+import shlex
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
@@ -65,6 +66,12 @@ def say(text: str) -> None:
 def tell(text: str) -> None:
     """A line to stderr, whole (a file name and line number must not be folded)."""
     sys.stderr.write(text + "\n")
+
+
+def call(command: str, file: str, settings: Sequence[str], *words: str) -> str:
+    """The words of a call of purgecalc on this scenario, to be typed as they stand."""
+    over = [w for s in settings for w in ("--set", s)] if not file else []
+    return shlex.join(["purgecalc", command, *([file] if file else []), *words, *over])
 
 
 def write_file(name: str, text: str, force: bool) -> None:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import difflib
+from pathlib import Path
 
-from purgecalc.cli.console import say
+from purgecalc.cli.console import call, say
 from purgecalc.design import Design, design_all
 from purgecalc.errors import UsageError
 from purgecalc.reports.explain import work
@@ -14,6 +15,8 @@ from purgecalc.scenario import load
 
 def run_explain(file: str, quantity: str, everything: bool, line: str, settings: list[str]) -> None:
     """List the quantities of a line, or work one of them."""
+    if settings and not quantity and file not in ("", "-") and Path(file).suffix != ".toml" and not Path(file).exists():
+        file, quantity = "", file  # the only word is a quantity: settings over the built-in reference need no scenario
     design = chosen(design_all(load(file, settings).lines), line)
     if not quantity and not everything:
         _list(design)
@@ -22,7 +25,7 @@ def run_explain(file: str, quantity: str, everything: bool, line: str, settings:
         known = [n.id for n in design.sheet]
         near = difflib.get_close_matches(quantity, known, n=3)
         hint = f"; did you mean {', '.join(near)}?" if near else ""
-        raise UsageError(f"{quantity!r} is not a quantity of this line{hint} List them: purgecalc explain {file}")
+        raise UsageError(f"{quantity!r} is not a quantity of this line{hint} List them: {call('explain', file, settings)}")
     if quantity:
         say("\n".join(work(design, quantity, everything)).rstrip())
     else:

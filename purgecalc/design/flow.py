@@ -130,6 +130,10 @@ def pressure_budget(sheet: Sheet, inputs: Inputs) -> None:
     )  # fmt: skip
     sheet.do(orifice.overpressure, p_h=sheet["head.pressure"], p_b=sheet["water.back_pressure"])
     sheet.do(
+        site.gauge_pressure, as_id="head.gauge_pressure", title="Gauge pressure ahead of the holes",
+        p=sheet["head.pressure"], p_atm=p_atm,
+    )  # fmt: skip
+    sheet.do(
         blast.pressure_share,
         as_id="hose.budget_share",
         title="Share of the pressure lost in the hose",

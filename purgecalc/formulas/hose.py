@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from purgecalc.formulas.air import GAMMA, R_AIR
@@ -84,11 +86,14 @@ def laminar_friction(Re: Ratio) -> Ratio:
     return 64 / np.maximum(Re, 1e-9)
 
 
+_LN10_2 = 2 / math.log(10)  # a plain number, which leaves arrays of single precision what they are
+
+
 def colebrook_step(x: Num, rough: Num, Re: Num) -> Num:
     """One Newton step for x = 1/sqrt(f); ``rough`` is eps/(3.7 D)."""
     inside = rough + 2.51 * x / Re
-    slope = 1 + 2.0 / np.log(10) * 2.51 / (Re * inside)
-    return x - (x + 2 / np.log(10) * np.log(inside)) / slope
+    slope = 1 + _LN10_2 * 2.51 / (Re * inside)
+    return x - (x + _LN10_2 * np.log(inside)) / slope
 
 
 @formula(

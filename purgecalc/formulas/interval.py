@@ -179,3 +179,18 @@ def blasts_between_wipes(W: Second, T: Second) -> Ratio:
 def larger_bias(b_steady: KgPerCubicMetre, b_film: KgPerCubicMetre) -> KgPerCubicMetre:
     """Steady growth sees the blasts one by one, the logistic film sees whether it dies out."""
     return np.maximum(np.abs(b_steady), np.abs(b_film))
+
+
+@formula(
+    "fouling.removal_of_length",
+    symbol="eta",
+    title="Share of the film a blast of another length takes off",
+    kind="fraction",
+    shown="1 - (1 - eta_now)**min(t_useful/t_now, 1)",
+    cite=OUR_JUDGEMENT.at("removal in proportion to useful seconds; no credit for longer blasts, since nothing is published"),
+    valid="0 < eta_now < 1",
+    unpublished="our assumption; no figure is published",
+)
+def removal_of_length(eta_now: Ratio, t_useful: Second, t_now: Second) -> Ratio:
+    """``eta_now`` belongs to a blast of ``t_now`` useful seconds."""
+    return 1 - (1 - eta_now) ** np.minimum(t_useful / t_now, 1.0)

@@ -13,7 +13,7 @@ from purgecalc.working import CONSTANTS, Constant, Given, Node, Step
 _NAME = re.compile(r"[A-Za-z_][A-Za-z_0-9]*(?!\w*\()")
 
 
-def _plain(shown: str) -> str:
+def plain(shown: str) -> str:
     """The equation without the zeros that only carry a unit: "max(x, 0*t)" reads "max(x, 0)"."""
     name = r"(?:abs\([^()]*\)|[A-Za-z_]\w*)(?:/[A-Za-z_]\w*)?"
     return re.sub(rf"\b0\*{name}", "0", re.sub(rf" \+ 0\*{name}", "", shown))
@@ -49,7 +49,7 @@ def put_in(step: Step) -> str:
         text = digits(float(node.value), 6)
         return f"({text})" if text.startswith("-") else text
 
-    return _NAME.sub(number, _plain(step.formula.shown))
+    return _NAME.sub(number, plain(step.formula.shown))
 
 
 def work(design: Design, id: str, deep: bool = False) -> Iterator[str]:
@@ -82,11 +82,11 @@ def _one(node: Node) -> Iterator[str]:
     f = node.formula
     if "=" in f.shown:
         left, right = put_in(node).split("=")
-        yield f"  {_plain(f.shown)}"
+        yield f"  {plain(f.shown)}"
         yield f"  {left.strip()} = {right.strip()}"
         yield f"  holds for {f.symbol} = {si_text(node)}  ({text_of(node)})"
     else:
-        yield f"  {f.symbol} = {_plain(f.shown)}"
+        yield f"  {f.symbol} = {plain(f.shown)}"
         yield f"  {' ' * len(f.symbol)} = {put_in(node)}"
         yield f"  {' ' * len(f.symbol)} = {si_text(node)}  ({text_of(node)})"
     width = max([len(n) for n in node.inputs] + [len(c.symbol) for c in constants_in(node)] + [1])

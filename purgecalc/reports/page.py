@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import textwrap
 import unicodedata
 
 Span = tuple[int, int, str]
@@ -56,3 +58,19 @@ class Page:
     def plain(self) -> str:
         """The page without paint."""
         return "".join(f"{line.plain}\n" for line in self.lines)
+
+
+def folded(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
+    """Text folded at a width; a number stays with its unit."""
+    tied = re.sub(r"(?<=\d) (?=[A-Za-z%])", "\u00a0", text)
+    wrapper = textwrap.TextWrapper(
+        width, initial_indent=first, subsequent_indent=rest, break_long_words=False, break_on_hyphens=False
+    )
+    return [line.replace("\u00a0", " ") for line in wrapper.wrap(tied)] or [first]
+
+
+def hanging(page: Page, text: str, first: str, rest: str | None = None) -> None:
+    """A paragraph folded at the width, its later lines indented."""
+    if text:
+        for line in folded(text, page.width, first, first if rest is None else rest):
+            page.print(Text(line))

@@ -98,8 +98,8 @@ def summarise(scenario: ScenarioInputs, designs: Sequence[Design], findings: Seq
         counts(findings),
         lines,
         tuple(findings),
-        tuple(_listed(designs, "default")),
-        tuple(_listed(designs, "override")),
+        tuple(listed(designs, "default")),
+        tuple(listed(designs, "override")),
         system,
         checklist=checklist(designs),
         pointers=where_to_look(designs),
@@ -120,7 +120,7 @@ def counts(findings: Sequence[Finding]) -> str:
     return ", ".join(parts)
 
 
-def _listed(designs: Sequence[Design], how: str) -> list[str]:
+def listed(designs: Sequence[Design], how: str) -> list[str]:
     """Inputs that were assumed, or set on the command line, each once."""
     seen: dict[str, str] = {}
     for d in designs:
@@ -240,7 +240,9 @@ def _reach(d: Design, rules: dict[str, Finding], system: str) -> Row:
     if not d.number("hose.longest"):
         return Row("Longest hose", "none", f"this source is too weak for any length of {bore} bore", fitted, "fails")
     state = _limit(rules, "hose-reach", system)[1]
-    return Row("Longest hose", text_of(d["hose.longest"], system), f"for {bore} bore and this source", fitted, state)
+    return Row(
+        "Longest hose", text_of(d["hose.longest"], system), f"by jet and rating, for {bore} bore and this source", fitted, state
+    )
 
 
 def _reservoir(d: Design, rules: dict[str, Finding], system: str) -> Row | None:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import re
-import textwrap
 from collections.abc import Iterable, Iterator
 
-from purgecalc.reports.page import Page, Text
+from purgecalc.reports.page import Page, Text, folded, hanging
 from purgecalc.reports.sketch import drawn
 from purgecalc.reports.summary import LineSummary, Row, Summary, text_of
 from purgecalc.rules import Finding
@@ -22,13 +20,13 @@ def print_summary(page: Page, summary: Summary, detail: bool = False) -> None:
     for line in summary.lines:
         _line(page, line, len(summary.lines) > 1)
     _findings(page, summary)
-    _list(page, "Confirm before commissioning: nobody has said", summary.checklist)
+    print_list(page, "Confirm before commissioning: nobody has said", summary.checklist)
     if detail:
         _passes(page, summary)
-    _list(page, "Where to look, no legal conclusion", summary.pointers)
-    _list(page, "Set on the command line", summary.overrides)
-    _list(page, "Assumed, because the scenario does not say", summary.defaults)
-    _list(page, "Cautions", summary.cautions)
+    print_list(page, "Where to look, no legal conclusion", summary.pointers)
+    print_list(page, "Set on the command line", summary.overrides)
+    print_list(page, "Assumed, because the scenario does not say", summary.defaults)
+    print_list(page, "Cautions", summary.cautions)
 
 
 def print_curve(page: Page, line: str, t_hold: Iterable[float], bias: Iterable[float]) -> None:
@@ -45,11 +43,11 @@ WIPE_DAYS = (0, 1, 3, 7)
 def print_wipe_sheet(page: Page) -> None:
     """Blank form of the two-wipe test, which measures the fouling rate that every figure on interval and wiping rests on."""
     page.print()
-    _hanging(page, "Two-wipe test, to be filled in: purge off, wipe on day 0, then read, wipe and read again", "")
+    hanging(page, "Two-wipe test, to be filled in: purge off, wipe on day 0, then read, wipe and read again", "")
     page.print(Text("  day  before wipe  after wipe  before - after  per day"))
     for day in WIPE_DAYS:
         page.print(Text(f"  {day:>3}  {'_' * 11}  {'_' * 10}  {'_' * 14}  {'_' * 7 if day else '-'}"))
-    _hanging(page, "Take the probe out of control while its purge is off. The steepest rate goes into fouling.bias_rate.", "  ")
+    hanging(page, "Take the probe out of control while its purge is off. The steepest rate goes into fouling.bias_rate.", "  ")
 
 
 def _headline(page: Page, summary: Summary) -> None:
@@ -63,14 +61,14 @@ def _headline(page: Page, summary: Summary) -> None:
         page.print(left + right)
     else:
         page.print(left)
-        for part in _folded(right.plain, page.width):
+        for part in folded(right.plain, page.width):
             page.print(Text(part, style=STYLES[summary.verdict]))
 
 
 def _line(page: Page, line: LineSummary, many: bool) -> None:
     if many:
         page.print()
-    _hanging(page, f"{line.name}: {line.description}", "")
+    hanging(page, f"{line.name}: {line.description}", "")
     page.print()
     for row in _figures(line.rows, page.width):
         page.print(row)
@@ -79,8 +77,8 @@ def _line(page: Page, line: LineSummary, many: bool) -> None:
     for row in _bars(line, page.width):
         page.print(row)
     page.print()
-    _hanging(page, f"One cycle: {line.cycle.text}", "")
-    _hanging(page, line.cycle.key, "")
+    hanging(page, f"One cycle: {line.cycle.text}", "")
+    hanging(page, line.cycle.key, "")
     for drawing in drawn(line.cycle, page.width):
         page.print(Text(drawing))
 
@@ -93,8 +91,7 @@ def _figures(rows: tuple[Row, ...], width: int) -> Iterator[Text]:
     beside = room - limit - 2 >= 18
     for row in rows:
         text = row.remark if beside else "; ".join(t for t in (row.remark, _marked(row)) if t)
-        folded = _folded(text, room - limit - 2 if beside else max(12, room))
-        for i, part in enumerate(folded):
+        for i, part in enumerate(folded(text, room - limit - 2 if beside else max(12, room))):
             out = Text(f"  {row.label if i == 0 else '':<{label}}  ")
             out.append(f"{row.value if i == 0 else '':<{value}}", style="bold" if row.state == "fails" else "")
             tail = f"  {part:<{room - limit - 2}}  {_marked(row)}" if beside and i == 0 else f"  {part}"
@@ -133,7 +130,7 @@ def _finding(page: Page, finding: Finding, many: bool, system: str) -> None:
     name = finding.level.name
     tag = "waived" if finding.state == "waived" else f"{name} {MARKS[name]}"
     where = f" [{finding.line}]" if many and finding.line else ""
-    lines = _folded(f"{finding.rule.id}{where}: {found(finding, system)}", page.width, f"  {tag:<8} ", " " * 11)
+    lines = folded(f"{finding.rule.id}{where}: {found(finding, system)}", page.width, f"  {tag:<8} ", " " * 11)
     head = Text(lines[0])
     if finding.state == "fails":
         head.stylize(STYLES[name], 2, 11)
@@ -141,26 +138,10 @@ def _finding(page: Page, finding: Finding, many: bool, system: str) -> None:
     for line in lines[1:]:
         page.print(Text(line))
     if finding.state == "waived":
-        _hanging(page, f"accepted: {finding.waived_because}", " " * 11)
+        hanging(page, f"accepted: {finding.waived_because}", " " * 11)
         return
-    _hanging(page, finding.reason, " " * 11)
-    _hanging(page, finding.remedy, " " * 11 + "-> ", " " * 14)
-
-
-def _folded(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
-    """Text folded at a width; a number stays with its unit."""
-    tied = re.sub(r"(?<=\d) (?=[A-Za-z%])", "\u00a0", text)
-    wrapper = textwrap.TextWrapper(
-        width, initial_indent=first, subsequent_indent=rest, break_long_words=False, break_on_hyphens=False
-    )
-    return [line.replace("\u00a0", " ") for line in wrapper.wrap(tied)] or [first]
-
-
-def _hanging(page: Page, text: str, first: str, rest: str | None = None) -> None:
-    """A paragraph folded at the width, its later lines indented."""
-    if text:
-        for line in _folded(text, page.width, first, first if rest is None else rest):
-            page.print(Text(line))
+    hanging(page, finding.reason, " " * 11)
+    hanging(page, finding.remedy, " " * 11 + "-> ", " " * 14)
 
 
 def found(finding: Finding, system: str = "si") -> str:
@@ -186,12 +167,13 @@ def _passes(page: Page, summary: Summary) -> None:
 
 
 def _indented_row(page: Page, left: str, right: str) -> None:
-    _hanging(page, right, f"  {left:<17} ", " " * 20)
+    hanging(page, right, f"  {left:<17} ", " " * 20)
 
 
-def _list(page: Page, title: str, items: tuple[str, ...]) -> None:
+def print_list(page: Page, title: str, items: tuple[str, ...]) -> None:
+    """A titled list; nothing where it is empty."""
     if items:
         page.print()
         page.print(Text(title))
     for item in items:
-        _hanging(page, item, "  - ", "    ")
+        hanging(page, item, "  - ", "    ")

@@ -17,7 +17,20 @@ from purgecalc.rules._base import ABSENT, RULES, Fact, Level, Margin, Outcome, R
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.units import UnitProblem
 
-__all__ = ["Fact", "Finding", "Level", "Margin", "Rule", "grades", "judge", "outcomes", "rule_book", "rule_settings", "verdict"]
+__all__ = [
+    "Fact",
+    "Finding",
+    "Level",
+    "Margin",
+    "Rule",
+    "grade",
+    "grades",
+    "judge",
+    "outcomes",
+    "rule_book",
+    "rule_settings",
+    "verdict",
+]
 
 
 @lru_cache(maxsize=1)

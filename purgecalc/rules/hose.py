@@ -26,7 +26,7 @@ def hose_rating(d: Design, limit: Any) -> Margin | None:
 
 @rule(
     "hose-length", "The hose is no longer than common practice",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("about 7.6 m (25 ft), not extended"), limit="7.6 m", kind="length",
+    level=Level.WATCH, cite=COMMON_PRACTICE.at("25 ft (7.62 m), not extended"), limit="7.62 m", kind="length",
 )  # fmt: skip
 def hose_length(d: Design, limit: Any) -> Margin | None:
     """Delivery and response suffer with length, and a hose already longer than usual leaves nothing for later changes.

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from purgecalc.errors import Problem
-from purgecalc.inputs import Inputs
+from purgecalc.inputs import SHARED_TABLES, Inputs
 from purgecalc.scenario.facts import FACTS
 from purgecalc.scenario.fields import Part, meta_of, read_duty
 from purgecalc.scenario.line import Line
@@ -31,7 +31,9 @@ class ScenarioInputs:
     hash: str
     problem: Callable[[tuple[str | int, ...], str], Problem]
     """Makes a problem that points at a place of the file, for checks that are not the scenario's own."""
-    text: str
+    paper: Mapping[str, str] = field(default_factory=dict)
+    """Whose note it is, as far as stated: field of ``[note]`` to text."""
+    text: str = ""
     settings: tuple[str, ...] = ()
     """What was read, so that it can be read again with more settings."""
 
@@ -43,7 +45,7 @@ def flatten(scenario: Scenario, line: Line, index: int, locate: Locate) -> Input
     """Inputs of one line of a validated scenario."""
     values: dict[str, Given] = {}
     choices: dict[str, str] = {}
-    for name in ("site", "water", "source", "supply", "air_quality", "pressure_safety", "upkeep"):
+    for name in SHARED_TABLES:
         part = getattr(scenario, name)
         if part is not None:
             _walk(part, (name,), name, values, choices, locate)

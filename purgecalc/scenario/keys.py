@@ -20,13 +20,12 @@ from pydantic import BaseModel
 from purgecalc.kinds import KINDS
 from purgecalc.scenario.fields import meta_of, outside, range_text
 from purgecalc.scenario.model import Scenario
-from purgecalc.scenario.read import inner_model
+from purgecalc.scenario.places import inner_model
 from purgecalc.units import Conversion, UnitProblem, conversion
 
 Array = NDArray[np.float64]
-SHARED = ("site", "water", "source", "supply", "air_quality", "pressure_safety", "upkeep", "site_facts")
-"""Tables that stand once in a scenario, for all its lines."""
-NAMES = ("title", "line.name")
+NAMES = ("title", "line.name", "note.")
+"""Names of things and what is printed on the note: no figures of a design."""
 PICKS_A_ROW = ("air_quality.dryer_class",)
 """Whole numbers that stand for a row of a table: designs with one are worked out together, as for a word."""
 
@@ -63,7 +62,7 @@ def _walk(model: type[BaseModel], prefix: str) -> Iterator[tuple[str, Any]]:
         inner = inner_model(info.annotation)
         if inner is not None:
             yield from _walk(inner, f"{prefix}{name}.")
-        elif f"{prefix}{name}" not in NAMES and _sort(info):
+        elif not f"{prefix}{name}".startswith(NAMES) and _sort(info):
             yield f"{prefix}{name}", info
 
 

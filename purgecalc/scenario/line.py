@@ -10,6 +10,7 @@ from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, no
 from purgecalc.scenario.plant import Lifting, Noise, Route, Wiring
 from purgecalc.scenario.relations import refuse_broken
 from purgecalc.scenario.use import Effort, Fouling, Loop, Outputs, Sensing, YesNo, check_sensing, check_use
+from purgecalc.units import UnitProblem
 
 
 class Valve(Part):
@@ -144,7 +145,10 @@ class Probe(Sensing):
     def _kind(self) -> Self:
         from purgecalc.catalogue.probes import probe_kind
 
-        probe_kind(self.kind)
+        try:
+            probe_kind(self.kind)
+        except UnitProblem as problem:
+            raise wrong(str(problem), "kind") from None
         times = [k for k in ("t90", "t63", "t95", "t98") if getattr(self, k) is not None]
         if len(times) > 1:
             raise wrong(f"give one response time, not {' and '.join(times)}")

@@ -6,9 +6,11 @@ from typing import Self
 
 from pydantic import model_validator
 
+from purgecalc.scenario import fields
 from purgecalc.scenario.facts import SiteFacts
 from purgecalc.scenario.fields import JUDGEMENT, Part, Quantity, dim, note, wrong
 from purgecalc.scenario.line import Line
+from purgecalc.scenario.paper import Paper, Uncertainty
 from purgecalc.scenario.plant import AirQuality, Electrics, PressureSafety, Upkeep
 from purgecalc.scenario.source import Source
 
@@ -57,6 +59,8 @@ class Scenario(Part):
     line: tuple[Line, ...] = note("the purge lines")
     limits: dict[str, str | int | float] = note("limits of rules set differently here, by rule name", default={})
     waive: dict[str, str] = note("findings accepted with a reason, by rule name", default={})
+    uncertainty: Uncertainty = note("how far inputs may be off, for the bands of the note", default=Uncertainty())
+    note: Paper = fields.note("whose commissioning note it is", default=Paper())
 
     @model_validator(mode="after")
     def _lines(self) -> Self:

@@ -11,15 +11,17 @@ import sys
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path as FilePath
-from typing import Any, get_args
+from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
-from purgecalc.errors import Problem, ScenarioError
+from purgecalc.errors import Problem, ScenarioError, UsageError
 from purgecalc.scenario.fields import meta_of
 from purgecalc.scenario.inputs import ScenarioInputs, flatten
 from purgecalc.scenario.lines import KeyLines, Path
 from purgecalc.scenario.model import Scenario
+from purgecalc.scenario.places import model_at
+from purgecalc.scenario.reference import REFERENCE, TITLE, reference_text
 from purgecalc.units import quoted
 from purgecalc.working import Origin
 
@@ -27,13 +29,24 @@ from purgecalc.working import Origin
 def load(file: str, settings: Sequence[str] = ()) -> ScenarioInputs:
     """Read a scenario file (``-`` is standard input) and apply ``key=value`` settings over it.
 
-    Raises ``ScenarioError`` with every problem found.
+    Without a file the settings go over the built-in reference installation. Raises ``ScenarioError`` with every problem found.
     """
-    return loads(*read_text(file), settings)
+    if not file and not settings:
+        raise UsageError(
+            "no scenario is given; name a file, or use --set to change the built-in reference installation, "
+            'e.g. --set line.hose.length="12 m". "purgecalc new --ask" writes a scenario by plain questions.'
+        )
+    return _loaded(*read_text(file), settings)
+
+
+def _loaded(text: str, name: str, settings: Sequence[str]) -> ScenarioInputs:
+    return loads(text, name, [f'title="{TITLE}"', *settings] if name == REFERENCE else settings)
 
 
 def read_text(file: str) -> tuple[str, str]:
-    """Text of a scenario file, and the name it has in messages."""
+    """Text of a scenario file (the built-in reference without one), and the name it has in messages."""
+    if not file:
+        return reference_text(), REFERENCE
     name = "<stdin>" if file == "-" else file
     try:
         raw = sys.stdin.buffer.read() if file == "-" else FilePath(file).read_bytes()
@@ -57,9 +70,9 @@ def load_below(file: str, settings: Sequence[str], above: Sequence[str]) -> tupl
     """A scenario that is to be varied, and whether it stands by itself or only with ``above``, the first of the variants."""
     text, name = read_text(file)
     try:
-        return loads(text, name, settings), True
+        return _loaded(text, name, settings), True
     except ScenarioError:
-        return loads(text, name, [*settings, *above]), False
+        return _loaded(text, name, [*settings, *above]), False
 
 
 def _no_file(file: str, error: OSError) -> str:
@@ -78,8 +91,9 @@ def loads(text: str, file: str = "<text>", settings: Sequence[str] = ()) -> Scen
     scenario = reader.validate()
     lines = tuple(flatten(scenario, line, i, reader.locate) for i, line in enumerate(scenario.line))
     digest = hashlib.sha256(json.dumps(reader.data, sort_keys=True, default=str).encode()).hexdigest()[:16]
+    paper = {k: v for k, v in scenario.note.model_dump().items() if v is not None}
     return ScenarioInputs(
-        scenario.title, file, lines, scenario.limits, scenario.waive, digest, reader.problem, text, tuple(settings)
+        scenario.title, file, lines, scenario.limits, scenario.waive, digest, reader.problem, paper, text, tuple(settings)
     )
 
 
@@ -121,7 +135,7 @@ class _Reader:
         if not equals or not all(parts):
             return Problem(key, 'a setting is written key=value, e.g. line.hose.length="12 m"', f"--set {setting}")
         for path in self._targets(parts):
-            if not _put(self.data, path, _literal(value.strip())):
+            if not _put(self.data, path, literal(value.strip())):
                 return Problem(".".join(parts), "does not name a value of this scenario", f"--set {setting}")
             self.settings[path] = f"--set {setting}"
         return None
@@ -167,7 +181,7 @@ class _Reader:
         return Problem(key, message, self.file, spot.line, spot.text, spot.column, spot.width)
 
 
-def _literal(text: str) -> Any:
+def literal(text: str) -> Any:
     """A value of ``--set``: TOML where it is TOML, otherwise the text itself (shells take the quotes away)."""
     try:
         return tomllib.loads(f"x = {text}")["x"]
@@ -202,33 +216,6 @@ def _has(data: Any, path: Path) -> bool:
         except (KeyError, IndexError, TypeError):
             return False
     return True
-
-
-def model_at(path: Path) -> type[BaseModel] | None:
-    """The model that describes the table at ``path``."""
-    model: type[BaseModel] = Scenario
-    for part in path:
-        if isinstance(part, int):
-            continue
-        info = model.model_fields.get(part)
-        if info is None:
-            return None
-        inner = inner_model(info.annotation)
-        if inner is None:
-            return None
-        model = inner
-    return model
-
-
-def inner_model(annotation: Any) -> type[BaseModel] | None:
-    """The table an annotation speaks of, or None for a plain value."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for arg in get_args(annotation):
-        found = inner_model(arg)
-        if found is not None:
-            return found
-    return None
 
 
 _TYPES = {

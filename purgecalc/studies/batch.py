@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc.errors import ScenarioError, UsageError
-from purgecalc.inputs import Inputs
+from purgecalc.inputs import SHARED_TABLES, Inputs
 from purgecalc.rules import rule_settings
 from purgecalc.scenario import ScenarioInputs
-from purgecalc.scenario.keys import SHARED, Column, KeyProblem, column
+from purgecalc.scenario.keys import Column, KeyProblem, column
 from purgecalc.scenario.read import again
 from purgecalc.scenario.relations import Relation, broken_among
 from purgecalc.studies.asked import asked
@@ -209,5 +209,5 @@ def _add(problem: NDArray[Any], i: int, text: str) -> None:
 
 
 def _place(relation: Relation, line: int | None) -> str:
-    prefix = "" if relation.table in SHARED else "line." if line is None else f"line.{line + 1}."
+    prefix = "" if relation.table in SHARED_TABLES else "line." if line is None else f"line.{line + 1}."
     return f"{prefix}{relation.table}" + (f".{relation.about}" if relation.about else "")

@@ -11,10 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc.design import Design, design_all
-from purgecalc.inputs import Inputs
+from purgecalc.inputs import SHARED_TABLES, Inputs
 from purgecalc.rules import Level, grades, rule_book
-from purgecalc.scenario.keys import SHARED
-from purgecalc.working import Num
+from purgecalc.working import Given, Num
 
 Levels = NDArray[np.integer[Any]]
 
@@ -26,6 +25,8 @@ class Graded:
     designs: Sequence[Design]
     levels: Mapping[tuple[str, str], Levels]
     shape: tuple[int, ...]
+    limits: Mapping[str, Any]
+    waive: Mapping[str, str]
 
     @cached_property
     def _leading(self) -> tuple[Levels, Levels]:
@@ -79,14 +80,40 @@ class Graded:
         return out
 
 
-def varied(lines: Sequence[Inputs], changes: Mapping[str, Num], line: str = "") -> list[Inputs]:
+Change = Num | Given
+"""A new number (SI, arrays allowed), or a whole input where the scenario has none of that name."""
+
+
+def varied(lines: Sequence[Inputs], changes: Mapping[str, Change], line: str = "") -> list[Inputs]:
     """The lines with other numbers: those of the shared tables on every line, others on ``line`` or on all."""
     out = []
     for inputs in lines:
         ours = not line or inputs.line == line
-        here = {id: value for id, value in changes.items() if ours or id.split(".")[0] in SHARED}
-        out.append(inputs.changed(here))
+        here = {id: value for id, value in changes.items() if ours or id.split(".")[0] in SHARED_TABLES}
+        new = inputs.changed({id: v for id, v in here.items() if not isinstance(v, Given)})
+        for given in here.values():
+            new = new.with_given(given) if isinstance(given, Given) else new
+        out.append(new)
     return out
+
+
+@dataclass(frozen=True)
+class Subject:
+    """A scenario's lines with its limits and waivers, and the line whose numbers are to be varied."""
+
+    lines: Sequence[Inputs]
+    limits: Mapping[str, Any]
+    waive: Mapping[str, str]
+    line: str
+
+    @property
+    def inputs(self) -> Inputs:
+        """The line in question."""
+        return next(inputs for inputs in self.lines if inputs.line == self.line)
+
+    def grade(self, changes: Mapping[str, Change], unsteady: bool = True) -> Graded:
+        """Work out and judge the lines with other numbers, all arrays in one call."""
+        return graded(varied(self.lines, changes, self.line), self.limits, self.waive, unsteady)
 
 
 def graded(
@@ -100,7 +127,7 @@ def graded(
     shapes = [np.shape(given.value) for inputs in lines for given in inputs.values.values()]
     shapes += [np.shape(node.value) for inputs in lines for point in inputs.curve for node in point]
     designs = design_all(lines, unsteady, aside)
-    return Graded(designs, grades(designs, limits, waive), np.broadcast_shapes(*shapes))
+    return Graded(designs, grades(designs, limits, waive), np.broadcast_shapes(*shapes), limits or {}, waive or {})
 
 
 def titles() -> dict[str, str]:

@@ -39,7 +39,7 @@ class Run:
     armed: Array  # 1 once the pressure has been below cut-out, or the valve is shut: the compressor may stop
     steps: NDArray[np.intp]
     tries: Array
-    even: Array  # steps of one length on end
+    even: Array  # steps of one length on end; -1 after a refused step
     expelled_at: Array
     burst: Array  # highest end pressure counted while the wave after the slug rings
     sonic_at: Array
@@ -115,16 +115,20 @@ def step_length(run: Run, d: Designs, kink: Array) -> Array:
 def error_norm(
     run: Run, d: Designs, layout: Layout, y: Array, miss: Array, p_end: Array, wet: Mask | None, tolerance: float
 ) -> Array:
-    """Root mean square of the estimated error over what is allowed; the head's over-pressure counts, not its pressure."""
+    """Root mean square of the estimated error over what is allowed.
+
+    The head's over-pressure counts, not its pressure; to a hundredth of an atmosphere while air flows, else to a tenth.
+    """
     p = 0.1 * d.p_atm
     weight = np.empty((layout.branches * 2 + 2, d.size))
     np.add(y[1 : layout.end + 1], p, out=weight[: layout.branches + 2])
-    weight[layout.branches + 1] = np.maximum(np.abs(p_end - d.p_close), p * 0.1)
+    over = p_end - d.p_close
+    np.maximum(np.abs(over), p * np.where((over > 0) & (run.t < d.t_blast), 0.1, 1.0), out=weight[layout.branches + 1])
     np.abs(y[layout.flows], out=weight[layout.branches + 2 :])
     weight[layout.branches + 2 :] += d.flow_scale
     shut = run.t >= d.t_blast + d.t_close
     if some(shut):
-        weight[1:] *= np.where(shut, np.where(p_end < d.p_close, RINGING, EMPTYING), 1.0)
+        weight[1:] *= np.where(shut, np.where(over < 0, RINGING, EMPTYING), 1.0)
     scaled = miss[1 : layout.slug] / weight
     total = np.einsum("ij,ij->j", scaled, scaled)
     if wet is not None:
@@ -201,8 +205,9 @@ def _may_stop(p: Array, d: Designs) -> Array:
 
 
 def _switch(run: Run, d: Designs, switched: Mask) -> None:
-    shut = run.t >= d.t_blast + d.t_close
-    run.armed = np.where(switched, np.maximum(run.armed, np.where(shut, 1.0, _may_stop(run.y[1], d))), run.armed)
+    if np.count_nonzero(run.armed) < d.size:  # once armed, always armed
+        shut = run.t >= d.t_blast + d.t_close
+        run.armed = np.where(switched, np.maximum(run.armed, np.where(shut, 1.0, _may_stop(run.y[1], d))), run.armed)
     start = switched & (run.on == 0) & (run.y[1] <= d.cut_in)
     stop = switched & (run.on > 0) & (run.armed > 0) & (run.y[1] >= d.cut_out)
     if some(start) or some(stop):
@@ -225,7 +230,7 @@ def expel(run: Run, d: Designs, layout: Layout, gone: Mask) -> None:
     p_end = y[layout.end] / stretch
     p, q = y[nodes].copy(), y[flows].copy()
     p[-1] = p_end
-    p_water = p_end - 0.5 * stretch * half * _wall_gradient(d, layout, i, p_end, y[k])
+    p_water = p_end - (d.wet[i] - y[k + 1]) * _wall_gradient(d, layout, i, p_end, y[k])
     grown = 1 + d.wet[i] / (2 * half * n)
     d.inertia[-n:, i] /= grown
     volumes = d.area[:, i] ** 2 / d.inertia[:, i]
@@ -255,7 +260,8 @@ def _resample(rows: Array, at: Array, beyond: Array) -> Array:
 
 
 def _wall_gradient(d: Designs, layout: Layout, i: NDArray[np.intp], p: Array, v: Array) -> Array:
-    """Pressure lost per length at air speed ``v``: the end node holds the mean, half its length ahead of the water."""
+    """Pressure lost per length at air speed ``v``. The momentum of the last branch puts the end node's pressure where the hose
+    was dry at the start; from there to the water the air still rubs along all that the water has left."""
     q = p / d.a[i] ** 2 * v * d.area[-1, i]
     f_re, _ = layout.friction(np.abs(q) * d.re_per_flow[-1, i], d.roughness[-1, i])
     out: Array = (d.wall_drag[-1, i] * f_re + d.minor_drag[-1, i] * np.abs(q)) * q / (2 * p * d.area[-1, i])

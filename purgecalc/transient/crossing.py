@@ -6,6 +6,8 @@ node is noisy, and an unchecked cubic would invent peaks.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -23,7 +25,7 @@ def tidy(history: History) -> History:
     before, after = np.vstack([secant[:1], secant]), np.vstack([secant, secant[-1:]])
     low, high = np.minimum(before, after), np.maximum(before, after)
     margin = 0.25 * (high - low)
-    return History(t, p, np.clip(rate, low - margin, high + margin))
+    return replace(history, rate=np.clip(rate, low - margin, high + margin))
 
 
 def cubic(h: History, row: NDArray[np.intp], column: NDArray[np.intp]) -> tuple[Array, Array, Array, Array]:

@@ -140,12 +140,12 @@ class Layout:
 
     @cached_property
     def slug(self) -> int:
-        """Row of the slug's velocity; its length, then air made, discharged and through the valve follow."""
+        """Row of the slug's velocity; its length, then air made and discharged follow."""
         return 2 * self.branches + 3
 
     @cached_property
     def rows(self) -> int:
-        return 2 * self.branches + 8
+        return 2 * self.branches + 7
 
 
 def share_branches(elements: tuple[Hose, ...], branches: int) -> list[int]:

@@ -31,7 +31,7 @@ PLAIN: Any = SimpleNamespace(
 )
 """The operations the laws of the ends are written in: on arrays, or on plain numbers, which for one design is ten times quicker
 than arrays of length one."""
-_LN10_2 = 2 / np.log(10)
+_LN10_2 = 2 / math.log(10)
 
 
 class FrictionLaw(Protocol):
@@ -48,17 +48,20 @@ def blended(Re: Array, roughness: Array) -> tuple[Array, Array]:
 
     Two Newton steps from the middle of the range end within 1e-5 of the converged factor for eps/D up to 0.05.
     """
-    re = np.maximum(Re, hose.RE_LAMINAR.value)
-    rough = roughness / 3.7
+    laminar, turbulent = hose.RE_LAMINAR.value, hose.RE_TURBULENT.value
+    re, rough = np.maximum(Re, laminar), roughness / 3.7
     x = hose.colebrook_step(6.5, rough, re)
     x = hose.colebrook_step(x, rough, re)
     t = _LN10_2 * 2.51 / (re * rough + 2.51 * x)
-    turbulent = re / (x * x)
-    span = hose.RE_TURBULENT.value - hose.RE_LAMINAR.value
-    weight = np.clip((Re - hose.RE_LAMINAR.value) / span, 0.0, 1.0)
-    value = 64 + (turbulent - 64) * weight
-    bend = np.where(weight < 1, (turbulent - 64) * re / span, 0.0)  # the weight itself grows with Re
-    slope = (weight * turbulent * (1 - 2 * t / (1 + t)) + np.where(weight > 0, bend, 0.0)) / value - 1
+    value, slope = re / (x * x), -2 * t / (1 + t)
+    low = Re < turbulent
+    if some(low):
+        weight = np.maximum(Re - laminar, 0.0) / (turbulent - laminar)
+        over = value - 64
+        mixed = 64 + over * weight
+        bend = np.where(weight > 0, over * re / (turbulent - laminar), 0.0)  # the weight itself grows with Re
+        slope = np.where(low, (weight * value * (1 + slope) + bend) / mixed - 1, slope)
+        value = np.where(low, mixed, value)
     return value, slope
 
 
@@ -74,7 +77,7 @@ def churchill(Re: Array, roughness: Array) -> tuple[Array, Array]:
     mixed = laminar + rest
     value = 8 * re * mixed ** (1 / 12)
     d_total = 16 * big_a / log_term * 0.9 * inner / (inner + 0.27 * roughness) - 16 * big_b
-    slope = (-12 * laminar - 1.5 * rest / total * d_total) / (12 * mixed)
+    slope = (-12 * laminar - 1.5 * rest * (d_total / total)) / (12 * mixed)
     low = Re < 200
     return np.where(low, 64.0, value), np.where(low, -1.0, slope)
 

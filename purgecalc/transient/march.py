@@ -25,32 +25,40 @@ from purgecalc.transient.designs import Designs, Layout
 from purgecalc.transient.laws import Array, some
 from purgecalc.transient.step import extrapolated
 
-CELLS = 131072
+CELLS = 81920
 """Numbers in the state of the pool: a larger one is spread over more designs per call, a smaller one stays in the cache."""
 EVEN_STEPS = 6
 """So many steps of one length on end look like a cycle about a square-root law, which a much shorter step lets die out."""
-REFILL_AT = 0.2
+SHORTEST = 0.2
+"""The most a step is cut by its error, and what it is cut by when refused twice running: where the laws have a kink the error
+hardly falls with the step, and creeping up on it costs a dozen tries."""
+REFILL_AT = 0.3
 """Share of the slots that has finished before the pool is compacted and filled up."""
 
 
 @dataclass
 class History:
-    """Time, end pressure and its rate at every accepted step; rows are steps, columns slots."""
+    """Time, end pressure and its rate at every accepted step; rows are steps.
+
+    ``column`` says where each design writes, ``place`` which number of the flattened arrays is its latest.
+    """
 
     t: Array
     p: Array
     rate: Array
+    column: NDArray[np.intp]
+    place: NDArray[np.intp]
 
     @classmethod
     def empty(cls, rows: int, slots: int) -> History:
-        return cls(np.empty((rows, slots)), np.empty((rows, slots)), np.empty((rows, slots)))
+        t, p, rate = (np.empty((rows, slots)) for _ in range(3))
+        return cls(t, p, rate, np.arange(slots), np.arange(slots))
 
-    def take(self, slots: NDArray[np.intp], used: int, rows: int = 0) -> History:
-        """The first ``used`` rows of some slots, with room for ``rows``."""
-        out = History.empty(max(rows, used), slots.size)
-        for new, old in ((out.t, self.t), (out.p, self.p), (out.rate, self.rate)):
-            np.take(old[:used], slots, axis=1, out=new[:used], mode="clip")
-        return out
+    def take(self, designs: NDArray[np.intp], used: int) -> History:
+        """The first ``used`` rows of some designs, copied."""
+        columns = self.column[designs]
+        t, p, rate = (np.take(part[:used], columns, axis=1) for part in (self.t, self.p, self.rate))
+        return History(t, p, rate, columns, columns)
 
 
 @dataclass
@@ -93,16 +101,16 @@ def march(designs: Designs, layout: Layout, tolerance: float, order: int, limit:
             note(history, run, live, layout)
         if fresh < count:
             stay = np.delete(np.arange(live.size), gone[fresh:])
-            history = history.take(stay, int(run.steps[stay].max(initial=0)) + 1, limit + 4)
+            history.column, history.place = history.column[stay], history.place[stay]
             live, run = live.take(stay), run.take(stay)
 
 
 def note(history: History, run: Run, d: Designs, layout: Layout) -> None:
     """Write time and end pressure into every design's next row; the same again where a step was not accepted."""
-    here = run.steps, np.arange(d.size)
-    history.t[here] = run.t
+    history.place = run.steps * history.t.shape[1] + history.column
+    history.t.reshape(-1)[history.place] = run.t
     wet = some(run.y[layout.slug + 1] > 0)
-    history.p[here] = end_pressure(run.y, d, layout) if wet else run.y[layout.end]
+    history.p.reshape(-1)[history.place] = end_pressure(run.y, d, layout) if wet else run.y[layout.end]
 
 
 def _advance(
@@ -114,7 +122,7 @@ def _advance(
     wet = wet_now if some(wet_now) else None
     force = drive(run, d)
     start = held or rates(run.y, d, layout, force, wet)
-    history.rate[run.steps, np.arange(d.size)] = start.d[layout.end] / d.cap[-1]
+    history.rate.reshape(-1)[history.place] = start.d[layout.end] / d.cap[-1]
     if states is not None:
         states.append(_snapshot(run, layout, start))
     kink = next_kink(run, d)
@@ -145,9 +153,12 @@ def _advance(
 
 
 def _next_length(run: Run, h: Array, error: Array, part: Array, took: Mask, order: int) -> None:
-    grown = np.minimum(np.maximum(0.9 * error ** (-1 / order), 0.2), 4.0)
-    level = np.abs(grown - 1) < 0.1
-    run.even = np.where(took & level, run.even + 1, 0.0) if some(level) else np.zeros(h.size)
+    grown = np.minimum(np.maximum(0.9 * error ** (-1 / order), SHORTEST), 4.0)
+    short = ~took & (error > 1)
+    if some(short):
+        np.copyto(grown, SHORTEST, where=short & (run.even < 0))
+    level = took & (np.abs(grown - 1) < 0.1)
+    run.even = np.where(took, np.where(level, np.maximum(run.even, 0.0) + 1, 0.0), -1.0)
     stuck = run.even >= EVEN_STEPS
     if some(stuck):
         np.copyto(grown, 0.1, where=stuck)

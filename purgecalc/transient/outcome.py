@@ -13,7 +13,6 @@ from purgecalc.transient.crossing import first_above, maximum, tidy, time_above
 from purgecalc.transient.designs import Designs, Layout
 from purgecalc.transient.laws import Array, head_flow
 from purgecalc.transient.march import Finished
-from purgecalc.transient.recovery import recovery_time
 
 DELIVERED = 0.9
 """Share of the highest head flow that counts as delivered."""
@@ -95,7 +94,7 @@ _KEPT_ON_FAILURE = ("outcome", "outcome_time", "steps", "mass_error", "ill_condi
 
 
 def evaluate(done: Finished, layout: Layout) -> dict[str, Array]:
-    """Every number of ``Result`` for designs that have finished."""
+    """Every number of ``Result`` for designs that have finished, but the recovery time."""
     d, run, h = done.designs, done.run, done.history
     rows = np.arange(h.t.shape[0])[:, None]
     valid = rows <= run.steps
@@ -173,10 +172,11 @@ def _masses(done: Finished, layout: Layout) -> dict[str, Array]:
     run.shut_pressure = np.where(np.isnan(run.shut_pressure), y[1], run.shut_pressure)
     p_end = np.where(np.isnan(run.p_blast_end), y[1], run.p_blast_end)
     return {
-        "air_through_valve": y[k + 4], "air_discharged": y[k + 3], "air_made": y[k + 2], "source_pressure_start": d.p_source,
+        "air_through_valve": start_mass + y[k + 2] - y[0], "air_discharged": y[k + 3], "air_made": y[k + 2],
+        "source_pressure_start": d.p_source,
         "source_pressure_end": p_end, "source_pressure_peak": np.maximum(run.p_peak, y[1]), "source_pressure_final": y[1],
         "source_pressure_settled": shut * d.rv * d.T_wall, "source_temperature_end": run.shut_pressure / (shut * d.rv),
-        "recovery_time": recovery_time(run, d), "mass_error": error, "steps": run.steps, "slug_time": run.expelled_at,
+        "mass_error": error, "steps": run.steps, "slug_time": run.expelled_at,
         "restart_time": run.restart_at, "sonic_time": run.sonic_at,
     }  # fmt: skip
 

@@ -33,7 +33,7 @@ class Substeps:
         self.by_source, self.by_hose, self.by_end, self.by_made, self.wall, self.warmth, self.T = [float(v[0]) for v in ends]
         self.cap, self.inertia = design.cap[:, 0].tolist(), design.inertia[:, 0].tolist()
         self.per_flux2 = [v * v for v in self.d.per_flux]
-        self.ramp = [0.0] * 5 if start.ramp is None else start.ramp[:, 0].tolist()
+        self.ramp = [0.0] * 4 if start.ramp is None else start.ramp[:, 0].tolist()
         self.opening, self.motor = float(drive.opening[0]), float(drive.motor[0])
         self.opening_rate, self.motor_rate = float(drive.opening_rate[0]), float(drive.motor_rate[0])
         self.standing = not (self.motor > 0 or self.motor_rate > 0)
@@ -85,8 +85,7 @@ class Substeps:
         q = [a * u - b * v + c for a, u, b, v, c in zip(al, x[1:-1], ar, x[2:], rest, strict=True)]
         through, made, head = self.by_source * x[0] + self.by_hose * x[1], self.by_made * x[0], self.by_end * x[-1]
         air = r[k + 2] + ramp[3] * part + made
-        passed = r[k + 4] + ramp[4] * part + through
-        return [(mass + made - through) * part, *x, *q, 0.0, 0.0, air * part, (r[k + 3] + head) * part, passed * part]
+        return [(mass + made - through) * part, *x, *q, 0.0, 0.0, air * part, (r[k + 3] + head) * part]
 
     def rates(self, y: Row, t: float) -> Row:
         """See ``balance.later_rates``."""
@@ -106,7 +105,7 @@ class Substeps:
             force = inertia * (p_up * (1 + up) - p_down * (1 + down))
             branches.append(force - (fixed + rising * abs(flow)) * flow / (p_up + p_down))
         warmed = d.rv * (_G * (d.T_in * made - T * valve) + d.wall * (d.T_wall - T))
-        return [made - valve, warmed, *nodes, *branches, 0.0, 0.0, made, head, valve]
+        return [made - valve, warmed, *nodes, *branches, 0.0, 0.0, made, head]
 
 
 def all_series(y: Array, design: Designs, layout: Layout, start: Rates, drive: Drive, h: float, order: int) -> Array:

@@ -7,34 +7,33 @@ import numpy as np
 from purgecalc.formulas import compressor
 from purgecalc.formulas.air import GAMMA
 from purgecalc.transient.blast import Control
-from purgecalc.transient.control import Run
 from purgecalc.transient.designs import Designs
 from purgecalc.transient.laws import Array
 
 PARTS = 32
 
 
-def recovery_time(run: Run, d: Designs) -> Array:
+def recovery_time(mass: Array, pressure: Array, on: Array, d: Designs) -> Array:
     """Seconds from the shutting of the valve until cut-out, the run-up included.
 
-    Zero where the switch leaves the compressor standing, infinite where its flow ends below cut-out, nan without a switch.
+    ``mass``, ``pressure`` of the reservoir at the shutting, ``on`` 1 where the compressor then runs. Zero where the switch
+    leaves the compressor standing, infinite where its flow ends below cut-out, nan without a switch.
     Steps of equal mass; in each the temperature follows its exact law for a constant flow.
     """
     switched = (d.control == Control.SWITCH) | (d.control == Control.COMMANDED)
-    runs = switched & ((run.shut_on > 0) | (run.shut_pressure <= d.cut_in))
+    runs = switched & ((on > 0) | (pressure <= d.cut_in))
     out = np.where(switched, 0.0, np.nan)
     i = np.flatnonzero(runs)
     if i.size:
-        out[i] = _filling_time(run.take(i), d.take(i))
+        out[i] = _filling_time(mass[i], pressure[i], on[i], d.take(i))
     return out
 
 
-def _filling_time(run: Run, d: Designs) -> Array:
-    mass, p = run.shut_mass.copy(), run.shut_pressure.copy()
+def _filling_time(mass: Array, p: Array, on: Array, d: Designs) -> Array:
     T = p / (mass * d.rv)
     coolest = np.minimum(np.minimum(T, d.T_wall), d.T_in)
     share = np.maximum(np.minimum(d.cut_out, 1e9) / (d.rv * coolest) - mass, 0.0) / PARTS
-    t, made = np.where(run.shut_on > 0, 0.0, 0.5 * d.run_up), p < d.cut_out
+    t, made = np.where(on > 0, 0.0, 0.5 * d.run_up), p < d.cut_out
     for _ in range(PARTS):
         flow, _slope = compressor.curve(p, d.curve_p, d.curve_m)
         T_next = _warm(T, mass, mass + share, np.asarray(flow), d)

@@ -11,6 +11,7 @@ from purgecalc.transient.designs import Designs, Layout, lay_out
 from purgecalc.transient.laws import Array
 from purgecalc.transient.march import march
 from purgecalc.transient.outcome import NUMBERS, Outcome, Result, Trace, evaluate
+from purgecalc.transient.recovery import recovery_time
 
 
 def simulate(blast: Blast, branches: int = 16, tolerance: float = 3e-4, order: int = 3, keep_history: bool = False) -> Result:
@@ -53,12 +54,17 @@ def _solve(designs: Designs, layout: Layout, tolerance: float, order: int, keep:
     columns["ill_conditioned"] = np.zeros(size, bool)
     trace = None
     designs.order = np.arange(size, dtype=float)
+    shut = np.full((3, size), np.nan)
     for done in march(designs, layout, tolerance, order, step_limit(tolerance, order), keep):
         place = done.designs.order.astype(int)
         for name, value in evaluate(done, layout).items():
             columns[name][place] = value
+        shut[:, place] = done.run.shut_mass, done.run.shut_pressure, done.run.shut_on
         if keep:
             trace = _trace(done.states)
+    failed = columns["outcome"] == Outcome.NOT_CONVERGED
+    # once for all designs, because it is a long loop
+    columns["recovery_time"] = np.where(failed, np.nan, recovery_time(shut[0], shut[1], shut[2], designs))
     return columns, trace
 
 

@@ -138,14 +138,17 @@ def increment(design: Designs, layout: Layout, e: Eliminated, r: Array, ramp: Ar
     u = np.empty((layout.rows, *sub.shape))
     rest = r[layout.flows] * e.by_flow
     x = u[1 : end + 1]
-    x[:] = r[1 : end + 1]
-    mass, air, passed = r[0], r[k + 2], r[k + 4]
+    mass, air = r[0], r[k + 2]
     if ramp is not None:
-        mass, air, passed = mass + ramp[0] * sub, air + ramp[3] * sub, passed + ramp[4] * sub
-        x[:2] += ramp[1:3, None] * sub
-    x[0] += e.mass_gain * mass
-    x[1:-1] -= rest
+        mass, air = mass + ramp[0] * sub, air + ramp[3] * sub
+    np.multiply(e.mass_gain, mass, out=x[0])
+    x[0] += r[1]
+    np.subtract(r[2:end], rest, out=x[1:-1])
+    x[-1] = r[end]
     x[2:] += rest
+    if ramp is not None:
+        x[0] += ramp[1] * sub
+        x[1] += ramp[2] * sub
     alpha = 0.0
     if e.slug is not None and e.beta is not None:
         w = e.slug
@@ -159,7 +162,8 @@ def increment(design: Designs, layout: Layout, e: Eliminated, r: Array, ramp: Ar
     q -= rest
     through, made, head = s.valve_source * x[0] + s.valve_hose * x[1], s.made * x[0], s.head * x[-1]
     np.multiply(mass + made - through, sub, out=u[0])
-    u[k + 2], u[k + 3], u[k + 4] = (air + made) * sub, (r[k + 3] + head) * sub, (passed + through) * sub
+    np.multiply(air + made, sub, out=u[k + 2])
+    np.multiply(r[k + 3] + head, sub, out=u[k + 3])
     if e.slug is not None and e.beta is not None:
         u[k] = alpha + e.beta * u[end]
         u[k + 1] = (r[k + 1] - u[k]) * sub

@@ -15,6 +15,7 @@ COMMANDS = {
     "--version": ["--version"],
     "--help": ["--help"],
     "check": ["check", "scenarios/fernwhistle.toml"],
+    "size": ["size", "scenarios/long-tansy.toml"],
     "check --json": ["check", "scenarios/fernwhistle.toml", "--json"],
 }
 BARE = "import typer, pydantic, numpy, pint, fluids, rich.console, rich.table"

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from purgecalc.transient import Blast, simulate
+from purgecalc.transient import Blast, Hose, simulate
 from tests.transient.cases import CASES, random_blast
 
 QUICK: dict[str, Any] = {"branches": 4, "tolerance": 1e-3, "order": 2}
@@ -46,6 +46,12 @@ def pick(part: Any, i: int) -> Any:
     return replace(part, **changed)
 
 
+def sizing(source: str, n: int) -> Blast:
+    """What sizing asks for in one call: one source, ``n`` lengths of 4 mm hose from 1 to 100 m."""
+    blast = CASES[source][0]
+    return replace(blast, hose=Hose(bore=4e-3, length=np.geomspace(1.0, 100.0, n), fittings=2.0))
+
+
 def main() -> None:
     numbers = np.random.default_rng(1).uniform(0.5, 2, 16384)
     log_pass = median_time(lambda: log_passes(numbers), 7) / 200
@@ -59,14 +65,18 @@ def main() -> None:
     six = replace(thin, source=replace(thin.source, pressure=starts, wall_conductance=walls))
     ratio = median_time(lambda: simulate(six), 5) / median_time(lambda: simulate(thin), 5)
     out(f"thin hose, 2 starts x 3 walls in one call: {ratio:.1f} times one\n")
+    for source, name in (("compressor alone", "direct"), ("reservoir, short hose", "reservoir")):
+        for n in (8, 30, 100):
+            cost = median_time(lambda source=source, n=n: simulate(sizing(source, n)), 3)  # type: ignore[misc]
+            out(f"{name}, {n:3d} lengths in one call: {cost * 1e3:7.1f} ms {cost / log_pass:8.0f} passes\n")
     many: Blast = random_blast(1000, seed=3)
     together = median_time(lambda: simulate(many, **QUICK), 3) / 1000
     alone = statistics.median(median_time(lambda i=i: simulate(pick(many, i), **QUICK), 1) for i in range(0, 1000, 50))  # type: ignore[misc]
     out(f"1,000 designs: {together * 1e6:.0f} us each, singly {alone * 1e6:.0f} us: {alone / together:.0f} times\n")
-    crowd = random_blast(20000, seed=4)
-    start = time.perf_counter()
-    simulate(crowd, **QUICK)
-    out(f"20,000 designs: {20000 / (time.perf_counter() - start):.0f} per second\n")
+    for n in (4096, 20000):
+        crowd = random_blast(n, seed=4)
+        cost = median_time(lambda crowd=crowd: simulate(crowd, **QUICK), 3) / n  # type: ignore[misc]
+        out(f"{n:,} designs: {1 / cost:.0f} per second, {cost / log_pass:.1f} passes each\n")
 
 
 if __name__ == "__main__":

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -230,3 +231,47 @@ def test_detail_shows_passes_the_residual_curve_and_the_two_wipe_form() -> None:
     assert "Two-wipe test" in done.stdout
     assert max(len(line) for line in done.stdout.splitlines()) <= 80
     assert "Two-wipe test" not in run("check", S2, "--detail").stdout
+
+
+LONGER = ("--set", "line.hose.length=18 m", "--set", "line.hose.bore=6 mm")
+
+
+def test_settings_alone_change_the_built_in_reference_installation(tmp_path: Path) -> None:
+    done = run("check", *LONGER, COLUMNS="60")
+    assert done.returncode == 0
+    assert "Built-in reference installation" in done.stdout.splitlines()[0]
+    assert "18 m of 6 mm hose" in done.stdout
+    assert "Set on the command line" in done.stdout
+    assert max(len(line) for line in done.stdout.splitlines()) <= 60
+    file = tmp_path / "same.toml"
+    run("new", str(file))
+    own, built_in = (json.loads(run("check", *words, *LONGER, "--json").stdout) for words in ((str(file),), ()))
+    for quantities in (own["lines"][0]["quantities"], built_in["lines"][0]["quantities"]):
+        for quantity in quantities.values():
+            quantity.pop("origin", None)
+    assert own["lines"] == built_in["lines"]
+
+
+@pytest.mark.parametrize("command", ["check", "explain", "trace"])
+def test_neither_scenario_nor_setting_is_wrong_usage_with_a_way_out(command: str) -> None:
+    done = run(command)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "no scenario is given" in done.stderr
+    assert "--set" in done.stderr
+
+
+def test_a_wrong_setting_over_the_reference_is_refused_like_any_other() -> None:
+    done = run("check", "--set", "line.hose.bore=6")
+    assert done.returncode == 3
+    assert "line.hose.bore: 6 has no unit" in done.stderr
+
+
+def test_explain_and_trace_work_over_the_reference_too() -> None:
+    done = run("check", *LONGER)
+    typed = shlex.split(done.stderr.split("by hand: ")[1])
+    worked = run(*typed[1:])
+    assert worked.returncode == 0
+    assert "dp = p_in - p_out" in worked.stdout
+    assert "probe 1" in run("trace", *LONGER).stdout
+    assert "is not a quantity" in run("explain", "hose.presure_drop", *LONGER).stderr
+    assert "does not exist" in run("explain", "hose.toml", *LONGER).stderr

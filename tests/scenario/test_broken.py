@@ -200,7 +200,7 @@ BROKEN = [
         "[water]",
         "[watter]",
         [
-            'site.toml:12: watter: unknown key; did you mean "water"? known here: title, site, water, source, supply, air_quality, pressure_safety, upkeep, site_facts, line, limits, waive'
+            'site.toml:12: watter: unknown key; did you mean "water"? known here: title, site, water, source, supply, air_quality, pressure_safety, upkeep, site_facts, line, limits, waive, uncertainty, note'
         ],
     ),
     Broken(
@@ -443,7 +443,7 @@ BROKEN = [
         "[other]\nx=1\n[line]\nname = 3\n",
         [
             "site.toml:28: line.name: 3 is not text in quotes",
-            'site.toml:25: other: unknown key; did you mean "water"? known here: title, site, water, source, supply, air_quality, pressure_safety, upkeep, site_facts, line, limits, waive',
+            'site.toml:25: other: unknown key; did you mean "note"? known here: title, site, water, source, supply, air_quality, pressure_safety, upkeep, site_facts, line, limits, waive, uncertainty, note',
         ],
     ),
     Broken(

@@ -176,3 +176,31 @@ def test_not_text_not_a_file_and_a_near_miss(tmp_path) -> None:  # type: ignore[
         with pytest.raises(ScenarioError) as caught:
             load(str(tmp_path / name))
         assert words in str(caught.value)
+
+
+def test_whose_note_it_is_may_be_said_and_is_read_as_text() -> None:
+    scenario = loads(BASE + '\n[note]\nproject = "Lanes 1 to 4"\ndate = 2026-03-02\nremarks = """two\nlines"""\n')
+    assert scenario.paper == {"project": "Lanes 1 to 4", "date": "2026-03-02", "remarks": "two\nlines"}
+    assert loads(BASE).paper == {}
+
+
+@pytest.mark.parametrize(
+    ("field", "message"),
+    [
+        ("project = 12", "12 is not text"),
+        (f'project = "{"x" * 2001}"', "has 2001 characters; allowed: at most 2000"),
+        ('project = "a\\u0007b"', "control characters (U+0007)"),
+        ('projet = "x"', 'did you mean "project"?'),
+    ],
+)
+def test_what_a_note_cannot_carry_is_refused(field: str, message: str) -> None:
+    with pytest.raises(ScenarioError) as refused:
+        loads(BASE + f"\n[note]\n{field}\n", "site.toml")
+    assert message in str(refused.value)
+
+
+def test_how_well_inputs_are_known_has_defaults_with_an_origin_and_can_be_set() -> None:
+    line = loads(BASE).lines[0]
+    assert line["uncertainty.bore"].value == 0.05
+    assert line["uncertainty.bore"].origin.how == "default"
+    assert loads(BASE + '\n[uncertainty]\nbore = "2 %"\n').lines[0]["uncertainty.bore"].value == 0.02

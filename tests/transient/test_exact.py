@@ -12,10 +12,10 @@ from scipy.optimize import brentq
 from scipy.special import erf
 
 from purgecalc.formulas import compressor, hose, orifice, valve
-from purgecalc.transient import Blast, Control, Head, Hose, Source, Valve, blended, frictionless, simulate
-from purgecalc.transient.balance import Drive, rates
+from purgecalc.transient import Blast, Control, Head, Hose, Source, Valve, blended, churchill, frictionless, simulate
+from purgecalc.transient.balance import MANY, Drive, friction, rates
 from purgecalc.transient.control import begin, drive
-from purgecalc.transient.designs import lay_out
+from purgecalc.transient.designs import Layout, lay_out
 from purgecalc.transient.laws import PLAIN, head_flow, made_flow, valve_flow
 from purgecalc.transient.step import extrapolated
 
@@ -275,6 +275,19 @@ def test_plain_numbers_take_the_same_step_as_arrays(order: int) -> None:
             np.testing.assert_allclose(y[:, 0], got[2][0][:, 7], rtol=1e-9, atol=1e-15)
             np.testing.assert_allclose(miss[:, 0], got[2][1][:, 7], rtol=1e-6, atol=1e-9)
         run.y, run.t = got[2][0], run.t + h
+
+
+@pytest.mark.parametrize("law", [blended, churchill])
+def test_friction_of_many_branches_is_that_of_few(law: Any) -> None:
+    """Single precision serves many branches: from rest to far beyond sonic, smooth to rough, without overflow."""
+    layout = Layout(4, 4, True, law)
+    Re = np.concatenate([[0.0], np.geomspace(1e-3, 1e7, 4 * MANY - 1)])
+    with np.errstate(all="ignore"):
+        for rough in (0.0, 1e-4, 0.05):
+            many = friction(Re, np.full(Re.size, rough), layout)
+            few = [law(part, np.full(part.size, rough)) for part in np.split(Re, 8)]
+            np.testing.assert_allclose(many[0], np.concatenate([f[0] for f in few]), rtol=1e-5)
+            np.testing.assert_allclose(many[1], np.concatenate([f[1] for f in few]), rtol=1e-4, atol=1e-5)
 
 
 def exact_riemann(x: np.ndarray, high: float, low: float, a: float) -> tuple[np.ndarray, float]:

@@ -1,0 +1,84 @@
+"""``purgecalc note``."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+from purgecalc.cli.check import judged
+from purgecalc.cli.console import say, tell, write_bytes, write_file
+from purgecalc.errors import UsageError
+from purgecalc.reports.blocks import Document
+from purgecalc.scenario import ScenarioInputs, load, loads
+from purgecalc.studies.commissioning import Commissioning, gather
+from purgecalc.studies.readings import Readings, blank_form, read_form
+
+FORMS = (".html", ".pdf", ".md")
+
+
+def run_note(file: str, settings: list[str], output: str, readings: str, filled: str, card: bool, force: bool) -> None:
+    """Write the note, the field card or the blank readings form."""
+    form = Path(output).suffix.lower() if output else ""
+    if output and form not in FORMS:
+        raise UsageError(f"-o {output}: note writes {', '.join(FORMS)}")
+    if not output and not readings and (filled or card):
+        form = ".md"
+    elif not output and not readings:
+        raise UsageError("say what to write: -o note.html, note.pdf or note.md, or --readings FILE for the blank form")
+    scenario = _named_shortly(file, settings)
+    designs, findings = judged(scenario)
+    commissioning = gather(scenario, designs, findings)
+    if readings:
+        write_file(readings, blank_form(scenario, commissioning.lines), force)
+    if filled:
+        commissioning = replace(commissioning, readings=_filled(filled, commissioning))
+    if form:
+        _write(_document(commissioning, card, form), form, output, force)
+
+
+def _named_shortly(file: str, settings: list[str]) -> ScenarioInputs:
+    """The scenario, its places named by file name alone: the note is read elsewhere than it is made."""
+    scenario = load(file, settings)
+    if file in ("", "-") or "/" not in file:
+        return scenario
+    return loads(Path(file).read_text(encoding="utf-8-sig"), Path(file).name, settings)
+
+
+def _filled(filled: str, c: Commissioning) -> Readings:
+    try:
+        text = sys.stdin.read() if filled == "-" else Path(filled).read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise UsageError(f"--with {filled}: cannot be read ({error})") from None
+    readings = read_form(text, filled, c.scenario, c.lines)
+    if readings.other_scenario:
+        tell(f"{filled} was made for other inputs than those of this scenario; the note says so")
+    return readings
+
+
+def _document(c: Commissioning, card: bool, form: str) -> Document:
+    if card:
+        from purgecalc.reports.note.card import field_card
+
+        return field_card(c)
+    from purgecalc.reports.note import commissioning_note
+    from purgecalc.reports.note.pictures import pictures
+
+    return commissioning_note(c, tuple(pictures(c, drawn=form != ".md")))
+
+
+def _write(document: Document, form: str, output: str, force: bool) -> None:
+    if form == ".pdf":
+        from purgecalc.reports.as_pdf import pdf
+
+        write_bytes(output, pdf(document), force)
+        return
+    if form == ".html":
+        from purgecalc.reports.as_html import html as render
+    else:
+        from purgecalc.reports.as_markdown import markdown as render
+    text = render(document)
+    if output:
+        write_file(output, text, force)
+    else:
+        say(text)

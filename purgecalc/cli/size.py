@@ -1,0 +1,68 @@
+"""``purgecalc size``."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from purgecalc.cli.check import judged
+from purgecalc.cli.console import show_page, tell, width_of, write_file
+from purgecalc.cli.explain import chosen
+from purgecalc.errors import FindingsAtOrAbove, UsageError
+from purgecalc.reports.page import Page, Text, hanging
+from purgecalc.reports.size import print_size
+from purgecalc.reports.summary import CAUTIONS, describe
+from purgecalc.reports.terminal import print_list
+from purgecalc.rules import rule_settings
+from purgecalc.scenario import ScenarioInputs, load, loads
+from purgecalc.scenario.reference import reference_text
+from purgecalc.studies.grades import Subject
+from purgecalc.studies.proposal import Proposal
+from purgecalc.studies.size import free_ids, size
+
+
+def run_size(file: str, settings: list[str], line: str, free: str, system: str, output: str, force: bool) -> None:
+    """Size one line of a scenario; with ``output`` write the proposed scenario, which then passes ``check``."""
+    if output and Path(output).suffix.lower() != ".toml":
+        raise UsageError(f"-o {output}: size writes a scenario, .toml")
+    ids = free_ids(free)
+    scenario = load(file, settings)
+    designs, findings = judged(scenario, system)
+    design = chosen(designs, line)
+    subject = Subject(scenario.lines, rule_settings(scenario), scenario.waive, design.inputs.line)
+    sized = size(subject, design, findings, ids)
+    page = Page(width_of(sys.stdout))
+    page.print(Text(scenario.title, style="bold"))
+    hanging(page, f"{design.inputs.line}: {describe(design, system)}", "")
+    print_size(page, sized, system)
+    print_list(page, "Cautions", CAUTIONS)
+    show_page(page)
+    if output:
+        _write(scenario, file, settings, sized.proposal, design.inputs.line, output, force)
+    if sized.proposal.left:
+        raise FindingsAtOrAbove("")
+
+
+def _text(file: str) -> str:
+    if file == "-":
+        raise UsageError("-o needs a scenario in a file: what came from standard input cannot be read twice")
+    return Path(file).read_text(encoding="utf-8-sig") if file else reference_text()
+
+
+def _write(
+    scenario: ScenarioInputs, file: str, settings: list[str], proposal: Proposal, line: str, output: str, force: bool
+) -> None:
+    """The scenario with the proposed values, its comments kept; refused where it would not pass."""
+    from purgecalc.scenario.rewrite import rewritten, with_settings
+
+    if proposal.left:
+        left = ", ".join(f.rule.id for f in proposal.left)
+        raise UsageError(
+            f"{output} not written: {left} would be left to fix, and no figure cures that; mend it in the scenario first"
+        )
+    changes = {c.lever.id: int(c.given.value) if c.given.kind == "count" else c.text for c in proposal.changes}
+    said = [f"sized by purgecalc: {c.words}" for c in proposal.changes] or ["sized by purgecalc: nothing to change"]
+    text = rewritten(with_settings(_text(file), settings), changes, line, said)
+    loads(text, output)  # what is written must be a scenario
+    write_file(output, text, force)
+    tell(f"Check it: purgecalc check {output}")

@@ -1,0 +1,58 @@
+"""The commissioning note: what it says, in which order. Blocks are made here from sheet and findings; renderers show them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+from purgecalc import __version__
+from purgecalc.reports.blocks import Block, Chart, Document
+from purgecalc.reports.note.appendix import appendix
+from purgecalc.reports.note.closing import cautions, limitations, sign_off, upkeep
+from purgecalc.reports.note.front import as_designed, identity, judgement, scope
+from purgecalc.reports.note.measured import alarms, baseline, measured
+from purgecalc.reports.note.procedure import before_energising, dry_test, leak_test, safety, wet_test
+from purgecalc.reports.note.signal import loop, schedule, signal
+from purgecalc.rules import verdict
+from purgecalc.scenario.facts import to_confirm
+from purgecalc.studies.commissioning import Commissioning
+
+Section = Callable[[Commissioning], Iterator[Block]]
+
+SECTIONS: tuple[Section, ...] = (
+    identity, scope, as_designed, judgement, before_energising, safety, leak_test, dry_test, wet_test, signal, loop, schedule,
+    alarms, measured, baseline, limitations, upkeep, cautions, sign_off, appendix,
+)  # fmt: skip
+
+
+def commissioning_note(c: Commissioning, charts: Sequence[Chart] = ()) -> Document:
+    """The whole note. ``charts`` follow the verdict."""
+    blocks: list[Block] = []
+    for section in SECTIONS:
+        blocks += section(c)
+        if section is judgement:
+            blocks += charts
+    words, grade = status(c)
+    return Document(
+        title=f"Commissioning note: {c.scenario.title}",
+        subtitle="Compressed-air purge cleaning of submerged probes",
+        status=words,
+        grade=grade,
+        foot=f"{c.scenario.title} | inputs {c.scenario.hash} | purgecalc {__version__}",
+        date=c.scenario.paper.get("date", ""),
+        author=c.scenario.paper.get("author", ""),
+        blocks=tuple(blocks),
+    )
+
+
+def status(c: Commissioning) -> tuple[str, str]:
+    """The line under the title, and how it is painted."""
+    found = verdict(c.findings)
+    open_facts = len(to_confirm(c.designs[0].inputs.choices))
+    if found == "STOP":
+        return "DO NOT COMMISSION: a finding at level STOP stands", "stop"
+    draft = f"DRAFT: {open_facts} site fact{'s' if open_facts > 1 else ''} still to be confirmed" if open_facts else ""
+    if found == "FIX":
+        return "; ".join(filter(None, ("NOT READY: findings are to be fixed first", draft))), "fix"
+    if draft:
+        return draft, "draft"
+    return ("PASS, with findings to watch", "care") if found == "WATCH" else ("PASS", "pass")

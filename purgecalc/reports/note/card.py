@@ -1,0 +1,89 @@
+"""One page for the kiosk door: settings, longest hose, how to isolate, five numbers to measure in ten minutes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from purgecalc import __version__
+from purgecalc.design import Design
+from purgecalc.reports.blocks import Block, Cautions, Checklist, Document, Facts, Heading, Table
+from purgecalc.reports.note import status
+from purgecalc.reports.summary import text_of
+from purgecalc.rules import rule_settings
+from purgecalc.studies.commissioning import Commissioning
+from purgecalc.studies.grades import Subject
+from purgecalc.studies.hose_table import USUAL, bore_given, hose_table, rounded_down
+from purgecalc.studies.readings import passes_text
+from purgecalc.units import show
+
+FIVE = (
+    "source.highest_gauge", "source.gauge_pressure", "source.end_pressure_gauge", "head.gauge_pressure", "blast.delivery_time",
+    "source.recovery_time", "source.run_time", "reading.bump", "probe.tolerance",
+)  # fmt: skip
+"""What can be measured in ten minutes, most telling first; the first five that apply are printed."""
+
+
+def field_card(c: Commissioning) -> Document:
+    """The card."""
+    words, grade = status(c)
+    return Document(
+        title=f"Field card: {c.scenario.title}",
+        subtitle="Compressed-air purge: what is set, how to isolate, what to measure",
+        status=words,
+        grade=grade,
+        foot=f"inputs {c.scenario.hash} | purgecalc {__version__}",
+        date=c.scenario.paper.get("date", ""),
+        author=c.scenario.paper.get("author", ""),
+        blocks=tuple(_blocks(c)),
+    )
+
+
+def _blocks(c: Commissioning) -> Iterator[Block]:
+    for i, d in enumerate(c.designs, 1):
+        yield Heading(f"Set: {d.inputs.line}" if c.many else "Set", f"set-{i}")
+        yield Facts(tuple(_settings(c, d)))
+    yield Heading("Before hands go near hose or head", "isolate")
+    yield Checklist(
+        (
+            "Stop and lock the schedule.",
+            "Switch off and lock the supply of the source.",
+            "Shut the isolating valve; exhaust the line; see the gauge at zero. Air may still be trapped.",
+            "Lift the head only then; second person, guard rail, gloves, eye protection.",
+        )
+    )
+    yield Heading("Five numbers in ten minutes", "measure")
+    rows = []
+    for i, d in enumerate(c.designs, 1):
+        prefix = f"{i}." if c.many else ""
+        lines = {line.id: line for line in c.lines}
+        found = [lines[f"{prefix}{id}"] for id in FIVE if f"{prefix}{id}" in lines][:5]
+        for line in found:
+            e = line.expected
+            what = f"{d.inputs.line}: {e.test.what}" if c.many else e.test.what
+            rows.append((what, show(e.value, e.kind), passes_text(e), ""))
+    yield Table("Write down what you read, with the date", ("Quantity", "Expected", "Passes", "Measured"), tuple(rows))
+    yield Cautions(
+        (
+            "Do not lengthen or change the hose without working the line out again.",
+            "Never blow with the head out of the water or near a face. Never close a hole by hand.",
+            "Local codes and licensed practice come before this card.",
+        )
+    )
+
+
+def _settings(c: Commissioning, d: Design) -> Iterator[tuple[str, str]]:
+    for label, id in (("Interval", "interval"), ("Blast", "blast"), ("Hold-off", "hold_off"), ("Freeze lead", "freeze_lead")):
+        yield label, text_of(d[f"schedule.{id}"])
+    yield "Hose", f"{text_of(d['hose.length'])} of {text_of(d['hose.bore'])}"
+    yield "Longest hose of this bore", _longest(c, d)
+    yield "Highest pressure", text_of(d["source.highest_gauge"])
+
+
+def _longest(c: Commissioning, d: Design) -> str:
+    subject = Subject(c.scenario.lines, rule_settings(c.scenario), c.scenario.waive, d.inputs.line)
+    row = hose_table(subject, [float(bore_given(d.inputs).value)]).fitted
+    usual = f"usual practice {show(USUAL, 'length')}"
+    if math.isnan(row.longest):
+        return f"none: {row.limit} fails at any length ({usual})"
+    return f"{show(rounded_down(row.longest), 'length')} by every rule; beyond it {row.limit} fails ({usual})"

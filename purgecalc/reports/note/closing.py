@@ -1,0 +1,72 @@
+"""The end of the note: how far to trust it, upkeep, cautions, who signs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from purgecalc.formulas.upkeep import Due
+from purgecalc.reports.blocks import Block, Cautions, Heading, Paragraph, Signatures, Table
+from purgecalc.reports.summary import CAUTIONS, listed
+from purgecalc.studies.commissioning import Commissioning
+from purgecalc.studies.plan import upkeep_plan
+
+LIMITS = (
+    "Air is an ideal gas, dry, at the temperature of the air in the hose; valid to about 10 bar and Mach 0.8 in the hose.",
+    "Friction is laminar below Reynolds 2000, Colebrook's above 4000; between, where it scatters, a straight line.",
+    "The bore decides most: 5 % on the bore is 25 % on the loss. Measure it.",
+    "Nobody has published how much thrust cleans a probe face. The jet is compared with one line known in practice; that growth "
+    "comes off is not promised. Scale, shell and grease skin are not moved by air.",
+    "Removal of film and its growth are what the scenario says; only two wipes on site tell.",
+)
+
+
+def limitations(c: Commissioning) -> Iterator[Block]:
+    """Limits of the calculation, defaults used, what was changed on the command line."""
+    yield Heading("Limitations, assumptions, defaults", "limitations")
+    for text in LIMITS:
+        yield Paragraph(text)
+    for how, caption in (("default", "Assumed, because the scenario does not say"), ("override", "Set on the command line")):
+        rows = tuple(_split(text) for text in listed(c.designs, how))
+        if rows:
+            yield Table(caption, ("Input", "Value and where it is from"), rows)
+
+
+def _split(text: str) -> tuple[str, str]:
+    name, _, rest = text.partition(" = ")
+    return name, rest
+
+
+def upkeep(c: Commissioning) -> Iterator[Block]:
+    """First dates of upkeep, where a start date is stated."""
+    yield Heading("Upkeep", "upkeep")
+    dates = upkeep_plan(c.designs[0])
+    if dates:
+        rows = tuple((due.name, due.on.isoformat(), _between(due), str(due.cite)) for due in dates)
+        yield Table("First dates, soonest first", ("Task", "Date", "Between", "On whose word"), rows)
+    else:
+        yield Paragraph(
+            "No start date is stated ([upkeep] start), so no dates are given. Intake filter monthly to quarterly, drain monthly, "
+            "check valve yearly, comparison with a reference monthly (common practice, no source)."
+        )
+
+
+def _between(due: Due) -> str:
+    return "" if due.earliest == due.latest else f"{due.earliest.isoformat()} to {due.latest.isoformat()}"
+
+
+def cautions(c: Commissioning) -> Iterator[Block]:
+    """Plain words to whoever runs the line."""
+    yield Heading("Cautions to whoever runs it", "cautions")
+    yield Cautions(
+        (
+            *CAUTIONS,
+            "Do not lengthen or change the hose without working the line out again.",
+            "This note is not a pressure examination, an area classification or a lifting plan.",
+        )
+    )
+
+
+def sign_off(c: Commissioning) -> Iterator[Block]:
+    """Who signs."""
+    yield Heading("Sign-off", "sign-off")
+    yield Signatures(("Installer", "Control engineer", "Process", "Safety", "Client"))

@@ -1,0 +1,95 @@
+"""Alarm set points, the table of measured against expected, and the baseline kept for later."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from purgecalc.kinds import KINDS
+from purgecalc.reports.blocks import Block, Heading, Measurement, Measurements, Paragraph, Table
+from purgecalc.studies.commissioning import Commissioning
+from purgecalc.studies.expected import NOT_A_TEST
+from purgecalc.studies.readings import Line, head, judged, passes_text
+from purgecalc.units import scaled, show, unit_for
+
+ALARMS = {
+    "source.gauge_pressure": ("Pressure during the blast", "no flow or blocked above; burst, leak or weak source below"),
+    "source.end_pressure_gauge": ("Pressure at the end of a blast from cut-out", "burst below; no flow or blocked head above"),
+    "source.recovery_time": ("Recovery to cut-out", "worn compressor or leak where it is longer"),
+}
+
+
+def alarms(c: Commissioning) -> Iterator[Block]:
+    """Set points by which the source proves its own blast."""
+    yield Heading("Alarm set points", "alarms")
+    rows = []
+    for line in c.lines:
+        e = line.expected
+        if e.test.id in ALARMS:
+            name, meaning = ALARMS[e.test.id]
+            rows.append((_named(line, name), show(e.value, e.kind), passes_text(e), meaning))
+    yield Table("Evidence of air, blast by blast", ("Quantity", "Expected", "No alarm between", "Beyond it"), tuple(rows))
+    if any(e.expected.test.id == "source.end_pressure_gauge" for e in c.lines):
+        yield Paragraph(
+            "A reservoir starts each blast anywhere between cut-in and cut-out: alarm on the drop given the pressure before the "
+            "blast, not on a fixed end value. After a blast its air warms and the pressure climbs without a compressor: compare "
+            "settled pressures."
+        )
+    yield Paragraph(
+        "Prove each alarm: shut the hand valve, crack a joint at low pressure, hold the source off. Alarms are not masked for "
+        "longer than the blind time, and their timers do not start afresh with every blast."
+    )
+
+
+def _named(line: Line, what: str) -> str:
+    return f"{line.line}: {what}" if line.id != line.expected.test.id else what
+
+
+def measured(c: Commissioning) -> Iterator[Block]:
+    """The table itself."""
+    yield Heading("Measured against expected", "measured")
+    yield Paragraph(
+        "Bands hold nine tenths of what the inputs' uncertainty leads to. A line passes within the wider of its band and what an "
+        "ordinary gauge may be off, capped by common practice. A band wider than "
+        f"{show(NOT_A_TEST, 'fraction')} either way tests nothing."
+    )
+    yield Measurements("Measured against expected", tuple(_row(line, c) for line in c.lines), head(c.scenario))
+    if c.readings is not None and c.readings.other_scenario:
+        yield Paragraph("The readings were taken for other inputs than those of this note: compare with care.", strong=True)
+    if c.readings is not None and (c.readings.date or c.readings.by):
+        when, who = (f" {word} {said}" if said else "" for word, said in (("on", c.readings.date), ("by", c.readings.by)))
+        yield Paragraph(f"Readings taken{when}{who}.")
+
+
+def _row(line: Line, c: Commissioning) -> Measurement:
+    e = line.expected
+    reading = c.readings.values.get(line.id) if c.readings else None
+    band = "" if e.band is None else f"{show(e.band[0], e.kind)} to {show(e.band[1], e.kind)}"
+    off = show(e.gauge_error, "pressure difference")
+    hint = "" if e.gauge is None else f"gauge to {show(e.gauge, 'gauge pressure')}, which may be off {off}"
+    label = unit_for(e.value, e.kind)[1]
+    low, high = (None, None) if e.passes is None else (_in(v, e.value, e.kind) for v in e.passes)
+    taken = "" if reading is None else " +- ".join(filter(None, (reading.text, reading.instrument_text)))
+    return Measurement(
+        line.id, _named(line, e.test.what), e.test.how, show(e.value, e.kind), band, passes_text(e), label, hint,
+        taken, "" if reading is None else judged(e, reading), low, high,
+    )  # fmt: skip
+
+
+def _in(value: float, like: float, kind: str) -> float | None:
+    """A value in the unit ``like`` is shown in; None where there is no such end."""
+    return None if math.isinf(value) else scaled(value, like, kind)
+
+
+def baseline(c: Commissioning) -> Iterator[Block]:
+    """What was found, in SI, for whoever compares later."""
+    if c.readings is None:
+        return
+    yield Heading("Baseline", "baseline")
+    yield Paragraph("Kept in SI units, unrounded, for later comparison. Pressures as a gauge reads them.")
+    rows = tuple(
+        (line.id, repr(c.readings.values[line.id].value), repr(line.expected.value), KINDS[line.expected.kind].si or "1")
+        for line in c.lines
+        if line.id in c.readings.values
+    )
+    yield Table("Baseline", ("Quantity", "Measured", "Expected", "SI unit"), rows, (1, 2))

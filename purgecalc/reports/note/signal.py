@@ -1,0 +1,74 @@
+"""What the blast does to everyone who reads the probe, to the control loop, and how the schedule is set."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from purgecalc.reports.blocks import Block, Checklist, Facts, Heading, Paragraph, Table
+from purgecalc.reports.summary import text_of
+from purgecalc.scenario.use import CONSUMERS
+from purgecalc.studies.commissioning import Commissioning
+from purgecalc.working import Node
+
+LATCH = {"median": "median of the last good samples", "last": "the last sample", "": "not stated"}
+ABOUT_THE_READING = (
+    "schedule.freeze_lead", "probe.longest_freeze", "reading.blind_time", "reading.hold_off_needed", "reading.residual",
+)  # fmt: skip
+ABOUT_THE_LOOP = (
+    "loop.excursion", "loop.integrator_ramp", "loop.kick", "loop.kick_simulated", "loop.moved_simulated", "loop.parked_step",
+)  # fmt: skip
+
+
+def _title(node: Node) -> str:
+    return node.title[:1].upper() + node.title[1:]
+
+
+def signal(c: Commissioning) -> Iterator[Block]:
+    """Who gets what while the reading is blind."""
+    yield Heading("Signal behaviour", "signal")
+    for d in c.designs:
+        rows = tuple(
+            (who.replace("_", " "), d.inputs.choices.get(f"outputs.{who}", "not stated"), "") for who in CONSUMERS
+        )  # fmt: skip
+        caption = f"What each reader gets while the probe is blind{f', {d.inputs.line}' if c.many else ''}"
+        yield Table(caption, ("Reader", "Designed", "Seen at a forced blast"), rows)
+        facts = [("Status sent with a held value", d.inputs.choices.get("outputs.status", "not stated"))]
+        facts.append(("Value that is held", LATCH[d.inputs.choices.get("probe.latch", "")]))
+        facts += [(_title(d[id]), text_of(d[id])) for id in ABOUT_THE_READING if id in d]
+        yield Facts(tuple(facts))
+    yield Paragraph(
+        "Force a blast and read every reader, the status seen at the controller included. Move nothing else meanwhile."
+    )
+
+
+def loop(c: Commissioning) -> Iterator[Block]:
+    """What the aeration control does at freeze and at release."""
+    yield Heading("Control loop", "loop")
+    acting = [d for d in c.designs if "loop.uptake" in d.inputs]
+    if not acting:
+        yield Paragraph("No control loop is stated to act on the reading; the probe only monitors.")
+        return
+    for d in acting:
+        facts = [(_title(d[id]), text_of(d[id])) for id in ABOUT_THE_LOOP if id in d]
+        tracking = "tracks its output" if d.inputs.choice("loop.tracking") == "yes" else "left live"
+        facts.append(("Controller while the reading is held", tracking))
+        yield Facts((("Line", d.inputs.line), *facts) if c.many else tuple(facts))
+    yield Checklist(("Controller output watched through three blasts: it moves by 5 % at most (common practice, no source).",))
+
+
+def schedule(c: Commissioning) -> Iterator[Block]:
+    """The settings as keyed in, and what they mean."""
+    yield Heading("Schedule as set", "schedule")
+    ids = ("schedule.interval", "schedule.blast", "schedule.hold_off", "schedule.freeze_lead")
+    rows = tuple(
+        (d.inputs.line, *(text_of(d[id]) for id in ids), text_of(d["reading.live_fraction"]), "") for d in c.designs
+    )  # fmt: skip
+    yield Table("Settings", ("Line", "Interval", "Blast", "Hold-off", "Freeze lead", "Live share", "As found"), rows)
+    yield Facts(
+        (
+            ("Clock source and resynchronising", ""),
+            ("Start time of the first blast", ""),
+            ("What happens at summer time", ""),
+            ("What happens after loss of power", ""),
+        )
+    )

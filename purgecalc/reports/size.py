@@ -1,0 +1,217 @@
+"""The sizing screen: which hose, source, schedule and head, what cures each finding, and what is proposed."""
+
+from __future__ import annotations
+
+import math
+
+from purgecalc.reports.page import Page, Text, hanging
+from purgecalc.reports.terminal import MARKS, STYLES, found
+from purgecalc.studies.head_size import HeadStudy
+from purgecalc.studies.hose_table import USUAL, HoseRow, HoseTable, rounded_down
+from purgecalc.studies.levers import TROUBLE
+from purgecalc.studies.proposal import Proposal
+from purgecalc.studies.remedies import Cure, Remedy
+from purgecalc.studies.schedule import Schedule, Setting
+from purgecalc.studies.size import Sized
+from purgecalc.studies.source_size import Smallest
+from purgecalc.units import show
+
+WORDS = {"schedule.interval": "interval", "schedule.blast": "blast", "schedule.hold_off": "hold-off"}
+SOURCE_WORDS = {
+    "source.free_air": "flow (free air)", "source.displacement": "displacement", "source.volume": "reservoir",
+    "source.cut_in": "cut-in, the band as wide as now",
+}  # fmt: skip
+FRONT_SHOWN = 6
+NO_GROWTH = (
+    "Nothing is said of what grows ([line.fouling]), so no interval beyond the usual 30 min is recommended and no shorter blast "
+    "(common practice, no source)."
+)
+
+
+def print_size(page: Page, sized: Sized, system: str) -> None:
+    """Print all parts that were worked out."""
+    edges = "; ".join(f"{rule} {show(share, 'fraction')}" for rule, share in sized.closest)
+    _title(page, f"How close to the edge, of what passes (share of the limit used): {edges}")
+    if sized.hose is not None:
+        _hose(page, sized.hose, system)
+    if sized.source:
+        _source(page, sized.source, system)
+    if sized.schedule is not None:
+        _schedule(page, sized.schedule, system)
+    if sized.head is not None:
+        _head(page, sized.head, system)
+    if sized.remedies:
+        _title(page, "What cures the findings, each change worked out and judged; least trouble first")
+    for remedy in sized.remedies:
+        _remedy(page, remedy, system)
+    _proposal(page, sized.proposal)
+
+
+def _title(page: Page, text: str) -> None:
+    page.print()
+    hanging(page, text, "")
+
+
+def _length(value: float, system: str) -> str:
+    """A longest length, rounded down: the figure shown must itself pass."""
+    if math.isnan(value):
+        return "none"
+    if math.isinf(value):
+        return "any"
+    return show(rounded_down(value), "length", system)
+
+
+def _hose(page: Page, table: HoseTable, system: str) -> None:
+    _title(page, "Which hose: the longest at which every rule passes, with this source, head and depth")
+    page.print(Text(f"    {'bore':<9} {'longest':<10} ended by"))
+    for row in table.rows:
+        mark = "*" if row.fitted else " "
+        ended = row.limit if row.limit else "nothing looked at"
+        tail = _fitted(table, row, system) if row.fitted else ""
+        columns = f"{show(row.bore, 'length', system):<9} {_length(row.longest, system):<10} {ended}{tail}"
+        hanging(page, columns, f"  {mark} ", " " * 24)
+    hanging(page, _statement(table.fitted, system), "  ")
+    if all(math.isnan(row.longest) for row in table.rows):
+        hanging(page, "No stock bore works at any length: something else than the hose is to be changed.", "  ")
+    else:
+        hanging(page, f"Smallest bore for {_smallest(table, system)}.", "  ")
+    if table.apart:
+        hanging(page, f"Not the hose's doing: {', '.join(table.apart)}.", "  ")
+
+
+def _smallest(table: HoseTable, system: str) -> str:
+    return "; ".join(
+        f"{show(length, 'length', system)}{' (fitted)' if length == table.fitted_length else ''}: "
+        f"{show(row.bore, 'length', system) if row else 'none'}"
+        for length, row in table.lengths()
+    )
+
+
+def _fitted(table: HoseTable, row: HoseRow, system: str) -> str:
+    fits = row.shortest <= table.fitted_length <= row.longest
+    return f"  ({show(table.fitted_length, 'length', system)} fitted{'' if fits else ', does not pass <<'})"
+
+
+def _statement(row: HoseRow, system: str) -> str:
+    bore, usual = show(row.bore, "length", system), show(USUAL, "length", system)
+    if math.isnan(row.longest):
+        return f"With {bore} bore no length works here ({row.limit}); common practice allows {usual}, no source."
+    if row.longest < USUAL:
+        verdict = f"the usual {usual} is too much for this bore"
+    else:
+        verdict = f"the usual {usual} is on the safe side, and beyond it is outside common practice all the same"
+    return (
+        f"For {bore} bore and this source the longest is {_length(row.longest, system)}: {verdict} (common practice, no source)."
+    )
+
+
+def _source(page: Page, sizes: tuple[Smallest, ...], system: str) -> None:
+    _title(page, "Which source: the smallest that works on this line, one figure at a time")
+    for s in sizes:
+        kind = "gauge pressure" if s.given.state == "gauge" else s.given.kind
+        name, now = (
+            SOURCE_WORDS.get(s.given.id, "flow of the first point of the curve, the others in proportion"),
+            show(float(s.given.value), kind, system),
+        )
+        if math.isnan(s.size):
+            hanging(page, f"{name}, now {now}: no size looked at works alone ({s.limit})", "  ", "    ")
+            continue
+        ended = f"below it {s.limit} fails" if s.limit else "the smallest looked at"
+        hanging(page, f"{name}: {show(s.size, kind, system)} at least (now {now}); {ended}", "  ", "    ")
+
+
+def _setting(s: Setting) -> str:
+    interval, blast, hold = (show(t, "time") for t in (s.interval, s.blast, s.hold_off))
+    return f"interval {interval}, blast {blast}, hold-off {hold}"
+
+
+def _result(s: Setting, system: str) -> str:
+    bias = "" if s.bias is None else f", bias {show(s.bias, 'concentration', system)} at the wipe"
+    return f"live {show(s.live, 'fraction')}{bias}, compressor {s.hours:.0f} h a year"
+
+
+def _schedule(page: Page, s: Schedule, system: str) -> None:
+    _title(page, "Which schedule: round settings judged by all rules together")
+    if s.best is None:
+        hanging(page, f"No setting looked at passes; in the way: {', '.join(s.blockers)}. Now: {_setting(s.present)}.", "  ")
+        return
+    ends = [f"{w} {show(b[0], 'time')} to {show(b[1], 'time')}" for w, b in zip(WORDS.values(), s.bands, strict=True) if b]
+    same = s.best == s.present
+    hanging(page, f"Recommended: {_setting(s.best)}{' (as now)' if same else ''}: {_result(s.best, system)}", "  ", "    ")
+    if not same:
+        broken = f"; breaks {', '.join(s.present_breaks)}" if s.present_breaks else ""
+        hanging(page, f"Now: {_setting(s.present)}: {_result(s.present, system)}{broken}", "  ", "    ")
+    hanging(page, f"Works with the other two as recommended: {'; '.join(ends)}", "  ", "    ")
+    hanging(page, f"Nearest limit: {s.best.nearest}, {show(s.best.used, 'fraction')} of it used. One step to either side:", "  ")
+    for n in s.neighbours:
+        why = f"breaks {n.breaks}" if n.breaks else f"no better: {n.nearest} is then the nearest, {show(n.used, 'fraction')} used"
+        hanging(page, f"{WORDS[n.axis]} {show(n.value, 'time')}: {why}", "    - ", "      ")
+    _front(page, s, system)
+    if not s.growth_known:
+        hanging(page, NO_GROWTH, "  ")
+
+
+def _front(page: Page, s: Schedule, system: str) -> None:
+    if len(s.front) < 2:
+        return
+    shown = s.front if len(s.front) <= FRONT_SHOWN else [s.front[round(i * (len(s.front) - 1) / 5)] for i in range(FRONT_SHOWN)]
+    hanging(page, "No setting beats these in live share, bias and compressor hours together (least hold-off, no reserve):", "  ")
+    for setting in dict.fromkeys(shown):
+        hanging(page, f"{_setting(setting)}: {_result(setting, system)}", "    - ", "      ")
+
+
+def _head(page: Page, h: HeadStudy, system: str) -> None:
+    _title(page, "Which head: four holes or more, so that one blocked leaves three quarters of the face served")
+    now = h.present
+    has = f"now {now.holes} x {show(now.diameter, 'length', system)}: {show(now.thrust_each, 'force', system)} a hole"
+    if h.best is None:
+        hanging(page, f"None of {h.looked_at} heads passes every rule and still cleans with a hole blocked ({has}).", "  ")
+        return
+    b = h.best
+    words = (
+        f"Strongest jets: {b.holes} x {show(b.diameter, 'length', system)}, {show(b.thrust_each, 'force', system)} a hole "
+        f"({has}); jet ratio {show(b.jet_ratio, 'ratio')}, with a hole blocked {show(b.blocked_ratio, 'ratio')}. "
+        f"{h.passing} of {h.looked_at} heads pass."
+    )
+    hanging(page, words, "  ", "    ")
+
+
+def _remedy(page: Page, r: Remedy, system: str) -> None:
+    name = r.finding.level.name
+    head = Text(f"  {name} {MARKS[name]} ")
+    head.stylize(STYLES[name], 2, len(head.plain))
+    first = len(page.lines)
+    hanging(page, f"{r.finding.rule.id}: {found(r.finding, system)}", head.plain, "        ")
+    page.lines[first].spans += head.spans
+    if r.finding.fact is not None and not r.cures:
+        hanging(page, f"no figure cures it. {r.finding.remedy}", "        ")
+        return
+    if not r.cures:
+        hanging(page, f"nothing in the range looked at cures it. {r.finding.remedy}", "        ")
+    for cure in r.cures:
+        hanging(page, _cure(cure), "        -> ", "           ")
+    if r.too_little:
+        hanging(page, f"not enough, or at the cost of another rule: {', '.join(r.too_little)}", "        ", "          ")
+    if r.no_effect:
+        hanging(page, f"makes no difference: {', '.join(r.no_effect)}", "        ", "          ")
+
+
+def _cure(cure: Cure) -> str:
+    more = f" ({cure.next_size})" if cure.next_size else ""
+    trouble = TROUBLE[max(c.lever.trouble for c in cure.changes)]
+    clears = "; clears every finding to fix" if cure.clears_all else ""
+    return f"{'; '.join(c.words for c in cure.changes)}: {cure.effect}{more}; {trouble}{clears}"
+
+
+def _proposal(page: Page, p: Proposal) -> None:
+    _title(page, "Proposed")
+    if not p.changes:
+        hanging(page, "nothing to change: nothing is to be fixed" if not p.left else "no change of figures helps", "  ")
+    elif p.left:
+        hanging(page, "as far as figures help:", "  ")
+    for c in p.changes:
+        hanging(page, c.words, "  - ", "    ")
+    if p.left:
+        hanging(page, f"Left to fix, not by figures: {', '.join(f.rule.id for f in p.left)}", "  ")
+    elif p.changes:
+        hanging(page, "With this, worked out whole, nothing is left to fix. Write it with -o sized.toml.", "  ")

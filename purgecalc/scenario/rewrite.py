@@ -1,0 +1,63 @@
+"""Change values in the text of a scenario and leave everything else, comments included, as its author wrote it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+import tomlkit
+from tomlkit.items import AoT
+
+from purgecalc.inputs import SHARED_TABLES
+from purgecalc.scenario.read import literal
+
+INSTEAD_OF = {"hose.bore": ("outside_diameter", "wall")}
+"""Keys that a new value stands in place of."""
+
+
+def rewritten(text: str, changes: Mapping[str, Any], line: str, because: Iterable[str] = ()) -> str:
+    """Text with the values of ``changes`` (by input id, as they are written in TOML) put in.
+
+    Values of a purge line go into the line called ``line``. ``because`` are sentences for a comment at the top.
+    """
+    document = tomlkit.parse(text)
+    for id, value in changes.items():
+        table, key = _table(document, id, line), id.rsplit(".", 1)[-1]
+        for old in INSTEAD_OF.get(id, ()):
+            table.pop(old, None)
+        table[key] = value
+    head = "".join(f"# {sentence}\n" for sentence in because)
+    return head + tomlkit.dumps(document)
+
+
+def _table(document: Any, id: str, line: str) -> Any:
+    """The table that holds the value, made where it is not there yet."""
+    part = id.split(".")[0]
+    if part in SHARED_TABLES:
+        return document.setdefault(part, tomlkit.table())
+    lines = document["line"]
+    if isinstance(lines, AoT | list):
+        lines = next(one for one in lines if one.get("name") == line)
+    return lines.setdefault(part, tomlkit.inline_table())
+
+
+def with_settings(text: str, settings: Iterable[str]) -> str:
+    """Text with ``key=value`` settings put in as ``--set`` applies them: ``line.x`` to every line, ``line.2.x`` to the second."""
+    document = tomlkit.parse(text)
+    for setting in settings:
+        key, _, value = setting.partition("=")
+        parts = [p.strip() for p in key.split(".")]
+        for table in _targets(document, parts):
+            for part in parts[2 if parts[0] == "line" and parts[1].isdigit() else 1 : -1]:
+                table = table.setdefault(part, tomlkit.inline_table())
+            table[parts[-1]] = literal(value.strip())
+    return tomlkit.dumps(document)
+
+
+def _targets(document: Any, parts: list[str]) -> list[Any]:
+    if len(parts) == 1:
+        return [document]
+    if parts[0] != "line":
+        return [document.setdefault(parts[0], tomlkit.table())]
+    lines = document["line"] if isinstance(document["line"], AoT | list) else [document["line"]]
+    return [lines[int(parts[1]) - 1]] if parts[1].isdigit() else list(lines)

@@ -1,0 +1,133 @@
+"""What is to be measured at commissioning, what to expect, and between which figures it passes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from purgecalc.design import Design
+from purgecalc.studies.spread import Spread
+
+NOT_A_TEST = 0.35
+"""A band wider than this share of the figure, either way, tests nothing; common practice, no source."""
+GAUGES = tuple(1e5 * bar for bar in (0.25, 0.4, 0.6, 1, 1.6, 2.5, 4, 6, 10, 16))
+"""Ends of scale of ordinary gauges (EN 837-1, quoted from memory)."""
+FULL_SCALE = 0.75
+"""Share of a gauge's scale the figure may reach (EN 837-1, quoted from memory: three quarters of the scale when steady)."""
+
+
+@dataclass(frozen=True)
+class Test:
+    """One thing to measure. ``cap`` is the widest acceptance either way, as a share (or in SI where ``fixed``).
+
+    ``side`` is both, at most (only too high fails) or exact (the figure itself, no band worked out).
+    """
+
+    id: str
+    what: str
+    how: str
+    cap: float
+    fixed: bool = False
+    side: str = "both"
+    gauge: bool = False
+    fails_means: str = ""
+    wanted: Callable[[Design], bool] = lambda d: True
+
+
+def _reservoir(d: Design) -> bool:
+    return d.inputs.choice("source.kind") == "reservoir"
+
+
+def _direct(d: Design) -> bool:
+    return not _reservoir(d)
+
+
+TESTS = (
+    Test("source.highest_gauge", "Highest pressure of the source", "hose end shut, gauge at the source", 0.10, gauge=True,
+         fails_means="source, relief or switch"),
+    Test("source.gauge_pressure", "Source pressure during the blast", "gauge at the source, steady", 0.15, gauge=True,
+         fails_means="restriction (high), leak or weak source (low)", wanted=_direct),
+    Test("source.end_pressure_gauge", "Reservoir pressure at the end of a blast from cut-out", "gauge, read at once", 0.15,
+         gauge=True, fails_means="leak (low), restriction or blocked head (high)", wanted=_reservoir),
+    Test("source.settled_pressure_gauge", "Reservoir pressure settled after that blast", "compressor off, after a minute", 0.15,
+         gauge=True, fails_means="as above, without the chill of the air", wanted=_reservoir),
+    Test("source.recovery_time", "Recovery to cut-out", "stopwatch from the end of the blast", 0.20,
+         fails_means="weak compressor or leak", wanted=_reservoir),
+    Test("head.gauge_pressure", "Pressure ahead of the holes", "tee at the head, at working depth", 0.20, gauge=True,
+         fails_means="restriction or leak (low), blocked holes (high)"),
+    Test("line.free_air_flow", "Flow of the blast as free air", "flow meter at the compressor's inlet, where there is one", 0.20,
+         fails_means="weak source, leak, restriction", wanted=_direct),
+    Test("blast.delivery_time", "Time to the full plume", "stopwatch or video from the command", 2.0, fixed=True, side="at most",
+         fails_means="water in the hose, check valve, slow valve"),
+    Test("source.run_time", "Running time of the source per blast", "stopwatch on the motor", 0.05,
+         fails_means="contact logic, timer", wanted=_direct),
+    Test("source.starts_per_hour", "Starts of the source in an hour", "count over one hour", 0.0, side="at most",
+         fails_means="leak, switch band, timer"),
+    Test("reading.bump", "Height of the bump of the raw reading", "raw trend, one value a second", 0.30,
+         fails_means="head misaimed, face not reached, sensor"),
+    Test("probe.t90", "Response time t90 of the probe", "rise or fall of the bump in the raw trend", 0.25,
+         fails_means="film on the sensor, worn cap"),
+    Test("probe.tolerance", "Reading just after release less the undisturbed reading", "trend, one second after release", 0.0,
+         side="at most", fails_means="hold-off too short", wanted=lambda d: "reading.residual" in d),
+    Test("supply.run_voltage", "Voltage at the unit while it runs", "meter at the unit", 0.05, fails_means="cable, feed"),
+    Test("supply.voltage", "Voltage at the unit, at rest", "meter at the unit, before plugging", 0.10, fails_means="feed, class"),
+    Test("supply.start_share", "Dip of the voltage while it starts", "meter with minimum hold, as a share of the voltage at rest",
+         0.02, fixed=True, side="at most", fails_means="cable, feed"),
+)  # fmt: skip
+"""Acceptance caps are common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Expected:
+    """One line of the table (SI): expected figure, ends of its band, ends of what passes (None where it is no test)."""
+
+    test: Test
+    kind: str
+    value: float
+    band: tuple[float, float] | None
+    passes: tuple[float, float] | None
+    gauge: float | None
+    """End of scale of the gauge that can resolve the figure."""
+    gauge_error: float = 0.0
+    why_none: str = ""
+
+
+def expected(spread: Spread) -> list[Expected]:
+    """The table of one line, in the order in which things are measured."""
+    d = spread.design
+    return [_expected(t, spread) for t in TESTS if t.id in d and t.wanted(d) and math.isfinite(d.number(t.id))]
+
+
+def _expected(test: Test, spread: Spread) -> Expected:
+    d = spread.design
+    node, value = d[test.id], d.number(test.id)
+    band = spread.band(test.id)
+    gauge, error = _gauge(value, d.number("uncertainty.gauge")) if test.gauge else (None, 0.0)
+    kind = "gauge pressure" if getattr(node, "state", "") == "gauge" else node.kind
+    ends = None if test.side != "both" or band.share == 0 else (band.low, band.high)
+    why = ""
+    if test.side == "both" and band.share > NOT_A_TEST:
+        why = "not a test: improve the inputs"
+    elif test.gauge and error > NOT_A_TEST * abs(value):
+        why = "not a test: no ordinary gauge resolves it"
+    passes = None if why else _passes(test, value, (band.low, band.high), error)
+    return Expected(test, kind, value, ends, passes, gauge, error, why)
+
+
+def _passes(test: Test, value: float, band: tuple[float, float], error: float) -> tuple[float, float]:
+    """The wider of the model's band and what the instrument may be off, but no wider than the cap."""
+    cap = test.cap if test.fixed else test.cap * abs(value)
+    if test.side == "at most":
+        return -math.inf, value + cap
+    if band[0] == band[1]:
+        return value - cap, value + cap  # nothing uncertain moves it: the cap is the band
+    low = max(min(band[0], value - error), value - cap)
+    high = min(max(band[1], value + error), value + cap)
+    return low, high
+
+
+def _gauge(value: float, accuracy: float) -> tuple[float | None, float]:
+    """The finest ordinary gauge the figure fits on, and how far it may be off."""
+    scale = next((g for g in GAUGES if value <= FULL_SCALE * g), None)
+    return scale, accuracy * (scale or GAUGES[-1])

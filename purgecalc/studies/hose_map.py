@@ -1,0 +1,46 @@
+"""Verdicts over length and bore about one line: the map of the commissioning note."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from purgecalc.catalogue.hoses import STOCK_BORES
+from purgecalc.design import Design
+from purgecalc.rules import rule_settings
+from purgecalc.scenario import ScenarioInputs
+from purgecalc.studies.grades import Subject
+from purgecalc.studies.hose_table import bore_given
+from purgecalc.units import parse
+from purgecalc.working import Given, Origin
+
+LENGTHS = 40
+NOT_THE_HOSE = ("hose-length",)
+
+
+@dataclass(frozen=True)
+class HoseMap:
+    """Verdict words by bore (rows, m) and length (columns, m), by the hand estimate of the blast, and the present hose."""
+
+    lengths: NDArray[np.float64]
+    bores: NDArray[np.float64]
+    verdict: NDArray[np.str_]
+    fitted: tuple[float, float]
+
+
+def hose_map(scenario: ScenarioInputs, design: Design) -> HoseMap:
+    """Judge lengths up to four times the present one (30 m at least) for every stock bore.
+
+    The usual 7.6 m does not count, since it would hide what the bore allows.
+    """
+    inputs = design.inputs
+    length, given = float(inputs["hose.length"].value), bore_given(inputs)
+    lengths = np.linspace(1.0, max(30.0, 4 * length), LENGTHS)
+    bores = np.unique([*(parse(text, "length").value for text in STOCK_BORES), float(given.value)])
+    waive = {**scenario.waive, **dict.fromkeys(NOT_THE_HOSE, "left out of the map")}
+    subject = Subject(scenario.lines, rule_settings(scenario), waive, inputs.line)
+    bore = Given(given.id, given.title, given.kind, bores[:, None], Origin("override", "varied"))
+    graded = subject.grade({"hose.bore": bore, "hose.length": lengths[None, :]}, unsteady=False)
+    return HoseMap(lengths, bores, graded.verdict(), (length, float(given.value)))

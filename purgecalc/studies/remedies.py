@@ -1,0 +1,143 @@
+"""What cures a finding: every size of every lever tried on arrays, and what works told in order of trouble."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from purgecalc.rules import Finding, Level
+from purgecalc.studies.grades import Subject
+from purgecalc.studies.levers import HOSE, KEY_IN, Candidate, candidates
+from purgecalc.studies.trial import Set, Trial
+
+PAIR_OF_SETTINGS = 2 * KEY_IN
+MOST_PAIRS = 600
+
+
+@dataclass(frozen=True)
+class Cure:
+    """Changes that make a rule pass, the figure the rule judges before and after, and what the next size would give."""
+
+    changes: Set
+    effect: str
+    clears_all: bool
+    next_size: str = ""
+
+    @property
+    def trouble(self) -> int:
+        """Rank: the trouble of all changes together."""
+        return sum(c.lever.trouble for c in self.changes)
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One finding to be mended and its cures, least trouble first.
+
+    ``too_little`` names what moves the judged figure and cures it in no size, ``no_effect`` what does not move it.
+    """
+
+    finding: Finding
+    cures: tuple[Cure, ...]
+    too_little: tuple[str, ...] = ()
+    no_effect: tuple[str, ...] = ()
+
+
+def first_trial(subject: Subject, findings: Sequence[Finding], free: Sequence[str] = ()) -> Trial | None:
+    """Every size of every lever tried alone; None where there is nothing to mend or nothing to change."""
+    single = [(c,) for c in candidates(subject.inputs, free)]
+    return Trial(subject, single) if single and _to_mend(subject, findings) else None
+
+
+def _to_mend(subject: Subject, findings: Sequence[Finding]) -> list[Finding]:
+    return [f for f in findings if f.state == "fails" and f.level >= Level.FIX and f.line in ("", subject.line)]
+
+
+def remedies(subject: Subject, findings: Sequence[Finding], trial: Trial | None) -> list[Remedy]:
+    """Cures of every finding of level FIX or STOP of the line, each seen passing before it is named.
+
+    A cure makes its rule pass and no other rule worse. Single changes are tried first; pairs where no single one cures,
+    and pairs of settings that are keyed in where a single cure is more trouble than those. ``trial`` is the
+    ``first_trial`` of the line.
+    """
+    ours = _to_mend(subject, findings)
+    if trial is None:
+        return [Remedy(f, ()) for f in ours]
+    found = [_remedy(trial, f) for f in ours]
+    dear = [r for r in found if all(c.trouble > PAIR_OF_SETTINGS for c in r.cures)]
+    pairs = _pairs(trial, dear)
+    if not pairs:
+        return found
+    again = Trial(subject, pairs)
+    return [_with(r, _remedy(again, r.finding).cures) if r in dear else r for r in found]
+
+
+def _remedy(trial: Trial, finding: Finding) -> Remedy:
+    """The nearest size of every lever, or pair of levers, that cures the finding."""
+    good, cleared, moved = trial.passes(finding) & trial.harmless(), trial.to_mend() == 0, trial.moved(finding)
+    best: dict[tuple[str, ...], int] = {}
+    for i in np.flatnonzero(good):
+        levers = _levers(trial.sets[i])
+        if levers not in best or (cleared[i] and not cleared[best[levers]]):
+            best[levers] = int(i)
+    cures = [
+        Cure(trial.sets[i], trial.told(finding, i), bool(cleared[i]), _next_size(trial, finding, i, good)) for i in best.values()
+    ]
+    moving = {s[0].lever.name for s, m in zip(trial.sets, moved, strict=True) if m}
+    left = dict.fromkeys(s[0].lever.name for s in trial.sets if _levers(s) not in best)
+    too_little, no_effect = (tuple(n for n in left if (n in moving) == moves) for moves in (True, False))
+    return Remedy(finding, tuple(sorted(cures, key=_rank)), too_little, no_effect)
+
+
+def _levers(changes: Set) -> tuple[str, ...]:
+    return tuple(sorted(c.lever.id for c in changes))
+
+
+def _next_size(trial: Trial, finding: Finding, i: int, good: np.ndarray) -> str:
+    """What the next size in the same direction gives, for a single change that comes in sizes."""
+    if len(trial.sets[i]) > 1:
+        return ""
+    ((c,), after) = trial.sets[i], trial.after(finding, i)
+    for j in np.flatnonzero(good):
+        d = trial.sets[j][0]
+        further = (d.given.value - c.given.value) * (c.given.value - trial.present(c.lever.id)) > 0
+        if j > i and d.lever is c.lever and further and trial.after(finding, int(j)) != after:
+            return f"{d.text}: {trial.after(finding, int(j))}"
+    return ""
+
+
+def _with(remedy: Remedy, more: tuple[Cure, ...]) -> Remedy:
+    """Pairs beside single cures, where they are less trouble."""
+    least = min((c.trouble for c in remedy.cures), default=None)
+    fewer = tuple(c for c in more if least is None or c.trouble < least)
+    return replace(remedy, cures=tuple(sorted((*fewer, *remedy.cures), key=_rank)))
+
+
+def _rank(cure: Cure) -> tuple[bool, int]:
+    return not cure.clears_all, cure.trouble
+
+
+def _pairs(trial: Trial, dear: Sequence[Remedy]) -> list[Set]:
+    """A change that makes the rule pass but harms another, with one more that may undo the harm."""
+    pairs: dict[frozenset[tuple[str, str]], Set] = {}
+    for remedy in dear:
+        most = KEY_IN if remedy.cures else HOSE
+        passing = [trial.sets[i][0] for i in np.flatnonzero(trial.passes(remedy.finding))]
+        first = [c for c in _nearest(passing, 4) if not remedy.cures or c.lever.trouble <= KEY_IN]
+        for a in first:
+            for (b,) in trial.sets:
+                if b.lever is not a.lever and b.lever.trouble <= most:
+                    pairs.setdefault(frozenset([(a.lever.id, a.text), (b.lever.id, b.text)]), (a, b))
+    return list(pairs.values())[:MOST_PAIRS]
+
+
+def _nearest(these: Sequence[Candidate], each: int) -> list[Candidate]:
+    """The first few of every lever."""
+    count: dict[str, int] = {}
+    out = []
+    for c in these:
+        count[c.lever.id] = count.get(c.lever.id, 0) + 1
+        if count[c.lever.id] <= each:
+            out.append(c)
+    return out

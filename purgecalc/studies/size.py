@@ -1,0 +1,62 @@
+"""Everything that may be asked of the size of one line, worked out from its scenario."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from purgecalc.design import Design
+from purgecalc.errors import UsageError
+from purgecalc.rules import Finding
+from purgecalc.studies.closeness import closest
+from purgecalc.studies.grades import Subject
+from purgecalc.studies.head_size import HeadStudy, best_head
+from purgecalc.studies.hose_table import HoseTable, hose_table
+from purgecalc.studies.levers import LEVERS
+from purgecalc.studies.proposal import Proposal, propose
+from purgecalc.studies.remedies import Remedy, first_trial, remedies
+from purgecalc.studies.schedule import Schedule, schedule
+from purgecalc.studies.source_size import Smallest, smallest_source
+
+
+@dataclass(frozen=True)
+class Sized:
+    """The answers for one line; None where nothing of that part is free to change."""
+
+    line: str
+    closest: tuple[tuple[str, float], ...]
+    hose: HoseTable | None
+    source: tuple[Smallest, ...]
+    schedule: Schedule | None
+    head: HeadStudy | None
+    remedies: tuple[Remedy, ...]
+    proposal: Proposal
+
+
+def free_ids(free: str) -> tuple[str, ...]:
+    """Input ids of a list like ``hose.bore,line.hose.length``. Raises ``UsageError`` for what cannot be changed."""
+    known = [lever.id for lever in LEVERS]
+    ids = tuple(part.strip().removeprefix("line.") for part in free.split(",") if part.strip())
+    unknown = [id for id in ids if id not in known]
+    if unknown:
+        raise UsageError(f"--free {', '.join(unknown)}: not something size can change; it can change {', '.join(known)}")
+    return ids
+
+
+def size(subject: Subject, design: Design, findings: Sequence[Finding], free: Sequence[str] = ()) -> Sized:
+    """Size the line of ``subject``; ``design`` and ``findings`` are those of the line as it is."""
+
+    def wanted(part: str) -> bool:
+        return not free or any(id.startswith(f"{part}.") for id in free)
+
+    trial = first_trial(subject, findings, free)
+    return Sized(
+        subject.line,
+        tuple(closest([design], subject.limits)),
+        hose_table(subject) if wanted("hose") else None,
+        smallest_source(subject) if wanted("source") else (),
+        schedule(subject, design.number("blast.useful_time")) if wanted("schedule") else None,
+        best_head(subject) if wanted("head") else None,
+        tuple(remedies(subject, findings, trial)),
+        propose(subject, findings, trial, free),
+    )

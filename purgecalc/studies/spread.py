@@ -1,0 +1,131 @@
+"""How far each figure may be off because its inputs are: the design worked out for a sample of what the inputs may be."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from purgecalc.design import Design, design_all
+from purgecalc.inputs import Inputs
+from purgecalc.studies.hose_table import bore_given
+from purgecalc.working import Given, Node, Origin
+
+Array = NDArray[np.float64]
+
+SAMPLE = 96
+SEED = 20
+COVERAGE = 0.9
+"""Share of the sample inside a band."""
+RELATIVE = {
+    "bore": ("hose.bore",),
+    "source_flow": ("source.free_air", "source.displacement"),
+    "dead_head": ("source.max_pressure", "source.cut_in", "source.cut_out", "source.regulator"),
+    "hole": ("head.hole_diameter",),
+    "discharge": ("head.discharge_coefficient",),
+    "loss": ("hose.loss_coefficient",),
+    "check_valve": ("head.check_valve",),
+    "conductance": ("valve.conductance",),
+    "volume": ("source.volume",),
+    "response": ("probe.t90", "probe.t63", "probe.t95", "probe.t98"),
+    "clearing": ("probe.clear_time", "probe.mix_time"),
+}
+ABSOLUTE = {
+    "depth": ("head.depth", "head.deepest", "head.shallowest"),
+    "temperature": ("site.air_temperature", "water.temperature"),
+}
+MOST = {"head.discharge_coefficient": 1.0}
+
+
+@dataclass(frozen=True)
+class Band:
+    """Ends of the band of a figure (SI), and its half-width as a share of the figure."""
+
+    low: float
+    high: float
+    share: float
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Sampled designs of one line, beside the line as it is."""
+
+    design: Design
+    sample: Design
+
+    def band(self, id: str) -> Band:
+        """Band of a figure: the middle nine tenths of the sample, widened to hold the figure itself."""
+        value = self.design.number(id)
+        found = np.asarray(self.sample.value(id), float)
+        found = found[np.isfinite(found)]
+        if found.ndim == 0 or not len(found):
+            return Band(value, value, 0.0)
+        tail = (1 - COVERAGE) / 2
+        low, high = np.quantile(found, [tail, 1 - tail])
+        low, high = min(float(low), value), max(float(high), value)
+        return Band(low, high, (high - low) / 2 / abs(value) if value else 0.0)
+
+
+def spread(lines: tuple[Inputs, ...], designs: list[Design]) -> list[Spread]:
+    """Sample every line of a scenario once, all inputs off independently and evenly within what the scenario allows.
+
+    The sample is a Latin hypercube with a fixed seed: the same scenario gives the same bands.
+    """
+    sampled = design_all([_sampled(inputs, d, i) for i, (inputs, d) in enumerate(zip(lines, designs, strict=True))])
+    return [Spread(d, s) for d, s in zip(designs, sampled, strict=True)]
+
+
+def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
+    """The line with arrays in place of every input that is not known exactly."""
+    names = [*RELATIVE, *ABSOLUTE]
+    columns = dict(zip(names, hypercube(SAMPLE, len(names), SEED), strict=True))
+    if index:
+        # what belongs to a line alone is off by itself; the source and the site are the same for all
+        own = dict(zip(names, hypercube(SAMPLE, len(names), SEED + index), strict=True))
+        shared = ("source_flow", "dead_head", "volume", "temperature")
+        columns = {name: columns[name] if name in shared else own[name] for name in names}
+    for name, ids in [*RELATIVE.items(), *ABSOLUTE.items()]:
+        off = columns[name] * inputs[f"uncertainty.{name}"].value
+        move: Callable[[float, Array], Array] = _times if name in RELATIVE else _plus
+        for id in ids:
+            node = _known(inputs, design, id)
+            if node is not None:
+                inputs = inputs.with_given(_array(node, id, move(float(node.value), off)))
+        if name == "source_flow" and inputs.curve:
+            inputs = replace(inputs, curve=tuple((p, replace(q, value=q.value * (1 + off))) for p, q in inputs.curve))
+    return inputs
+
+
+def hypercube(size: int, columns: int, seed: int) -> list[Array]:
+    """Columns of a Latin hypercube between -1 and 1: in each, one value in every ``size``-th part."""
+    source = np.random.default_rng(seed)
+    strata = (np.arange(size) + 0.5) / size
+    return [2 * source.permutation(strata) - 1 for _ in range(columns)]
+
+
+def _times(value: float, off: Array) -> Array:
+    return value * (1 + off)
+
+
+def _plus(value: float, off: Array) -> Array:
+    return value + off
+
+
+def _known(inputs: Inputs, design: Design, id: str) -> Node | None:
+    """The figure as given, or as the sheet assumes it where a given can stand in for it."""
+    if id == "hose.bore":
+        return bore_given(inputs)
+    if id in inputs:
+        return inputs[id]
+    assumed = design.get(id) if id in ("hose.loss_coefficient", "probe.clear_time", "probe.mix_time", "probe.t90") else None
+    return assumed if isinstance(assumed, Given) or id == "hose.loss_coefficient" else None
+
+
+def _array(node: Node, id: str, values: Array) -> Given:
+    values = np.clip(values, None, MOST.get(id, np.inf))
+    if node.kind in ("length", "pressure difference", "time"):
+        values = np.maximum(values, 0.0)
+    state = node.state if isinstance(node, Given) else ""
+    return Given(id, node.title, node.kind, values, Origin("override", "sampled"), "", state)
