@@ -135,6 +135,11 @@ def _pressures(done: Integrated) -> None:
     for id, title, values, case in cases:
         p = done.keep(id, title, "pressure", values[case], case)
         sheet.do(site.gauge_pressure, as_id=f"{id}_gauge", title=f"{title}, gauge", p=p, p_atm=p_atm)
+    for id, title, after in (
+        ("source.fall", "Fall of the reservoir pressure in a blast from cut-out", "source.end_pressure"),
+        ("source.settled_fall", "Fall of the reservoir pressure once settled", "source.settled_pressure"),
+    ):
+        sheet.do(receiver.fall, as_id=id, title=title, p_1=sheet["source.cut_out_absolute"], p_2=sheet[after])
 
 
 def _recovery(done: Integrated, inputs: Inputs) -> None:

@@ -15,6 +15,7 @@ from purgecalc.scenario import ScenarioInputs, load
 
 if TYPE_CHECKING:
     from purgecalc.reports.page import Page
+    from purgecalc.studies.expected import Expected
 
 
 def judged(scenario: ScenarioInputs, system: str = "si") -> tuple[list[Design], list[Finding]]:
@@ -35,7 +36,7 @@ def run_check(
     as_data = json_only or suffix == ".json"
     designs, findings = judged(scenario, "si" if as_data else system)
     if as_data:
-        text = as_json.dumps(as_json.result(scenario, designs, findings))
+        text = as_json.dumps(as_json.result(scenario, designs, findings, _to_measure(scenario, designs) if detail else ()))
         _out(text, output, force)
     else:
         _screen(scenario, designs, findings, system, detail, output, force)
@@ -47,6 +48,14 @@ def run_check(
         bound = Level[fail_on]
         if any(f.state == "fails" and f.level >= bound for f in findings):
             raise FindingsAtOrAbove("")
+
+
+def _to_measure(scenario: ScenarioInputs, designs: list[Design]) -> list[list[Expected]]:
+    """What is expected at commissioning, with bands; a sample of designs is worked out for it, so only with ``--detail``."""
+    from purgecalc.studies.expected import expected
+    from purgecalc.studies.spread import spread
+
+    return [expected(s) for s in spread(scenario.lines, designs)]
 
 
 def _out(text: str, output: str, force: bool) -> None:

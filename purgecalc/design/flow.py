@@ -129,10 +129,12 @@ def pressure_budget(sheet: Sheet, inputs: Inputs) -> None:
         p=sheet["source.pressure"], p_atm=p_atm,
     )  # fmt: skip
     sheet.do(orifice.overpressure, p_h=sheet["head.pressure"], p_b=sheet["water.back_pressure"])
-    sheet.do(
-        site.gauge_pressure, as_id="head.gauge_pressure", title="Gauge pressure ahead of the holes",
-        p=sheet["head.pressure"], p_atm=p_atm,
-    )  # fmt: skip
+    for id, title, p in (
+        ("hose.inlet_gauge", "Gauge pressure at the source end of the hose", "hose.inlet_pressure"),
+        ("hose.outlet_gauge", "Gauge pressure at the head end of the hose", "hose.outlet_pressure"),
+        ("head.gauge_pressure", "Gauge pressure ahead of the holes", "head.pressure"),
+    ):
+        sheet.do(site.gauge_pressure, as_id=id, title=title, p=sheet[p], p_atm=p_atm)
     sheet.do(
         blast.pressure_share,
         as_id="hose.budget_share",

@@ -87,6 +87,21 @@ def adiabatic_temperature(T: Kelvin, p_1: Pascal, p_2: Pascal) -> Kelvin:
 
 
 @formula(
+    "receiver.fall",
+    symbol="dp",
+    title="Fall of the reservoir pressure",
+    kind="pressure difference",
+    shown="p_1 - p_2",
+    cite=DERIVED.at("difference of two readings of one gauge"),
+    valid="any",
+    unpublished="a difference",
+)
+def fall(p_1: Pascal, p_2: Pascal) -> Pascal:
+    """From ``p_1`` before a blast to ``p_2`` after it."""
+    return p_1 - p_2
+
+
+@formula(
     "receiver.recovery_time",
     symbol="t_rec",
     title="Time to refill the reservoir",

@@ -5,17 +5,21 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from purgecalc import __version__
 from purgecalc.design import Design
 from purgecalc.errors import PurgecalcError, ScenarioError
+from purgecalc.kinds import KINDS
 from purgecalc.rules import Finding, verdict
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.facts import to_confirm
-from purgecalc.working import Given, Node
+from purgecalc.working import Given, Node, Step
+
+if TYPE_CHECKING:  # only --detail needs it
+    from purgecalc.studies.expected import Expected
 
 SCHEMA = 1
 
@@ -30,8 +34,37 @@ def number(value: Any, kind: str = "") -> Any:
     return value if math.isfinite(value) else None
 
 
-def result(scenario: ScenarioInputs, designs: Sequence[Design], findings: Sequence[Finding]) -> dict[str, Any]:
-    """The whole result as plain data."""
+def result(
+    scenario: ScenarioInputs,
+    designs: Sequence[Design],
+    findings: Sequence[Finding],
+    to_measure: Sequence[Sequence[Expected]] = (),
+) -> dict[str, Any]:
+    """The whole result as plain data; ``to_measure`` adds to each line what is expected at commissioning."""
+    out = _result(scenario, designs, findings)
+    for line, table in zip(out["lines"], to_measure, strict=False):
+        line["expected"] = [expectation(e) for e in table]
+    return out
+
+
+def expectation(e: Expected) -> dict[str, Any]:
+    """One thing to measure, in SI; null where there is no such end."""
+    band, passes = e.band or (math.nan, math.nan), e.passes or (math.nan, math.nan)
+    return {
+        "quantity": e.test.id,
+        "title": e.test.what,
+        "how": e.test.how,
+        "unit": KINDS[e.kind].si,
+        "value": number(e.value),
+        "band": [number(v) for v in band],
+        "passes": [number(v) for v in passes],
+        "gauge": number(e.gauge) if e.gauge is not None else None,
+        "gauge_error": number(e.gauge_error),
+        "not_a_test": e.why_none or None,
+    }
+
+
+def _result(scenario: ScenarioInputs, designs: Sequence[Design], findings: Sequence[Finding]) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "version": __version__,
@@ -53,6 +86,8 @@ def quantity(node: Node) -> dict[str, Any]:
         out["origin"] = str(node.origin)
         if node.state:
             out["stated_as"] = node.state
+    if isinstance(node, Step) and node.note:
+        out["note"] = node.note
     return out
 
 

@@ -1,12 +1,12 @@
-"""A document as plain Markdown: tables of GitHub's form, nothing that a reader's own text could turn into markup."""
+"""A document as Markdown (CommonMark with the tables and task lists of GFM). A chart is told in words."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
 
 from purgecalc.reports.blocks import (
-    Block,
     Cautions,
     Chart,
     Checklist,
@@ -19,76 +19,111 @@ from purgecalc.reports.blocks import (
     Signatures,
     Table,
 )
+from purgecalc.reports.plain_text import fit_document
 
-BLANK = r"\_" * 12
-_MARKUP = re.compile(r"([\\`*_{}\[\]<>#|~$^!&])")
-_STARTS = re.compile(r"^(\s*)([-+=]+|\d+[.)])(?=\s|$)", re.MULTILINE)
-_TURNS = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+BLANK = r"\_\_\_\_\_\_\_\_"
+_ANYWHERE = re.compile(r"[\\`*_\[\]<>|$#~]|&(?=#?\w+;)")
+_LINE_START = re.compile(r"^(?:([-+=])(?=[\s=-]|$)|(\d{1,9})([.)])(?=\s|$))")
 
 
 def markdown(document: Document) -> str:
-    """The document as text; the same document gives the same text."""
-    parts = [f"# {_text(document.title)}", _text(document.subtitle), f"**Status: {_text(document.status)}**"]
-    for block in document.blocks:
-        parts += _block(block)
-    parts.append(f"---\n\n{_text(document.foot)}")
-    return "\n\n".join(parts) + "\n"
+    """The whole document; ends in a new line."""
+    document = fit_document(document)
+    top = [f"# {_line(document.title)}", _line(document.subtitle), _strong(document.status)]
+    known = [(label, text) for label, text in (("Author", document.author), ("Date", document.date)) if text.strip()]
+    parts = [*top, _facts(Facts(tuple(known))), *(_WRITERS[type(block)](block) for block in document.blocks)]
+    parts += ["---", _line(document.foot)] if document.foot.strip() else []
+    return "\n\n".join(p for p in parts if p) + "\n"
 
 
-def _text(text: str) -> str:
-    """Text that stays text. Marks that turn the direction of writing are taken out: they would turn the rest of the line."""
-    safe = _MARKUP.sub(r"\\\1", _TURNS.sub("", text))
-    return _STARTS.sub(lambda m: f"{m[1]}{m[2][:-1]}\\{m[2][-1]}", safe)
+def _inline(text: str, new_line: str) -> str:
+    """Text that stays text: nothing in it is markup. ``new_line`` stands between its lines."""
+    lines = (_ANYWHERE.sub(r"\\\g<0>", " ".join(line.split())) for line in text.splitlines())
+    return new_line.join(_LINE_START.sub(_unlisted, line) for line in lines if line)
+
+
+def _unlisted(found: re.Match[str]) -> str:
+    return f"\\{found[1]}" if found[1] else f"{found[2]}\\{found[3]}"
+
+
+def _line(text: str) -> str:
+    return _inline(text, " ")
 
 
 def _cell(text: str) -> str:
-    return _text(text).replace("\n", "<br>") or " "
+    return _inline(text, "<br>")
 
 
-def _table(caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]], numbers: Sequence[int] = ()) -> Iterator[str]:
-    yield f"*{_text(caption)}*"
-    lines = [_row(heads), "|" + "|".join(" ---: " if i in numbers else " --- " for i in range(len(heads))) + "|"]
-    yield "\n".join([*lines, *(_row(row) for row in rows)])
+def _strong(text: str) -> str:
+    line = _line(text)
+    return f"**{line}**" if line else ""
 
 
-def _row(cells: Sequence[str]) -> str:
-    return "| " + " | ".join(_cell(c) for c in cells) + " |"
+def _items(items: Iterable[str], mark: str, indent: str = "  ") -> str:
+    return "\n".join(f"{mark} {_inline(item, chr(92) + chr(10) + indent)}" for item in items)
 
 
-def _block(block: Block) -> Iterator[str]:
-    match block:
-        case Heading(text=text, level=level):
-            yield f"{'#' * (level + 1)} {_text(text)}"
-        case Paragraph(text=text, strong=strong):
-            yield f"**{_text(text)}**" if strong else _text(text)
-        case Facts(rows=rows):
-            yield "\n".join(f"- {_cell(label)}: {_cell(value) if value else BLANK}" for label, value in rows)
-        case Table(caption=caption, heads=heads, rows=rows, numbers=numbers):
-            yield from _table(caption, heads, rows, numbers)
-        case Chart(caption=caption, alt=alt):
-            yield f"*{_text(caption)}.* {_text(alt)}"
-        case Checklist(items=items):
-            yield "\n".join(f"- [ ] {_cell(item)}" for item in items)
-        case Cautions(items=items):
-            yield "\n".join(f"> - {_cell(item)}" for item in items)
-        case Equation():
-            yield from _equation(block)
-        case Measurements():
-            yield from _measurements(block)
-        case Signatures(roles=roles):
-            yield from _table("Signatures", ("Role", "Name", "Date", "Signature"), [(r, "", "", "") for r in roles])
+def _table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], numbers: Sequence[int] = ()) -> str:
+    rule = ["---:" if i in numbers else "---" for i in range(len(heads))]
+    body = [[_cell(c) for c in heads], rule, *([_cell(c) for c in row] for row in rows)]
+    return f"{_strong(caption)}\n\n" + "\n".join(f"| {' | '.join(cells)} |" for cells in body)
 
 
-def _equation(e: Equation) -> Iterator[str]:
-    yield f"**{_text(e.title)}** ({_text(e.id)}) = {_text(e.result)}"
-    lines = [_text(line) for line in (e.equation, *e.numbers, e.source) if line]
-    yield "\n".join(f"- {line}" for line in lines)
+def _heading(block: Heading) -> str:
+    return f"{'#' * (block.level + 1)} {_line(block.text)}"
 
 
-def _measurements(block: Measurements) -> Iterator[str]:
-    heads = ("Quantity", "How", "Expected", "Band", "Passes", "Measured", "Judged")
-    rows = [
-        (m.quantity, f"{m.how}; {m.hint}" if m.hint else m.how, m.expected, m.band, m.passes, m.measured, m.judged)
-        for m in block.rows
-    ]  # fmt: skip
-    yield from _table(block.caption, heads, rows)
+def _paragraph(block: Paragraph) -> str:
+    return _strong(block.text) if block.strong else _inline(block.text, "\\\n")
+
+
+def _facts(block: Facts) -> str:
+    return "\n".join(f"- {_strong(label + ':')} {_inline(value, '; ') or BLANK}" for label, value in block.rows)
+
+
+def _plain_table(block: Table) -> str:
+    return _table(block.caption, block.heads, block.rows, block.numbers)
+
+
+def _equation(block: Equation) -> str:
+    verbatim = "\n".join((block.equation, *block.numbers, block.result))
+    fence = "`" * max(3, 1 + max((len(run) for run in re.findall("`+", verbatim)), default=0))
+    source = f"\n\nSource: {_line(block.source)}" if block.source.strip() else ""
+    return f"{_strong(block.title)} ({_line(block.id)})\n\n{fence}text\n{verbatim}\n{fence}{source}"
+
+
+def _chart(block: Chart) -> str:
+    return f"{_strong(block.caption)}\n\nThe chart in words: {_inline(block.alt, ' ')}"
+
+
+def _checklist(block: Checklist) -> str:
+    return _items(block.items, "* [ ]")  # the other mark keeps it apart from facts above it
+
+
+def _cautions(block: Cautions) -> str:
+    said = "**Cautions**\n\n" + _items(block.items, "-")
+    return "\n".join(f"> {line}".rstrip() for line in said.splitlines())
+
+
+def _measurements(block: Measurements) -> str:
+    heads = ("Quantity", "How", "Expected", "Likely range", "Passes", "Measured", "Result")
+    rows = [(m.quantity, "\n".join((m.how, m.hint)), m.expected, m.band, m.passes, m.measured, m.judged) for m in block.rows]
+    return _table(block.caption, heads, rows, (2, 3, 4, 5))
+
+
+def _signatures(block: Signatures) -> str:
+    return _table("Signed by", ("Role", "Name", "Date", "Signature"), [(role, "", "", "") for role in block.roles])
+
+
+_WRITERS: dict[type[Any], Callable[[Any], str]] = {
+    Heading: _heading,
+    Paragraph: _paragraph,
+    Facts: _facts,
+    Table: _plain_table,
+    Equation: _equation,
+    Chart: _chart,
+    Checklist: _checklist,
+    Cautions: _cautions,
+    Measurements: _measurements,
+    Signatures: _signatures,
+}

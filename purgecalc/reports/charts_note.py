@@ -10,11 +10,11 @@ from purgecalc.design import Design
 from purgecalc.reports.charts import STYLES, blank
 
 PATH = (
-    ("source", "source.pressure"),
-    ("hose inlet", "hose.inlet_pressure"),
-    ("hose end", "hose.outlet_pressure"),
-    ("ahead of holes", "head.pressure"),
-    ("water at the head", "water.back_pressure"),
+    ("source", "source.gauge_pressure"),
+    ("hose inlet", "hose.inlet_gauge"),
+    ("hose end", "hose.outlet_gauge"),
+    ("ahead of holes", "head.gauge_pressure"),
+    ("water at the head", "water.depth_pressure"),
 )
 """Stations along the air path, upstream first."""
 
@@ -37,8 +37,7 @@ def path_figure(d: Design) -> Any:
 
 def path_values(d: Design) -> tuple[list[str], list[float]]:
     """Names of the stations and what a gauge would read there, mbar."""
-    p_atm = d.number("site.pressure")
-    found = [(name, (d.number(id) - p_atm) / 100) for name, id in PATH if name != "source" or "valve.conductance" in d.sheet]
+    found = [(name, d.number(id) / 100) for name, id in PATH if name != "source" or "valve.conductance" in d.sheet]
     return [name for name, _ in found], [value for _, value in found]
 
 

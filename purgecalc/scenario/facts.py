@@ -128,6 +128,11 @@ def to_confirm(choices: Mapping[str, str]) -> tuple[SiteFact, ...]:
     return tuple(f for f in FACTS if choices.get(f"site_facts.{f.id}") == "unknown")
 
 
+def unanswered(choices: Mapping[str, str]) -> tuple[SiteFact, ...]:
+    """Facts that nobody has answered, whether the scenario asks for them or not: what a note for signature stays a draft for."""
+    return tuple(f for f in FACTS if choices.get(f"site_facts.{f.id}", "unknown") == "unknown")
+
+
 def _answers(value: Any) -> Any:
     if not isinstance(value, dict):
         raise wrong('site_facts is a table of answers, e.g. guard_rail = "yes"')

@@ -14,6 +14,9 @@ from purgecalc.scenario.lines import KeyLines
 from purgecalc.studies.expected import Expected
 from purgecalc.units import UnitProblem, parse, show
 
+TOP = ("scenario", "input_hash", "date", "by", "reading")
+"""What may stand at the top of a readings file."""
+
 
 @dataclass(frozen=True)
 class Line:
@@ -80,6 +83,8 @@ def passes_text(e: Expected) -> str:
     if e.passes is None:
         return e.why_none
     low, high = e.passes
+    if e.test.limit:
+        return f"at most {show(high, e.kind)} either way"
     return f"at most {show(high, e.kind)}" if low == float("-inf") else f"{show(low, e.kind)} to {show(high, e.kind)}"
 
 
@@ -96,15 +101,18 @@ def read_form(text: str, file: str, scenario: ScenarioInputs, lines: Sequence[Li
     except tomllib.TOMLDecodeError as error:
         raise ScenarioError([Problem("", f"not TOML: {error}", file)]) from None
     known, spots = {line.id: line for line in lines}, KeyLines(text)
-    problems: list[Problem] = []
     values: dict[str, Reading] = {}
+    stray = sorted(set(data) - {*TOP})
+    problems = [_problem(file, spots, (key,), f"unknown key; known here: {', '.join(TOP)}") for key in stray]
     table = data.get("reading", {})
-    for id, entry in table.items() if isinstance(table, dict) else []:
+    if not isinstance(table, dict):
+        problems.append(_problem(file, spots, ("reading",), 'is not a table; write [reading."..."] and value = "..." under it'))
+        table = {}
+    for id, entry in table.items():
         try:
             reading = _reading(id, entry, known)
         except UnitProblem as problem:
-            spot = spots.find(("reading", id))
-            problems.append(Problem(f'reading."{id}"', str(problem), file, spot.line if spot else 0))
+            problems.append(_problem(file, spots, ("reading", id), str(problem)))
             continue
         if reading is not None:
             values[id] = reading
@@ -112,6 +120,12 @@ def read_form(text: str, file: str, scenario: ScenarioInputs, lines: Sequence[Li
         raise ScenarioError(problems)
     other = data.get("input_hash", scenario.hash) != scenario.hash
     return Readings(values, str(data.get("date", "")), str(data.get("by", "")), other)
+
+
+def _problem(file: str, spots: KeyLines, path: tuple[str, ...], message: str) -> Problem:
+    spot = spots.find(path)
+    name = path[0] if len(path) == 1 else f'{path[0]}."{path[1]}"'
+    return Problem(name, message, file, spot.line if spot else 0)
 
 
 def _reading(id: str, entry: Any, known: Mapping[str, Line]) -> Reading | None:

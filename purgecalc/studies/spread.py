@@ -15,7 +15,7 @@ from purgecalc.working import Given, Node, Origin
 
 Array = NDArray[np.float64]
 
-SAMPLE = 96
+SAMPLE = 192
 SEED = 20
 COVERAGE = 0.9
 """Share of the sample inside a band."""

@@ -13,7 +13,7 @@ from purgecalc.reports.note.measured import alarms, baseline, measured
 from purgecalc.reports.note.procedure import before_energising, dry_test, leak_test, safety, wet_test
 from purgecalc.reports.note.signal import loop, schedule, signal
 from purgecalc.rules import verdict
-from purgecalc.scenario.facts import to_confirm
+from purgecalc.scenario.facts import unanswered
 from purgecalc.studies.commissioning import Commissioning
 
 Section = Callable[[Commissioning], Iterator[Block]]
@@ -47,7 +47,7 @@ def commissioning_note(c: Commissioning, charts: Sequence[Chart] = ()) -> Docume
 def status(c: Commissioning) -> tuple[str, str]:
     """The line under the title, and how it is painted."""
     found = verdict(c.findings)
-    open_facts = len(to_confirm(c.designs[0].inputs.choices))
+    open_facts = len(unanswered(c.designs[0].inputs.choices))
     if found == "STOP":
         return "DO NOT COMMISSION: a finding at level STOP stands", "stop"
     draft = f"DRAFT: {open_facts} site fact{'s' if open_facts > 1 else ''} still to be confirmed" if open_facts else ""

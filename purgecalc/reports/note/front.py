@@ -10,7 +10,7 @@ from purgecalc.reports.blocks import Block, Facts, Heading, Paragraph, Table
 from purgecalc.reports.summary import ROWS, counts, describe, text_of
 from purgecalc.reports.terminal import found
 from purgecalc.rules import Finding, verdict
-from purgecalc.scenario.facts import to_confirm
+from purgecalc.scenario.facts import unanswered
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.working import Given
 
@@ -101,7 +101,7 @@ def judgement(c: Commissioning) -> Iterator[Block]:
         yield Table("Findings accepted with a reason", ("Rule", "Found", "Accepted because"), accepted)
     kept = tuple((_where(f, c), found(f), str(f.rule.cite)) for f in c.findings if f.state == "passes")
     yield Table("Rules that are kept, with their margins", ("Rule", "Found and limit", "On whose word"), kept)
-    unknown = to_confirm(c.designs[0].inputs.choices)
+    unknown = unanswered(c.designs[0].inputs.choices)
     if unknown:
         yield Table(
             "To be confirmed on site before commissioning", ("Question", "Why"), tuple((f.question, f.why) for f in unknown)

@@ -14,7 +14,8 @@ from purgecalc.units import scaled, show, unit_for
 
 ALARMS = {
     "source.gauge_pressure": ("Pressure during the blast", "no flow or blocked above; burst, leak or weak source below"),
-    "source.end_pressure_gauge": ("Pressure at the end of a blast from cut-out", "burst below; no flow or blocked head above"),
+    "source.fall": ("Fall of the pressure in a blast from cut-out", "burst or leak above; no flow or blocked head below"),
+    "source.end_pressure_gauge": ("Pressure at the end of that blast", "the same, seen from the end"),
     "source.recovery_time": ("Recovery to cut-out", "worn compressor or leak where it is longer"),
 }
 

@@ -56,9 +56,8 @@ def safety(c: Commissioning) -> Iterator[Block]:
             "Water of the works carries agents of disease: gloves, eye protection, no eating; do not blow near the surface.",
         )
     )
-    if d.inputs.choices.get(f"site_facts.{FACTS[0].id}") is not None:
-        rows = tuple((f.question, d.inputs.choices.get(f"site_facts.{f.id}", "unknown"), str(f.cite)) for f in FACTS)
-        yield Table("What only a person on site can know", ("Question", "Answer", "On whose word"), rows)
+    rows = tuple((f.question, d.inputs.choices.get(f"site_facts.{f.id}", "unknown"), str(f.cite)) for f in FACTS)
+    yield Table("What only a person on site can know", ("Question", "Answer", "On whose word"), rows)
     pointers = passed_pointers(d.sheet, d.inputs)
     if pointers:
         where = tuple((p.text, str(p.cite)) for p in pointers)

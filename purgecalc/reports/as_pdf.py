@@ -1,0 +1,67 @@
+"""A document as a tagged PDF for the archive (PDF/A-2a, PDF/UA-1). The only module that imports typst."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import re
+from pathlib import Path
+
+from purgecalc.reports.blocks import Document
+from purgecalc.reports.plain_text import fit_document
+
+TEMPLATE = Path(__file__).parent / "templates" / "note.typ"
+
+
+def pdf(document: Document) -> bytes:
+    """The whole file. The same document gives the same bytes: no clock and no font of the machine goes into it."""
+    import typst
+
+    data = json.dumps(_data(fit_document(document)), ensure_ascii=False)
+    try:
+        return _compiled(TEMPLATE.read_bytes(), data)
+    except typst.TypstError:
+        shown = _without_strange_signs(data)
+        if shown == data:
+            raise
+        return _compiled(TEMPLATE.read_bytes(), shown)
+
+
+def _data(document: Document) -> dict[str, object]:
+    """What the template reads. Blocks say of which kind they are."""
+    blocks = [{"kind": type(b).__name__, **dataclasses.asdict(b)} for b in document.blocks]
+    return {**dataclasses.asdict(document), "blocks": blocks}
+
+
+def _compiled(template: bytes, data: str) -> bytes:
+    import typst
+
+    return typst.compile(
+        template,
+        format="pdf",
+        sys_inputs={"document": data},
+        pdf_standards=["a-2a", "ua-1"],
+        ignore_system_fonts=True,
+        timestamp=0,
+    )
+
+
+def _without_strange_signs(data: str) -> str:
+    """Signs that the fonts of the file do not have, by their number: an archive must not hold a sign nobody can see."""
+    strange = {sign for sign in set(re.findall(r"[^\x00-\x7f]", data)) if not _can_be_set(sign)}
+    return "".join(f"[U+{ord(sign):04X}]" if sign in strange else sign for sign in data)
+
+
+def _can_be_set(sign: str) -> bool:
+    import typst
+
+    try:
+        _compiled(_TRIAL, sign)
+    except typst.TypstError:
+        return False
+    return True
+
+
+_TRIAL = b"""#set document(title: "x")
+#set text(lang: "en", font: ("Libertinus Serif", "DejaVu Sans Mono", "New Computer Modern Math"))
+#sys.inputs.document"""

@@ -1,0 +1,135 @@
+"""Bands and pass bands of what is measured at commissioning."""
+
+import math
+
+import numpy as np
+import pytest
+
+from purgecalc.design import design_all
+from purgecalc.scenario import load
+from purgecalc.studies.expected import GAUGES, NOT_A_TEST, Expected, expected
+from purgecalc.studies.readings import Reading, judged, passes_text
+from purgecalc.studies.spread import SAMPLE, Spread, hypercube, spread
+from tests.lines import SCENARIOS
+
+ALL = sorted(p.name for p in SCENARIOS.glob("*.toml"))
+KNOWN = [
+    f"uncertainty.{k}=0 %"
+    for k in ("bore", "source_flow", "dead_head", "hole", "discharge", "loss", "check_valve", "conductance", "volume", "response", "clearing")
+] + ["uncertainty.depth=0 m", "uncertainty.temperature=0"]  # fmt: skip
+
+
+def sampled(name: str, *settings: str) -> list[Spread]:
+    scenario = load(str(SCENARIOS / name), list(settings))
+    return spread(scenario.lines, design_all(scenario.lines))
+
+
+def table(name: str, *settings: str) -> dict[str, Expected]:
+    return {e.test.id: e for e in expected(sampled(name, *settings)[0])}
+
+
+def test_each_column_of_the_sample_has_one_value_in_every_part_and_the_same_each_time() -> None:
+    columns = hypercube(SAMPLE, 5, 3)
+    for column in columns:
+        assert sorted(np.floor((column + 1) / 2 * SAMPLE).astype(int)) == list(range(SAMPLE))
+    assert np.max(np.abs(np.corrcoef(columns) - np.eye(5))) < 0.35
+    assert all(np.array_equal(a, b) for a, b in zip(columns, hypercube(SAMPLE, 5, 3), strict=True))
+
+
+@pytest.mark.parametrize("name", ["fernwhistle.toml", "trivet-mill.toml"])
+def test_inputs_known_exactly_leave_no_band(name: str) -> None:
+    one = sampled(name, *KNOWN)[0]
+    for e in expected(one):
+        assert one.band(e.test.id).share == pytest.approx(0, abs=5e-3), e.test.id  # the blast is integrated to half a per cent
+
+
+def test_one_uncertain_input_alone_moves_what_it_should_by_as_much_as_it_should() -> None:
+    settings = [k for k in KNOWN if "response" not in k]
+    one = sampled("fernwhistle.toml", *settings, "uncertainty.response=10 %")[0]
+    band = one.band("probe.t90")
+    # evenly within 10 %, the middle nine tenths reach 9 % either way
+    assert (band.low, band.high) == pytest.approx((27.3, 32.7), rel=0.01)
+    assert one.band("source.gauge_pressure").share == pytest.approx(0, abs=1e-9)
+
+
+def test_less_known_inputs_make_wider_bands() -> None:
+    narrow = table("fernwhistle.toml", "uncertainty.source_flow=5 %")
+    wide = table("fernwhistle.toml", "uncertainty.source_flow=25 %")
+    for id in ("source.gauge_pressure", "line.free_air_flow", "head.gauge_pressure"):
+        (a, b), (low, high) = narrow[id].band or (0, 0), wide[id].band or (0, 0)
+        assert high - low > 1.3 * (b - a) > 0
+
+
+def test_a_band_too_wide_is_no_test_and_says_what_to_do() -> None:
+    loose = table("fernwhistle.toml", "uncertainty.source_flow=60 %", "uncertainty.bore=20 %")["source.gauge_pressure"]
+    assert loose.passes is None
+    assert passes_text(loose) == "not a test: improve the inputs"
+    assert judged(loose, Reading(loose.value, "")) == "not a test: improve the inputs"
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_every_line_of_every_site_holds_together(name: str) -> None:
+    for one in sampled(name):
+        lines = expected(one)
+        assert len(lines) >= 7
+        for e in lines:
+            band = one.band(e.test.id)
+            assert band.low <= e.value <= band.high
+            if e.passes is None:
+                assert e.why_none.startswith("not a test")
+                continue
+            low, high = e.passes
+            if e.test.limit:
+                assert high == -low == one.design.number(e.test.limit)
+                continue
+            assert low <= e.value <= high
+            cap = e.test.cap if e.test.fixed else e.test.cap * e.value
+            assert high - e.value <= cap * (1 + 1e-9)
+            assert e.value - low <= cap * (1 + 1e-9) or math.isinf(low)
+            if e.test.side == "both" and e.band is not None:
+                assert band.share <= NOT_A_TEST
+
+
+def test_a_gauge_fits_what_it_reads_and_no_finer_one_does() -> None:
+    for name in ALL:
+        one = sampled(name)[0]
+        for e in expected(one):
+            if e.gauge is None:
+                continue
+            reach = one.design.number(e.test.reaches or e.test.id)
+            assert reach <= 0.75 * e.gauge
+            finer = [g for g in GAUGES if g < e.gauge]
+            assert not finer or reach > 0.75 * finer[-1]
+            assert e.gauge_error == pytest.approx(0.016 * e.gauge)
+
+
+def test_the_fall_of_a_reservoir_is_cut_out_less_its_end_and_is_known_better_than_either() -> None:
+    one = sampled("trivet-mill.toml")[0]
+    d = one.design
+    assert d.number("source.fall") == pytest.approx(6e5 - d.number("source.end_pressure_gauge"), abs=1)
+    assert d.number("source.settled_fall") < d.number("source.fall")
+    fall, end = one.band("source.fall"), one.band("source.end_pressure_gauge")
+    assert fall.high - fall.low < end.high - end.low  # the switch's own error goes out of a difference
+
+
+def test_the_bias_after_release_is_held_to_the_tolerance_whatever_its_sign() -> None:
+    e = table("slowmere.toml")["reading.residual"]
+    assert e.value == pytest.approx(1.5e-3, rel=0.02)
+    assert e.passes == pytest.approx((-2e-4, 2e-4))
+    assert passes_text(e) == "at most 0.2 mg/L either way"
+    assert judged(e, Reading(1e-4, "")) == judged(e, Reading(-1e-4, "")) == "passes"
+    assert judged(e, Reading(-3e-4, "")).startswith("outside, low")
+    assert judged(e, Reading(3e-4, "")) == "outside, high: hold-off too short"
+
+
+def test_readings_are_judged_by_band_side_and_instrument() -> None:
+    e = table("fernwhistle.toml")["source.gauge_pressure"]
+    assert e.passes is not None
+    low, high = e.passes
+    assert judged(e, Reading(e.value, "")) == "passes"
+    assert judged(e, Reading(low - 1, "")).startswith("outside, low: ")
+    assert judged(e, Reading(high + 1, "")).startswith("outside, high: ")
+    assert judged(e, Reading(e.value, "", instrument=high - low)).startswith("cannot tell")
+    arrives = table("fernwhistle.toml")["blast.delivery_time"]
+    assert judged(arrives, Reading(0.1, "")) == "passes"  # sooner is no fault
+    assert judged(arrives, Reading(arrives.value + 2.1, "")).startswith("outside, high")

@@ -1,0 +1,133 @@
+"""The readings form: written blank, filled in, read again, refused with file and line where it is wrong."""
+
+import tomllib
+from functools import lru_cache
+
+import pytest
+
+from purgecalc.design import design_all
+from purgecalc.errors import ScenarioError
+from purgecalc.scenario import load
+from purgecalc.studies.commissioning import Commissioning, gather
+from purgecalc.studies.readings import Readings, blank_form, read_form
+from tests.lines import SCENARIOS
+
+
+@lru_cache
+def commissioning(name: str, *settings: str) -> Commissioning:
+    scenario = load(str(SCENARIOS / name), list(settings))
+    return gather(scenario, design_all(scenario.lines), [])
+
+
+def form(c: Commissioning) -> str:
+    return blank_form(c.scenario, c.lines)
+
+
+def read(text: str, c: Commissioning) -> Readings:
+    return read_form(text, "readings.toml", c.scenario, c.lines)
+
+
+def filled(c: Commissioning, id: str, value: str, instrument: str = "") -> str:
+    before, mark, after = form(c).partition(f'[reading."{id}"]\n')
+    assert mark
+    return (
+        before
+        + mark
+        + after.replace('value = ""', f'value = "{value}"', 1).replace('instrument = ""', f'instrument = "{instrument}"', 1)
+    )
+
+
+@pytest.mark.parametrize("name", sorted(p.name for p in SCENARIOS.glob("*.toml")))
+def test_a_blank_form_names_every_line_and_reads_back_as_nothing_measured(name: str) -> None:
+    c = commissioning(name)
+    assert set(tomllib.loads(form(c))["reading"]) == {line.id for line in c.lines}
+    assert read(form(c), c).values == {}
+    assert not read(form(c), c).other_scenario
+
+
+@pytest.mark.parametrize(
+    ("id", "value", "si"),
+    [
+        ("source.gauge_pressure", "0.32 bar(g)", 32000),
+        ("source.gauge_pressure", "4.6 psig", 31716),
+        ("blast.delivery_time", "800 ms", 0.8),
+        ("source.starts_per_hour", "2 per hour", 2 / 3600),
+        ("reading.residual", "0.05 mg/L", 5e-5),
+        ("line.free_air_flow", "55 L/min", 55 / 60e3),
+    ],
+)
+def test_a_reading_is_taken_in_any_unit_of_its_kind(id: str, value: str, si: float) -> None:
+    c = commissioning("fernwhistle.toml")
+    found = read(filled(c, id, value), c).values
+    assert set(found) == {id}
+    assert found[id].value == pytest.approx(si, rel=1e-4)
+    assert found[id].text == value
+
+
+def test_an_instrument_is_given_as_a_share_of_the_value_or_in_its_unit() -> None:
+    c = commissioning("fernwhistle.toml")
+    share = read(filled(c, "source.gauge_pressure", "0.30 bar(g)", "2 %"), c)
+    plain = read(filled(c, "source.gauge_pressure", "0.30 bar(g)", "10 mbar"), c)
+    assert share.values["source.gauge_pressure"].instrument == pytest.approx(600)
+    assert plain.values["source.gauge_pressure"].instrument == pytest.approx(1000)
+
+
+@pytest.mark.parametrize(
+    ("id", "value", "says"),
+    [
+        ("source.gauge_pressure", "0.32 bar", "does not say gauge or absolute"),
+        ("source.gauge_pressure", "1.32 bar(a)", "wants what a gauge reads"),
+        ("source.gauge_pressure", "0,32 bar(g)", "comma"),
+        ("blast.delivery_time", "12", "has no unit"),
+        ("reading.bump", "3 bar(g)", "is a pressure"),
+    ],
+)
+def test_what_cannot_be_read_is_refused_with_its_line(id: str, value: str, says: str) -> None:
+    c = commissioning("fernwhistle.toml")
+    text = filled(c, id, value)
+    with pytest.raises(ScenarioError) as caught:
+        read(text, c)
+    (problem,) = caught.value.problems
+    assert says in problem.message
+    assert text.splitlines()[problem.line - 1] == f'[reading."{id}"]'
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("reading = 3\n", "is not a table"),
+        ('readings = ""\n', "unknown key"),
+        ('[reading."source.gauge_presure"]\nvalue = "1 bar(g)"\n', "did you mean source.gauge_pressure"),
+        ("[reading.source.gauge_pressure]\nvalue = '1 bar(g)'\n", "nothing to measure is called so"),
+        ('[reading."reading.bump"]\nvalue = "1 mg/L"\nunit = "mg/L"\n', "unknown key unit"),
+        ('[reading."reading.bump"\n', "not TOML"),
+    ],
+)
+def test_a_form_of_the_wrong_shape_is_refused_in_words(text: str, says: str) -> None:
+    with pytest.raises(ScenarioError, match=says):
+        read(text, commissioning("fernwhistle.toml"))
+
+
+def test_all_that_is_wrong_is_said_at_once() -> None:
+    text = 'colour = "red"\n[reading."reading.bump"]\nvalue = "1 bar"\n[reading."nothing"]\nvalue = ""\n'
+    with pytest.raises(ScenarioError) as caught:
+        read(text, commissioning("fernwhistle.toml"))
+    assert len(caught.value.problems) == 3
+
+
+def test_a_form_made_for_other_inputs_is_noticed() -> None:
+    c = commissioning("fernwhistle.toml")
+    assert read(form(commissioning("fernwhistle.toml", "line.hose.length=9 m")), c).other_scenario
+
+
+def test_several_lines_on_one_source_are_told_apart() -> None:
+    text = (SCENARIOS / "fernwhistle.toml").read_text()
+    from purgecalc.scenario import loads
+
+    head, line = text.split("[line]\n", 1)
+    two = head + "[[line]]\n" + line + "\n[[line]]\n" + line.replace("lane 2 oxygen", "lane 3 oxygen")
+    scenario = loads(two)
+    c = gather(scenario, design_all(scenario.lines), [])
+    assert {line.id.split(".")[0] for line in c.lines} == {"1", "2"}
+    found = read(filled(c, "2.reading.bump", "8 mg/L"), c)
+    assert set(found.values) == {"2.reading.bump"}
