@@ -55,7 +55,7 @@ def asked(of: Sequence[str], lines: Iterable[Inputs], line: str) -> tuple[tuple[
     """
     of = [*of] or list(DEFAULT)
     # as an array of one, so that a base which cannot blow has its quantities all the same
-    probe = [inputs.changed({"site.air_temperature": np.array([inputs["site.air_temperature"].value])}) for inputs in lines]
+    probe = [inputs.changed({"water.temperature": np.array([inputs["water.temperature"].value])}) for inputs in lines]
     place = next(i for i, inputs in enumerate(probe) if inputs.line == line)
     ids = [_split(text)[0] for text in of]
     for unsteady, aside in ((False, False), (False, True), (True, True)):  # the cheapest that has them all

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.errors import ScenarioError, UsageError
+from purgecalc.errors import NoPhysicalAnswer, ScenarioError, UsageError
 from purgecalc.inputs import SHARED_TABLES, Inputs
 from purgecalc.rules import rule_settings
 from purgecalc.scenario import ScenarioInputs
@@ -167,8 +167,12 @@ class Batch:
             if "source.starts_per_hour" in changes:
                 changes["source.starts_allowed"] = changes["source.starts_per_hour"] / 3600
             lines.append(inputs.changed(changes, "table"))
-        with np.errstate(all="ignore"):  # designs that cannot blow are nan from end to end
-            together = graded(lines, self.limits, template.waive, self.integrate, self.aside)
+        try:
+            with np.errstate(all="ignore"):  # designs that cannot blow are nan from end to end
+                together = graded(lines, self.limits, template.waive, self.integrate, self.aside)
+        except NoPhysicalAnswer as error:  # nothing that varies bears on it: it holds for all of them
+            out["verdict"][rows], out["problem"][rows] = IMPOSSIBLE, str(error)
+            return
         wrong = {text: np.broadcast_to(mask, rows.size) for text, mask in together.impossible().items()}
         fine = ~np.logical_or.reduce([*wrong.values(), np.zeros(rows.size, bool)])
         for a in self.asked:

@@ -149,6 +149,12 @@ def test_a_set_point_above_saturation_is_impossible() -> None:
     assert "no airflow holds the set point" in found["problem"][1]
 
 
+def test_where_nothing_that_varies_could_help_every_row_says_so() -> None:
+    found = run({"line.schedule.hold_off [s]": np.array([60.0, 90.0])}, read("line.head.depth=60 m"))
+    assert found["verdict"].tolist() == [IMPOSSIBLE] * 2
+    assert all("no air leaves the head" in text for text in found["problem"])
+
+
 def test_chunks_change_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     columns = {LENGTH: np.linspace(1, 60, 50), BORE: np.linspace(3, 10, 50)}
     whole = run(columns, read())
@@ -200,3 +206,8 @@ def test_information_only_is_worked_out_when_asked() -> None:
     found = run({LENGTH: np.array([7.6])}, read(), ["hose.thrust_ratio", "hose.adiabatic_inlet_pressure"])
     d, _, _ = checked(read())
     assert found["hose.thrust_ratio"][0] == pytest.approx(d.number("hose.thrust_ratio"))
+
+
+def test_a_base_that_cannot_work_may_be_mended_by_the_table() -> None:
+    found = run({DEPTH: np.array([1.0, 60.0])}, read("line.head.depth=60 m"))
+    assert found["verdict"].tolist() == ["PASS", IMPOSSIBLE]
