@@ -212,6 +212,44 @@ def _air_flow(number: float, unit: str, text: str) -> Measure:
     return Measure(value, "air flow", text.strip(), form[1])
 
 
+@dataclass(frozen=True)
+class Conversion:
+    """From a written unit to SI: ``factor`` and ``offset``, and the state the unit states (see ``Measure``)."""
+
+    factor: float
+    offset: float
+    state: str = ""
+
+
+def conversion(unit: str, kind: str) -> Conversion:
+    """How a column of numbers in one unit is read; ``unit`` as ``parse`` takes it. Raises ``UnitProblem``."""
+    one = parse(f"1 {unit}".strip(), kind)
+    parts = _pressure_parts(unit) if one.kind == "pressure" else None
+    written = parts[0] if parts else AIR_FLOW_FORMS[unit][0] if kind == "air flow" else unit
+    return Conversion(*_scale(SPELLINGS[_split(f"1 {written}", KINDS[kind])[1]], KINDS[kind].si), one.state)
+
+
+def shown_in(unit: str, kind: str) -> Conversion:
+    """The same for a result that is to be written in ``unit``. Raises ``UnitProblem``."""
+    for _, name, label in (*KINDS[kind].show_si, *KINDS[kind].show_us):
+        if label == unit:
+            return Conversion(*_scale(name, KINDS[kind].si))
+    found = conversion(unit, kind)
+    if found.state not in ("", _STATES.get(kind, "")):
+        labels = ", ".join(dict.fromkeys(label for _, _, label in (*KINDS[kind].show_si, *KINDS[kind].show_us)))
+        raise UnitProblem(f"{unit}: this {KINDS[kind].name} is {_STATES[kind]}; units: {labels}")
+    return found
+
+
+_STATES = {"pressure": "absolute", "gauge pressure": "gauge"}
+
+
+def si_label(kind: str) -> str:
+    """The SI unit of a kind as a column head has it; a pressure says gauge or absolute."""
+    plain = KINDS[kind].si.replace("**", "")
+    return plain + {"pressure": "(a)", "gauge pressure": "(g)"}.get(kind, "")
+
+
 def digits(value: float, figures: int = 3) -> str:
     """A number with ``figures`` significant figures, never in exponent form between 1e-4 and 1e7, no trailing zeros."""
     if value == 0:

@@ -24,6 +24,11 @@ def test_the_screen_is_what_check_prints() -> None:
     assert fence("screen").rstrip() == run("check", S1).stdout.rstrip()
 
 
+def test_the_map_is_what_sweep_prints() -> None:
+    vary = ("--vary", "line.hose.length=3:60:40 m", "--vary", "line.hose.bore=4,6,8,10 mm")
+    assert fence("map").rstrip() in run("sweep", S1, *vary).stdout
+
+
 def test_every_command_of_the_readme_runs(tmp_path: Path) -> None:
     shutil.copytree(SCENARIOS, tmp_path / "scenarios")
     text = "\n".join(re.findall(r"```sh\n(.*?)```", README, re.S)) + "\n" + "\n".join(re.findall(r"`(purgecalc [^`]*)`", README))

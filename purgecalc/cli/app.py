@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
-import json
-import os
 import sys
 from collections.abc import Callable
-from enum import StrEnum
 from importlib import import_module
 from typing import Annotated
 
 import typer
 
-from purgecalc.cli.console import safe_streams, tell
-from purgecalc.errors import PurgecalcError
+from purgecalc.cli.boundary import run_inside
+from purgecalc.cli.options import (
+    Blast,
+    FailOn,
+    Force,
+    Json,
+    LineName,
+    Of,
+    Output,
+    ScenarioFile,
+    Settings,
+    SweepBlast,
+    Units,
+    UnitSystem,
+)  # fmt: skip
 
 app = typer.Typer(
     name="purgecalc",
@@ -26,52 +36,6 @@ app = typer.Typer(
     epilog="Exit codes: 0 fine; 1 a fault of purgecalc; 2 wrong usage; 3 scenario refused; 4 no such flow exists; "
     "5 findings at or above --fail-on; 130 interrupted.",
 )
-
-
-class UnitSystem(StrEnum):
-    """Units for people."""
-
-    si = "si"
-    us = "us"
-
-
-class FailOn(StrEnum):
-    """Lowest level of finding that makes the command end with code 5."""
-
-    NOTE = "NOTE"
-    WATCH = "WATCH"
-    FIX = "FIX"
-    STOP = "STOP"
-    never = "never"
-
-
-ScenarioFile = Annotated[
-    str,
-    typer.Argument(
-        metavar="SCENARIO",
-        help="Scenario file, or - for standard input. Without one, --set changes the built-in reference installation.",
-        default_factory=str,
-        show_default=False,
-    ),
-]
-Settings = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--set",
-        metavar="KEY=VALUE",
-        help='Set a value over the file, e.g. line.hose.length="12 m". May be repeated.',
-        show_default=False,
-    ),
-]
-Units = Annotated[UnitSystem, typer.Option("--units", help="Units for people: si or us.")]
-Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON (unrounded SI), nothing else.")]
-Output = Annotated[
-    str,
-    typer.Option(
-        "-o", "--output", metavar="FILE", help="Write to FILE (.json or .txt) instead of the screen.", show_default=False
-    ),
-]
-Force = Annotated[bool, typer.Option("--force", help="Replace FILE if it exists.")]
 
 
 _work: list[Callable[[], None]] = []
@@ -143,6 +107,66 @@ def trace(
 ) -> None:
     """Follow a blast in time: pressures, flows, water in the hose."""
     _do("trace", "run_trace", scenario, settings or [], line, output, force)
+
+
+@app.command()
+def sweep(
+    scenario: ScenarioFile,
+    vary: Annotated[
+        list[str],
+        typer.Option(
+            "--vary",
+            metavar="KEY=VALUES",
+            help="Figure to vary, e.g. line.hose.length=3:60:40[m] (from, to, how many) or line.hose.bore=4,6,8[mm]. "
+            "One to three.",
+        ),
+    ],
+    of: Of = None,
+    line: LineName = "",
+    settings: Settings = None,
+    blast: Annotated[
+        SweepBlast,
+        typer.Option("--blast", help="integrated: every blast followed in time; estimate: by hand; auto: whichever is quick."),
+    ] = SweepBlast.auto,
+    output: Annotated[
+        str,
+        typer.Option("-o", "--output", metavar="FILE", help="Write .csv, .html, .png or .svg as well.", show_default=False),
+    ] = "",
+    force: Force = False,
+) -> None:
+    """Vary one to three figures: which designs work, and where the edge lies."""
+    _do("sweep", "run_sweep", scenario, vary, of or [], line, settings or [], blast.value, output, force)
+
+
+@app.command()
+def batch(
+    table: Annotated[
+        str, typer.Argument(metavar="TABLE", help="CSV with scenario keys and units as heads, or - for standard input.")
+    ],
+    output: Annotated[str, typer.Option("-o", "--output", metavar="OUT", help="CSV to write, or - for the screen.")],
+    base: Annotated[
+        str,
+        typer.Option(
+            "--base",
+            metavar="SCENARIO",
+            help="Scenario that gives all other values; the built-in reference without it.",
+            show_default=False,
+        ),
+    ] = "",
+    of: Of = None,
+    line: LineName = "",
+    settings: Settings = None,
+    blast: Annotated[
+        Blast, typer.Option("--blast", help="estimate: delivery by hand, quick; integrated: every blast followed in time.")
+    ] = Blast.estimate,
+    fail_on: Annotated[
+        FailOn, typer.Option("--fail-on", help="End with code 5 if a row has findings of this level or above.")
+    ] = FailOn.never,
+    force: Force = False,
+) -> None:
+    """Judge a table of designs, one a row; the answers stand beside each row in OUT."""
+    integrate = blast is Blast.integrated
+    _do("batch", "run_batch", table, output, base, of or [], line, settings or [], integrate, fail_on.value, force)
 
 
 @app.command()
@@ -237,55 +261,5 @@ def schema() -> None:
 
 
 def run() -> int:
-    """Run the application inside the one error boundary; the exit code."""
-    safe_streams()
-    os.environ.pop("GITHUB_ACTIONS", None)  # typer would force colour into pipes
-    try:
-        app(prog_name="purgecalc")
-    except SystemExit as stop:
-        code = stop.code if isinstance(stop.code, int) else 1
-    return _flushed(code or _worked())
-
-
-def _worked() -> int:
-    """Do what the command asked for; the exit code."""
-    try:
-        for work in _work:
-            work()
-    except PurgecalcError as error:
-        return _report(error)
-    except KeyboardInterrupt:
-        return 130
-    except BrokenPipeError:
-        return _quiet_pipe()
-    except Exception as fault:  # the last resort: our bug, one line, no traceback in the user's face
-        if os.environ.get("PURGECALC_DEBUG"):
-            raise
-        what = f"{type(fault).__name__}: {fault}"
-        tell(f"purgecalc: a program fault ({what}); PURGECALC_DEBUG=1 shows the traceback to report")
-        return 1
-    return 0
-
-
-def _report(error: PurgecalcError) -> int:
-    if "--json" in sys.argv:
-        from purgecalc.reports.as_json import error as as_data
-
-        sys.stdout.write(json.dumps(as_data(error), indent=1) + "\n")
-    elif str(error):
-        tell(str(error))
-    return error.exit_code
-
-
-def _flushed(code: int) -> int:
-    try:
-        sys.stdout.flush()
-    except BrokenPipeError:
-        _quiet_pipe()
-    return code
-
-
-def _quiet_pipe() -> int:
-    """The reader has gone (head, less): that is its right."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return 0
+    """Run the application; the exit code."""
+    return run_inside(app, _work)

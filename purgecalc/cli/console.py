@@ -6,9 +6,11 @@ import os
 import shlex
 import sys
 import tempfile
-from collections.abc import Sequence
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
-from typing import IO, TYPE_CHECKING
+from typing import IO, TYPE_CHECKING, Any
 
 from purgecalc.errors import UsageError
 
@@ -79,16 +81,29 @@ def write_file(name: str, text: str, force: bool) -> None:
 
 def write_bytes(name: str, data: bytes, force: bool) -> None:
     """The same for bytes: into a temporary file beside it, then renamed."""
+    with _replacing(name, force, "wb") as out:
+        out.write(data)
+
+
+@contextmanager
+def replacing(name: str, force: bool) -> Iterator[IO[str]]:
+    """A file to write text into; it takes its name when all is written, and is gone if that fails."""
+    with _replacing(name, force, "w") as out:
+        yield out
+
+
+@contextmanager
+def _replacing(name: str, force: bool, mode: str) -> Iterator[IO[Any]]:
     path = Path(name)
     if path.exists() and not force:
         raise UsageError(f"{name} exists; add --force to replace it, or choose another name")
     try:
         handle, temporary = tempfile.mkstemp(dir=path.parent or Path("."), prefix=".purgecalc-")
         try:
-            with os.fdopen(handle, "wb") as out:
-                out.write(data)
-            mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
-            Path(temporary).chmod(mode)
+            with os.fdopen(handle, mode, encoding=None if "b" in mode else "utf-8", newline=None if "b" in mode else "") as out:
+                yield out
+            rights = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+            Path(temporary).chmod(rights)
             Path(temporary).replace(path)
         except BaseException:
             Path(temporary).unlink(missing_ok=True)
@@ -96,6 +111,25 @@ def write_bytes(name: str, data: bytes, force: bool) -> None:
     except OSError as error:
         raise UsageError(f"{name} cannot be written: {error.strerror}") from None
     tell(f"wrote {name}")
+
+
+class Progress:
+    """How far a long piece of work is, on stderr; only on a terminal, and only once it has taken a second."""
+
+    def __init__(self, what: str) -> None:
+        self._what, self._start, self._shown = what, time.monotonic(), False
+
+    def at(self, done: int, whole: int = 0) -> None:
+        """Say that ``done`` of ``whole`` are done."""
+        if time.monotonic() - self._start > 1 and sys.stderr.isatty():
+            sys.stderr.write(f"\r{done}{f' of {whole}' if whole else ''} {self._what} ")
+            sys.stderr.flush()
+            self._shown = True
+
+    def done(self) -> None:
+        """Take the line away."""
+        if self._shown:
+            sys.stderr.write("\r" + 40 * " " + "\r")
 
 
 def _umask() -> int:

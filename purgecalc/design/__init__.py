@@ -14,7 +14,7 @@ from purgecalc import air_sources
 from purgecalc.cycle import Cycle
 from purgecalc.design.blast import air_used, delivery_estimate
 from purgecalc.design.electrics import contact_logic, electrical_supply
-from purgecalc.design.flow import jets, pressure_budget, rated_pressures, refuse_if_no_flow, steady_flow
+from purgecalc.design.flow import adiabatic_hose, jets, pressure_budget, rated_pressures, refuse_if_no_flow, steady_flow
 from purgecalc.design.interval import intervals
 from purgecalc.design.justify import purge_or_wipe
 from purgecalc.design.line import hose_and_head, site_and_water
@@ -59,19 +59,19 @@ class Design:
         return self.inputs.get(id)
 
 
-def design(inputs: Inputs, unsteady: bool = True) -> Design:
+def design(inputs: Inputs, unsteady: bool = True, aside: bool = True) -> Design:
     """Work out one purge line that has its source to itself.
 
     ``unsteady=False`` leaves the integrated blast out and keeps the hand estimate of delivery (sweeps of steady
-    quantities do not pay for it). Raises ``NoPhysicalAnswer`` where a single design cannot blow at all; in arrays such
-    designs come out as nan.
+    quantities do not pay for it); ``aside=False`` leaves out what is for information only and judged by no rule. Raises
+    ``NoPhysicalAnswer`` where a single design cannot blow at all; in arrays such designs come out as nan.
     """
-    return design_all([inputs], unsteady)[0]
+    return design_all([inputs], unsteady, aside)[0]
 
 
-def design_all(lines: Iterable[Inputs], unsteady: bool = True) -> list[Design]:
+def design_all(lines: Iterable[Inputs], unsteady: bool = True, aside: bool = True) -> list[Design]:
     """Work out every line on one source; the source's duty counts them all."""
-    designs = [_one_line(inputs, unsteady) for inputs in lines]
+    designs = [_one_line(inputs, unsteady, aside) for inputs in lines]
     for this in designs:
         others = [d.sheet for d in designs if d is not this]
         air_sources.of(this.inputs.choice("source.kind")).duty(this.sheet, this.inputs, others)
@@ -82,7 +82,7 @@ def design_all(lines: Iterable[Inputs], unsteady: bool = True) -> list[Design]:
     return designs
 
 
-def _one_line(inputs: Inputs, unsteady: bool) -> Design:
+def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     sheet = Sheet()
     source = air_sources.of(inputs.choice("source.kind"))
     site_and_water(sheet, inputs)
@@ -94,7 +94,9 @@ def _one_line(inputs: Inputs, unsteady: bool) -> Design:
     pressure_budget(sheet, inputs)
     jets(sheet, inputs)
     longest_hose(sheet, inputs, supply)
-    reference_hose(sheet, inputs, supply)
+    if aside:
+        adiabatic_hose(sheet, inputs)
+        reference_hose(sheet, inputs, supply)
     low_water(sheet, inputs, supply)
     delivery_estimate(sheet, inputs)
     source.blast(sheet, inputs, supply, unsteady)

@@ -65,7 +65,14 @@ def through_hose(sheet: Sheet, inputs: Inputs, head: Node, m: Node) -> None:
     sheet.do(hose.pressure_drop, p_in=p_in, p_out=out)
     sheet.do(hose.mach, as_id="hose.inlet_mach", title="Mach number at the source end of the hose", m=m, A=area, p=p_in, T=T)
     sheet.do(hose.mach, as_id="hose.outlet_mach", title="Mach number at the head end of the hose", m=m, A=area, p=out, T=T)
-    sheet.do(fanno.adiabatic_inlet_pressure, m=m, A=area, p_out=out, T_0=T, N=N)
+
+
+def adiabatic_hose(sheet: Sheet, inputs: Inputs) -> None:
+    """What the source end of the hose would stand at if no heat came in: information only."""
+    m, out, N = sheet["line.mass_flow"], sheet["hose.outlet_pressure"], sheet["hose.resistance"]
+    sheet.do(
+        fanno.adiabatic_inlet_pressure, m=m, A=sheet["hose.bore_area"], p_out=out, T_0=inputs["site.air_temperature"], N=N
+    )  # fmt: skip
 
 
 def valve_and_source(sheet: Sheet, inputs: Inputs, m: Node) -> None:

@@ -89,7 +89,8 @@ def _total(sheet: Sheet, inputs: Inputs, name: str, mean: Node, end: Node, spent
 def _verdict(ways: list[Way], tol: Node) -> Num:
     """Index into ``VERDICTS``, element by element."""
     *others, (_, end, total) = ways
-    cheapest = np.minimum.reduce([np.where(np.abs(b.value) <= tol.value, t.value, np.inf) for _, b, t in others])
+    costs = [np.where(np.abs(b.value) <= tol.value, t.value, np.inf) for _, b, t in others]
+    cheapest = np.minimum.reduce(np.broadcast_arrays(*costs))
     justified = (np.abs(end.value) <= tol.value) & (np.asarray(total.value) < cheapest)
     return np.asarray(np.where(justified, 1.0, np.where(np.isfinite(cheapest), 0.0, 2.0)))[()]
 

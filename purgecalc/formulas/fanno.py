@@ -54,13 +54,20 @@ def temperature_ratio(M: Ratio) -> Ratio:
 
 
 def mach_of_length(target: Num) -> Num:
-    """Subsonic Mach number whose friction length to choking is ``target`` (bisection in ln M, then Newton)."""
+    """Subsonic Mach number whose friction length to choking is ``target`` (Newton in ln M, held within a bracket)."""
     low, high = np.log(1e-6) + 0.0 * target, 0.0 * target
+    at = -0.5 * np.log1p(_G * np.maximum(target, 0.0))  # a little high, and right for very long and very short hoses
     for _ in range(60):
-        mid = 0.5 * (low + high)
-        longer = length(np.exp(mid)) > target
-        low, high = np.where(longer, mid, low), np.where(longer, high, mid)
-    return np.exp(0.5 * (low + high))
+        M2 = np.exp(2 * at)
+        short = target - length(np.sqrt(M2))
+        low, high = np.where(short < 0, at, low), np.where(short < 0, high, at)
+        slope = -2 * (1 - M2) / (_G * M2 * (1 + 0.5 * (_G - 1) * M2))
+        to = at + short / np.minimum(slope, -1e-300)
+        to = np.where((to >= low) & (to <= high), to, 0.5 * (low + high))
+        moved, at = np.abs(to - at), to
+        if not np.any(moved > 1e-12):  # nan has nowhere to go
+            break
+    return np.exp(at)
 
 
 @formula(

@@ -15,26 +15,33 @@ def _cells(t: Array, y: Array, t_end: float, y_top: float, width: int, height: i
     grid = np.zeros((rows, columns), bool)
     at = np.linspace(0.0, t_end, columns)
     level = np.clip(np.interp(at, t, y) / y_top, 0.0, 1.0) * (rows - 1)
-    row = np.rint(rows - 1 - level).astype(int)
-    for column in range(columns):
-        before = row[column - 1] if column else row[column]
+    known = np.isfinite(level)
+    row = np.rint(rows - 1 - np.where(known, level, 0)).astype(int)
+    for column in np.flatnonzero(known):  # where there is no figure there is a gap
+        before = row[column - 1] if column and known[column - 1] else row[column]
         low, high = sorted((before, row[column]))
         grid[low : high + 1, column] = True
     return grid
 
 
-def chart(t: Array, y: Array, t_end: float, top: str, end: str, width: int, plain: bool = False, height: int = 6) -> list[str]:
-    """Lines of text: the curve from 0 to ``t_end``, its greatest value labelled ``top``, the end of time labelled ``end``."""
-    inside = y[t <= t_end]
+def chart(
+    t: Array, y: Array, t_end: float, top: str, end: str, width: int, plain: bool = False, height: int = 6, bottom: str = "0",
+    start: str = "0",
+) -> list[str]:  # fmt: skip
+    """Lines of text: the curve from 0 to ``t_end``, its greatest value labelled ``top``, the end of time labelled ``end``.
+
+    ``bottom`` and ``start`` label the two zeros where the curve was shifted there.
+    """
+    inside = y[(t <= t_end) & np.isfinite(y)]
     y_top = float(inside.max()) if inside.size and inside.max() > 0 else 1.0
-    margin = max(len(top), 1) + 1
+    margin = max(len(top), len(bottom)) + 1
     room = max(10, width - margin - 1)
     grid = _cells(t, y, t_end, y_top, room, height, (1, 1) if plain else (2, 4))
     rows = _plain(grid) if plain else _braille(grid, room, height)
-    labels = [top] + [""] * (height - 2) + ["0"]
+    labels = [top] + [""] * (height - 2) + [bottom]
     out = [f"{label:>{margin - 1}} |{row}".rstrip() for label, row in zip(labels, rows, strict=True)]
     axis = f"{'':>{margin - 1}} +{'-' * room}"
-    return [*out, axis, f"{'':>{margin}}0{end:>{room}}"]
+    return [*out, axis, f"{'':>{margin}}{start}{end:>{room + 1 - len(start)}}"]
 
 
 def _plain(grid: NDArray[np.bool_]) -> list[str]:

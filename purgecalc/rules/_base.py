@@ -68,7 +68,7 @@ class Margin:
 
     def level(self, base: Level) -> NDArray[np.int_]:
         """Level of the finding where it fails."""
-        out = np.broadcast_to(np.asarray(base if self.base is None else self.base, int), np.shape(self.fails()))
+        out = np.asarray(base if self.base is None else self.base, int)
         if self.worse is not None:
             bound, level = self.worse
             v = np.asarray(self.quantity.value, float)

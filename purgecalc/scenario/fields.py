@@ -6,6 +6,8 @@ import re
 from collections.abc import Callable
 from typing import Annotated, Any, TypeAlias
 
+import numpy as np
+from numpy.typing import NDArray
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, WithJsonSchema, field_validator
 from pydantic_core import PydanticCustomError, PydanticUndefined
 
@@ -107,20 +109,34 @@ def read_quantity(value: Any, meta: dict[str, Any]) -> Measure:
     return Measure(measure.value, kind, f"< {measure.text}", state) if state else measure
 
 
-def _check_range(measure: Measure, meta: dict[str, Any]) -> None:
+def _bounds(meta: dict[str, Any]) -> list[tuple[float, Callable[[Any], Any], str]]:
+    """Limits of a field that are set: bound, test on a value or an array, words."""
     limits = meta["limits"]
-    v = measure.value
-    tests: list[tuple[float | None, Callable[[float], bool], str]] = [
-        (limits["above"], lambda b: v > b, "more than"),
-        (limits["least"], lambda b: v >= b - 1e-12 * abs(b), "at least"),
-        (limits["below"], lambda b: v < b, "less than"),
-        (limits["most"], lambda b: v <= b + 1e-12 * abs(b), "at most"),
+    tests: list[tuple[float | None, Callable[[Any], Any], str]] = [
+        (limits["above"], lambda v: v > limits["above"], "more than"),
+        (limits["least"], lambda v: v >= limits["least"] - 1e-12 * abs(limits["least"]), "at least"),
+        (limits["below"], lambda v: v < limits["below"], "less than"),
+        (limits["most"], lambda v: v <= limits["most"] + 1e-12 * abs(limits["most"]), "at most"),
     ]
-    if all(bound is None or passes(bound) for bound, passes, _ in tests):
-        return
-    shown_kind = "gauge pressure" if measure.state == "gauge" else meta["kind"]
-    allowed = " and ".join(f"{word} {show(b, shown_kind)}" for b, _, word in tests if b is not None)
-    raise PydanticCustomError("range", "{text}", {"text": f'"{measure.text}" is out of range; allowed: {allowed}'})
+    return [(bound, passes, word) for bound, passes, word in tests if bound is not None]
+
+
+def outside(values: Any, meta: dict[str, Any]) -> NDArray[np.bool_]:
+    """True where a value (SI) is beyond the field's limits, or is not a number."""
+    held = [np.asarray(passes(values)) for _, passes, _ in _bounds(meta)]
+    return np.asarray(~np.logical_and.reduce([np.isfinite(values), *held]))
+
+
+def range_text(text: str, state: str, meta: dict[str, Any]) -> str:
+    """What is said of a value beyond the limits."""
+    kind = "gauge pressure" if state == "gauge" else meta["kind"]
+    allowed = " and ".join(f"{word} {show(bound, kind)}" for bound, _, word in _bounds(meta))
+    return f'"{text}" is out of range; allowed: {allowed}'
+
+
+def _check_range(measure: Measure, meta: dict[str, Any]) -> None:
+    if not all(passes(measure.value) for _, passes, _ in _bounds(meta)):
+        raise PydanticCustomError("range", "{text}", {"text": range_text(measure.text, measure.state, meta)})
 
 
 def wrong(text: str, key: str = "") -> PydanticCustomError:

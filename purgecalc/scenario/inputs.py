@@ -33,6 +33,9 @@ class ScenarioInputs:
     """Makes a problem that points at a place of the file, for checks that are not the scenario's own."""
     paper: Mapping[str, str] = field(default_factory=dict)
     """Whose note it is, as far as stated: field of ``[note]`` to text."""
+    text: str = ""
+    settings: tuple[str, ...] = ()
+    """What was read, so that it can be read again with more settings."""
 
     def __iter__(self) -> Iterator[Inputs]:
         return iter(self.lines)

@@ -8,6 +8,7 @@ from pydantic import model_validator
 
 from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, wrong
 from purgecalc.scenario.plant import Lifting, Noise, Route, Wiring
+from purgecalc.scenario.relations import refuse_broken
 from purgecalc.scenario.use import Effort, Fouling, Loop, Outputs, Sensing, YesNo, check_sensing, check_use
 from purgecalc.units import UnitProblem
 
@@ -36,10 +37,7 @@ class Valve(Part):
             raise wrong(
                 f"give exactly one of conductance, kv or cv; {' and '.join(ways) + ' are given' if ways else 'none is given'}"
             )
-        for k in ("kv", "cv"):
-            v = getattr(self, k)
-            if v is not None and not 0.001 <= v <= 100:
-                raise wrong(f"{k} = {v} is out of range; allowed: at least 0.001 and at most 100", k)
+        refuse_broken("valve", self)
         return self
 
 
@@ -71,8 +69,7 @@ class Hose(Part):
         if tube:
             if self.outside_diameter is None or self.wall is None:
                 raise wrong("outside_diameter and wall go together", "outside_diameter" if self.wall is None else "wall")
-            if self.outside_diameter.value - 2 * self.wall.value < 0.5e-3:
-                raise wrong(f'outside_diameter "{self.outside_diameter}" less two walls of "{self.wall}" leaves no bore', "wall")
+            refuse_broken("hose", self)
         if self.loss_coefficient is not None and self.fittings is not None:
             raise wrong("give loss_coefficient or fittings, not both")
         if self.fittings is not None:
@@ -112,14 +109,7 @@ class Head(Part):
 
     @model_validator(mode="after")
     def _holes(self) -> Self:
-        if not 1 <= self.holes <= 1000:
-            raise wrong(f"holes = {self.holes} is out of range; allowed: at least 1 and at most 1000", "holes")
-        if self.deepest is not None and self.deepest.value < self.depth.value:
-            raise wrong(f'deepest "{self.deepest}" cannot be less than depth "{self.depth}"', "deepest")
-        if self.shallowest is not None and self.shallowest.value > self.depth.value:
-            raise wrong(f'shallowest "{self.shallowest}" cannot be more than depth "{self.depth}"', "shallowest")
-        if self.wetted_length is not None and self.wetted_length.value < self.depth.value:
-            raise wrong(f'wetted_length "{self.wetted_length}" cannot be less than depth "{self.depth}"', "wetted_length")
+        refuse_broken("head", self)
         return self
 
 
@@ -163,6 +153,7 @@ class Probe(Sensing):
         if len(times) > 1:
             raise wrong(f"give one response time, not {' and '.join(times)}")
         check_sensing(self, times)
+        refuse_broken("probe", self)
         return self
 
 
@@ -180,12 +171,7 @@ class Schedule(Part):
 
     @model_validator(mode="after")
     def _fits(self) -> Self:
-        busy = self.freeze_lead.value + self.blast.value + self.hold_off.value
-        if busy >= self.interval.value:
-            raise wrong(
-                f'blast "{self.blast}" and hold_off "{self.hold_off}" together do not fit in interval "{self.interval}"; '
-                "lengthen the interval or shorten them"
-            )
+        refuse_broken("schedule", self)
         return self
 
 

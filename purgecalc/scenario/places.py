@@ -21,18 +21,19 @@ def model_at(path: Path) -> type[BaseModel] | None:
         info = model.model_fields.get(part)
         if info is None:
             return None
-        inner = _inner_model(info.annotation)
+        inner = inner_model(info.annotation)
         if inner is None:
             return None
         model = inner
     return model
 
 
-def _inner_model(annotation: Any) -> type[BaseModel] | None:
+def inner_model(annotation: Any) -> type[BaseModel] | None:
+    """The table an annotation speaks of, or None for a plain value."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
     for arg in get_args(annotation):
-        found = _inner_model(arg)
+        found = inner_model(arg)
         if found is not None:
             return found
     return None

@@ -12,6 +12,7 @@ from typing import Any, Literal, Self, TypeAlias
 from pydantic import field_validator, model_validator
 
 from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, wrong
+from purgecalc.scenario.relations import refuse_broken
 from purgecalc.scenario.use import YesNo
 
 Terminal: TypeAlias = Literal["NO", "NC"]
@@ -72,9 +73,7 @@ class Electrics(Part):
 
     @model_validator(mode="after")
     def _fits(self) -> Self:
-        low, high = self.plate_voltage, self.plate_voltage_to
-        if high is not None and high.value < low.value:
-            raise wrong(f'plate_voltage_to "{high}" cannot be below plate_voltage "{low}"', "plate_voltage_to")
+        refuse_broken("supply", self)
         if (self.cable_length is None) != (self.core_area is None):
             raise wrong("cable_length and core_area go together", "cable_length" if self.cable_length else "core_area")
         if self.cable_length is not None and self.current is None:
@@ -189,6 +188,5 @@ class Upkeep(Part):
 
     @model_validator(mode="after")
     def _life(self) -> Self:
-        if self.valve_life is not None and self.valve_life < 1:
-            raise wrong(f"valve_life = {self.valve_life} is out of range; allowed: at least 1", "valve_life")
+        refuse_broken("upkeep", self)
         return self

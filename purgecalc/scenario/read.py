@@ -31,8 +31,22 @@ def load(file: str, settings: Sequence[str] = ()) -> ScenarioInputs:
 
     Without a file the settings go over the built-in reference installation. Raises ``ScenarioError`` with every problem found.
     """
+    if not file and not settings:
+        raise UsageError(
+            "no scenario is given; name a file, or use --set to change the built-in reference installation, "
+            'e.g. --set line.hose.length="12 m". "purgecalc new --ask" writes a scenario by plain questions.'
+        )
+    return _loaded(*read_text(file), settings)
+
+
+def _loaded(text: str, name: str, settings: Sequence[str]) -> ScenarioInputs:
+    return loads(text, name, [f'title="{TITLE}"', *settings] if name == REFERENCE else settings)
+
+
+def read_text(file: str) -> tuple[str, str]:
+    """Text of a scenario file (the built-in reference without one), and the name it has in messages."""
     if not file:
-        return _over_reference(settings)
+        return reference_text(), REFERENCE
     name = "<stdin>" if file == "-" else file
     try:
         raw = sys.stdin.buffer.read() if file == "-" else FilePath(file).read_bytes()
@@ -44,16 +58,21 @@ def load(file: str, settings: Sequence[str] = ()) -> ScenarioInputs:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise ScenarioError([Problem("", "is not UTF-8 text; save the scenario as a plain UTF-8 text file", name)]) from None
-    return loads(text, name, settings)
+    return text, name
 
 
-def _over_reference(settings: Sequence[str]) -> ScenarioInputs:
-    if not settings:
-        raise UsageError(
-            "no scenario is given; name a file, or use --set to change the built-in reference installation, "
-            'e.g. --set line.hose.length="12 m". "purgecalc new --ask" writes a scenario by plain questions.'
-        )
-    return loads(reference_text(), REFERENCE, (f'title="{TITLE}"', *settings))
+def again(scenario: ScenarioInputs, settings: Sequence[str]) -> ScenarioInputs:
+    """The same scenario with more settings over it."""
+    return loads(scenario.text, scenario.file, [*scenario.settings, *settings])
+
+
+def load_below(file: str, settings: Sequence[str], above: Sequence[str]) -> tuple[ScenarioInputs, bool]:
+    """A scenario that is to be varied, and whether it stands by itself or only with ``above``, the first of the variants."""
+    text, name = read_text(file)
+    try:
+        return _loaded(text, name, settings), True
+    except ScenarioError:
+        return _loaded(text, name, [*settings, *above]), False
 
 
 def _no_file(file: str, error: OSError) -> str:
@@ -73,7 +92,9 @@ def loads(text: str, file: str = "<text>", settings: Sequence[str] = ()) -> Scen
     lines = tuple(flatten(scenario, line, i, reader.locate) for i, line in enumerate(scenario.line))
     digest = hashlib.sha256(json.dumps(reader.data, sort_keys=True, default=str).encode()).hexdigest()[:16]
     paper = {k: v for k, v in scenario.note.model_dump().items() if v is not None}
-    return ScenarioInputs(scenario.title, file, lines, scenario.limits, scenario.waive, digest, reader.problem, paper)
+    return ScenarioInputs(
+        scenario.title, file, lines, scenario.limits, scenario.waive, digest, reader.problem, paper, text, tuple(settings)
+    )
 
 
 def _parse(text: str, file: str) -> dict[str, Any]:

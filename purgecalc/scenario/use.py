@@ -58,9 +58,6 @@ def check_sensing(probe: Sensing, times: list[str]) -> None:
         )
     if probe.sensor != "one-lag" and times and times != ["t90"]:
         raise wrong(f'{times[0]} can be turned into t90 for sensor = "one-lag" only; give t90', times[0])
-    t90 = getattr(probe, "t90", None)
-    if probe.dead_time is not None and t90 is not None and probe.dead_time.value >= t90.value:
-        raise wrong(f'dead_time "{probe.dead_time}" must be shorter than t90 "{t90}"', "dead_time")
 
 
 class Outputs(Part):

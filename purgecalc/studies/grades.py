@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from purgecalc.inputs import SHARED_TABLES, Inputs
 from purgecalc.rules import Level, grades, rule_book
 from purgecalc.working import Given, Num
 
-Levels = NDArray[np.int_]
+Levels = NDArray[np.integer[Any]]
 
 
 @dataclass(frozen=True)
@@ -27,10 +28,20 @@ class Graded:
     limits: Mapping[str, Any]
     waive: Mapping[str, str]
 
+    @cached_property
+    def _leading(self) -> tuple[Levels, Levels]:
+        """Highest level of each design, 0 where nothing fails, and the first rule in the book that reaches it."""
+        worst, which = np.zeros(self.shape, np.int8), np.zeros(self.shape, np.int16)
+        for i, level in enumerate(self.levels.values()):
+            if np.ndim(level) or level > 0:  # most rules say the same of every design: it passes
+                higher = level > worst
+                worst, which = np.where(higher, level, worst), np.where(higher, i, which)
+        return worst, which
+
     @property
     def worst(self) -> Levels:
         """Highest level of each design, 0 where nothing fails."""
-        return np.asarray(np.maximum(self._stacked().max(axis=0), 0))
+        return self._leading[0]
 
     @property
     def flows(self) -> NDArray[np.bool_]:
@@ -38,16 +49,26 @@ class Graded:
         found = [np.isfinite(d.value("head.pressure")) for d in self.designs]
         return np.broadcast_to(np.logical_and.reduce(np.broadcast_arrays(*found)), self.shape)
 
-    def worst_rule(self) -> NDArray[np.str_]:
-        """The rule behind the worst finding, first in the rule book; empty where nothing fails."""
-        stacked = self._stacked()
-        names = np.array([rule for rule, _ in self.levels])
-        return np.where(stacked.max(axis=0) > 0, names[stacked.argmax(axis=0)], "")
+    def impossible(self) -> dict[str, NDArray[np.bool_]]:
+        """Why designs cannot work at all, with where: what stops a single design with ``NoPhysicalAnswer``."""
+        found = {"no air leaves the head: depth and check valve need more pressure than the source has": ~self.flows}
+        for d in self.designs:
+            if "loop.effective_saturation" in d:
+                short = d.value("loop.effective_saturation") <= d.value("probe.set_point")
+                text = "no airflow holds the set point: oxygen saturation in the tank is below it"
+                found[text] = found.get(text, np.zeros(self.shape, bool)) | np.asarray(short)
+        return found
 
-    def verdict(self) -> NDArray[np.str_]:
+    def worst_rule(self) -> NDArray[Any]:
+        """The rule behind the worst finding, first in the rule book; empty where nothing fails."""
+        names = np.array([rule for rule, _ in self.levels], object)
+        worst, which = self._leading
+        return np.where(worst > 0, names[which], "")
+
+    def verdict(self) -> NDArray[Any]:
         """PASS, WATCH, FIX or STOP; notes alone still pass."""
-        names = np.array(["PASS", "PASS", *(level.name for level in Level if level > Level.NOTE)])
-        return names[self.worst]
+        names = np.array(["PASS", "PASS", *(level.name for level in Level if level > Level.NOTE)], object)
+        return np.asarray(names[self.worst])
 
     def fails(self, at_least: Level = Level.WATCH, but: Sequence[str] = ()) -> dict[str, NDArray[np.bool_]]:
         """Where each rule fails at a level or above on any line, rules of ``but`` left out."""
@@ -57,9 +78,6 @@ class Graded:
                 failed = np.broadcast_to(level >= int(at_least), self.shape)
                 out[rule] = out[rule] | failed if rule in out else failed
         return out
-
-    def _stacked(self) -> Levels:
-        return np.stack([np.broadcast_to(level, self.shape) for level in self.levels.values()])
 
 
 Change = Num | Given
@@ -103,11 +121,12 @@ def graded(
     limits: Mapping[str, Any] | None = None,
     waive: Mapping[str, str] | None = None,
     unsteady: bool = True,
+    aside: bool = True,
 ) -> Graded:
     """Work out and judge arrays of designs in one call."""
     shapes = [np.shape(given.value) for inputs in lines for given in inputs.values.values()]
     shapes += [np.shape(node.value) for inputs in lines for point in inputs.curve for node in point]
-    designs = design_all(lines, unsteady)
+    designs = design_all(lines, unsteady, aside)
     return Graded(designs, grades(designs, limits, waive), np.broadcast_shapes(*shapes), limits or {}, waive or {})
 
 

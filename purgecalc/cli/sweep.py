@@ -1,0 +1,54 @@
+"""``purgecalc sweep``."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from purgecalc.cli.console import Progress, show_page, width_of, write_bytes
+from purgecalc.errors import UsageError
+from purgecalc.reports.page import Page
+from purgecalc.reports.sweep import print_sweep
+from purgecalc.scenario.read import load_below
+from purgecalc.studies.sweep import Sweep, axis, first_settings, is_affordable, sweep, with_present
+from purgecalc.studies.table import rows_of
+
+FORMS = (".csv", ".html", ".png", ".svg")
+
+
+def run_sweep(
+    file: str, vary: list[str], of: list[str], line: str, settings: list[str], blast: str, output: str, force: bool
+) -> None:
+    """Vary, show, and write where a file is named."""
+    suffix = Path(output).suffix.lower() if output else ""
+    if output and suffix not in FORMS:
+        raise UsageError(f"-o {output}: sweep writes {', '.join(FORMS)}")
+    if len(vary) > (2 if suffix in FORMS[1:] else 3):
+        raise UsageError("a picture shows one or two figures varied" if len(vary) < 4 else "at most three figures can be varied")
+    if output and Path(output).exists() and not force:
+        raise UsageError(f"{output} exists; add --force to replace it, or choose another name")
+    axes = [axis(text) for text in vary]
+    scenario, whole = load_below(file, settings, first_settings(axes))
+    axes = with_present(axes, scenario) if whole else axes
+    integrate = blast == "integrated" or (blast == "auto" and is_affordable(axes, scenario))
+    progress = Progress("designs")
+    done = sweep(scenario, axes, of, integrate, line, progress.at)
+    progress.done()
+    page = Page(width_of(sys.stdout))
+    print_sweep(page, done, plain="utf" not in (sys.stdout.encoding or "").lower())
+    show_page(page)
+    if suffix:
+        write_bytes(output, _file(done, suffix), force)
+
+
+def _file(done: Sweep, suffix: str) -> bytes:
+    """The sweep as the bytes of a file."""
+    if suffix == ".csv":
+        return (",".join(done.table) + "\n" + "".join(rows_of(done.table))).encode()
+    from purgecalc.reports.charts import image
+    from purgecalc.reports.sweep_picture import alt_text, figure, html
+
+    picture = figure(done)
+    if suffix == ".html":
+        return html(done, image(picture, "svg", alt_text(done))).encode()
+    return image(picture, suffix[1:], alt_text(done))

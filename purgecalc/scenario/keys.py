@@ -1,0 +1,182 @@
+"""Keys as people write them (``line.hose.length``, ``line.2.hose.length``, ``source.free_air``), and columns of their values.
+
+A key leads to the input it sets, its line, its kind and its limits; a column adds the unit its numbers are written in.
+Values of a column meet the limits that the scenario sets for one, all at once.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Literal, get_args, get_origin
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import BaseModel
+
+from purgecalc.kinds import KINDS
+from purgecalc.scenario.fields import meta_of, outside, range_text
+from purgecalc.scenario.model import Scenario
+from purgecalc.scenario.places import inner_model
+from purgecalc.units import Conversion, UnitProblem, conversion
+
+Array = NDArray[np.float64]
+NAMES = ("title", "line.name", "note.")
+"""Names of things and what is printed on the note: no figures of a design."""
+PICKS_A_ROW = ("air_quality.dryer_class",)
+"""Whole numbers that stand for a row of a table: designs with one are worked out together, as for a word."""
+
+
+class KeyProblem(ValueError):
+    """A key or column that cannot be used; the message says what would do."""
+
+
+@dataclass(frozen=True)
+class Key:
+    """``id`` is the input's; ``line`` counts from 0, None means every line. ``sort``: quantity, number, whole or word."""
+
+    text: str
+    id: str
+    line: int | None
+    sort: str
+    kind: str
+    meta: dict[str, Any]
+    title: str
+
+    @property
+    def is_word(self) -> bool:
+        return self.sort == "word"
+
+
+@lru_cache(maxsize=1)
+def _known() -> dict[str, Any]:
+    """Field of every plain value of a scenario, by its key without a line number."""
+    return dict(_walk(Scenario, ""))
+
+
+def _walk(model: type[BaseModel], prefix: str) -> Iterator[tuple[str, Any]]:
+    for name, info in model.model_fields.items():
+        inner = inner_model(info.annotation)
+        if inner is not None:
+            yield from _walk(inner, f"{prefix}{name}.")
+        elif not f"{prefix}{name}".startswith(NAMES) and _sort(info):
+            yield f"{prefix}{name}", info
+
+
+def _sort(info: Any) -> str:
+    """What is written for a field; empty for tables and lists."""
+    if "kind" in meta_of(info.json_schema_extra):
+        return "quantity"
+    types = set(_plain_types(info.annotation))
+    if dict in types or tuple in types:
+        return ""
+    return "whole" if int in types else "number" if float in types else "word"
+
+
+def _plain_types(annotation: Any) -> Iterator[Any]:
+    origin = get_origin(annotation)
+    if origin in (dict, tuple):
+        yield origin
+    elif origin is Literal or not get_args(annotation):
+        yield annotation
+    else:
+        for arg in get_args(annotation):
+            yield from _plain_types(arg)
+
+
+def find_key(text: str) -> Key:
+    """The key people mean; raises ``KeyProblem`` with a proposal where there is none."""
+    parts = [part.strip() for part in text.split(".")]
+    line = int(parts.pop(1)) - 1 if parts[0] == "line" and len(parts) > 2 and parts[1].isdigit() else None
+    plain = ".".join(parts)
+    info = _known().get(plain)
+    if info is None or line == -1:
+        raise KeyProblem(_unknown(text, plain))
+    sort, meta = _sort(info), meta_of(info.json_schema_extra)
+    id = plain.removeprefix("line.")
+    kind = meta.get("kind") or {"whole": "count", "number": "ratio", "word": ""}[sort]
+    return Key(text, id, line, "word" if id in PICKS_A_ROW else sort, kind, meta, info.description or id)
+
+
+def _unknown(text: str, plain: str) -> str:
+    known = list(_known())
+    near = [k for k in known if k.endswith("." + plain)] or difflib.get_close_matches(plain, known, n=3, cutoff=0.6)
+    hint = f"; did you mean {' or '.join(near[:3])}?" if near else "; keys are written as in a scenario, e.g. line.hose.length"
+    return f"{text!r} is not a key of a scenario whose value can change from design to design{hint}"
+
+
+PLAIN = Conversion(1.0, 0.0)
+"""Numbers without a unit, and words."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """A key and the unit that its numbers are written in."""
+
+    key: Key
+    unit: str = ""
+    reads: Conversion = PLAIN
+
+    @property
+    def head(self) -> str:
+        """Key and unit, as a table has them."""
+        return f"{self.key.text} [{self.unit}]" if self.unit else self.key.text
+
+    def si(self, written: Array) -> Array:
+        return written * self.reads.factor + self.reads.offset
+
+    def written(self, si: float) -> float:
+        """A value in SI as the column writes it."""
+        return (si - self.reads.offset) / self.reads.factor
+
+    def text(self, written: float) -> str:
+        """One value as a scenario would have it."""
+        return f"{written:.12g} {self.unit}".rstrip()
+
+    def setting(self, written: Any) -> str:
+        """One value as ``--set`` takes it."""
+        return f"{self.key.text}={written if self.key.is_word else self.text(float(written))}"
+
+    def faults(self, written: Array) -> Iterator[tuple[int, str]]:
+        """Index and account of every value that the scenario would refuse by itself."""
+        si = self.si(written)
+        bad = outside(si, self.key.meta) if self.key.sort == "quantity" else ~np.isfinite(si)
+        for i in np.flatnonzero(bad):
+            given = self.text(written[i])
+            if not np.isfinite(si[i]):
+                yield int(i), f"{self.key.text}: no number is given"
+            else:
+                yield int(i), f"{self.key.text}: {range_text(given, self.reads.state, self.key.meta)}"
+        if self.key.sort == "whole":
+            for i in np.flatnonzero(~bad & (si != np.rint(si))):
+                yield int(i), f"{self.key.text}: {self.text(written[i])} is not a whole number"
+
+
+_HEAD = re.compile(r"\s*([^\[\]]+?)\s*(?:\[(.*)\])?\s*$")
+
+
+def column(head: str) -> Column:
+    """The column a head speaks of, e.g. ``line.hose.bore [mm]``. Raises ``KeyProblem``."""
+    match = _HEAD.match(head)
+    if not match:
+        raise KeyProblem(f"{head!r} is not a key with a unit; write e.g. line.hose.bore [mm]")
+    return column_of(match[1], (match[2] or "").strip())
+
+
+def column_of(key_text: str, unit: str) -> Column:
+    """The column of a key with numbers in ``unit``. Raises ``KeyProblem``."""
+    key = find_key(key_text)
+    if key.sort != "quantity":
+        if unit:
+            raise KeyProblem(f"{key.text} has no unit; leave out [{unit}]")
+        return Column(key)
+    try:
+        return Column(key, unit, conversion(unit, key.kind))
+    except UnitProblem as problem:
+        if unit or "" in KINDS[key.kind].accepts:
+            raise KeyProblem(f"{key.text} [{unit}]: {str(problem).replace(f'1 {unit}'.strip(), unit, 1)}") from None
+        example = key.meta["example"].split(" ", 1)[-1]
+        raise KeyProblem(f"{key.text} needs a unit, e.g. {key.text} [{example}]") from None

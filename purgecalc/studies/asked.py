@@ -1,0 +1,86 @@
+"""Quantities asked of many designs: found by id, with the unit each is to be told in."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from purgecalc.design import Design, design_all
+from purgecalc.errors import UsageError
+from purgecalc.inputs import Inputs
+from purgecalc.kinds import KINDS
+from purgecalc.units import Conversion, UnitProblem, shown_in, si_label
+from purgecalc.working import Num
+
+DEFAULT = ("head.jet_ratio", "hose.pressure_drop", "blast.delivery_time", "blast.air_volume")
+"""What is told unless something else is asked."""
+_ASKED = re.compile(r"\s*([\w.]+)\s*(?:\[(.*)\])?\s*$")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One quantity and its unit; ``head`` names both, as a column of a table."""
+
+    id: str
+    title: str
+    kind: str
+    unit: str
+    writes: Conversion
+
+    @property
+    def head(self) -> str:
+        return f"{self.id} [{self.unit}]" if self.unit else self.id
+
+    def of(self, design: Design) -> Num:
+        """The figures in SI; nan where this design has no such quantity."""
+        node = design.get(self.id)
+        return np.nan if node is None else node.value
+
+    def written(self, si: Num) -> Num:
+        """The figures in the unit asked for."""
+        return si if self.writes == _PLAIN else (si - self.writes.offset) / self.writes.factor
+
+
+_PLAIN = Conversion(1.0, 0.0)
+
+
+def asked(of: Sequence[str], lines: Iterable[Inputs], line: str) -> tuple[tuple[Asked, ...], bool]:
+    """Look the quantities up on the line called ``line``; ``of`` may give a unit, e.g. ``hose.pressure_drop [mbar]``.
+
+    Also whether one of them is worked out for information only. Raises ``UsageError`` for a quantity or unit that is not there.
+    """
+    of = [*of] or list(DEFAULT)
+    # as an array of one, so that a base which cannot blow has its quantities all the same
+    probe = [inputs.changed({"water.temperature": np.array([inputs["water.temperature"].value])}) for inputs in lines]
+    place = next(i for i, inputs in enumerate(probe) if inputs.line == line)
+    ids = [_split(text)[0] for text in of]
+    for unsteady, aside in ((False, False), (False, True), (True, True)):  # the cheapest that has them all
+        found = design_all(probe, unsteady, aside)[place]
+        if all(id in found for id in ids):
+            break
+    return tuple(_asked(text, found) for text in of), aside
+
+
+def _split(text: str) -> tuple[str, str | None]:
+    match = _ASKED.match(text)
+    return (match[1], match[2]) if match else (text, None)
+
+
+def _asked(text: str, design: Design) -> Asked:
+    id, unit = _split(text)
+    node = design.get(id)
+    if node is None:
+        near = difflib.get_close_matches(id, [n.id for n in design.sheet], n=3)
+        hint = f"; did you mean {', '.join(near)}?" if near else ""
+        raise UsageError(f"{id!r} is not a quantity of this line{hint} List them: purgecalc explain SCENARIO")
+    if unit is None:
+        return Asked(id, node.title, node.kind, si_label(node.kind), _PLAIN)
+    try:
+        return Asked(id, node.title, node.kind, unit.strip(), shown_in(unit.strip(), node.kind))
+    except UnitProblem as problem:
+        name = KINDS[node.kind].name
+        raise UsageError(f"--of {text}: {str(problem).replace(f'1 {unit}', unit, 1)} ({id} is a {name})") from None

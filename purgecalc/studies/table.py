@@ -1,0 +1,192 @@
+"""Tables of designs as CSV: read in parts at array speed, with every bad cell named by line and column."""
+
+from __future__ import annotations
+
+import csv
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from itertools import islice
+from pathlib import Path
+from typing import IO, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from purgecalc.errors import Problem, ScenarioError
+from purgecalc.scenario.keys import Column, KeyProblem, column
+
+CARRIED = ("name", "id", "note")
+"""Columns that are no scenario key and are carried along."""
+ROWS = 32768
+"""Rows read at a time."""
+
+
+@dataclass
+class Part:
+    """Some rows: their text, their line numbers in the file, their columns, and what is wrong with some of them."""
+
+    text: list[str]
+    at: Sequence[int]
+    columns: dict[str, NDArray[Any]]
+    faults: dict[int, str] = field(default_factory=dict)
+
+
+@contextmanager
+def opened(name: str) -> Iterator[Table]:
+    """A table file, or standard input for ``-``."""
+    if name == "-":
+        sys.stdin.reconfigure(encoding="utf-8-sig", newline="")  # type: ignore[union-attr]
+        yield Table(sys.stdin, "<stdin>")
+        return
+    try:
+        stream = Path(name).open(encoding="utf-8-sig", newline="")  # noqa: SIM115 - closed below
+    except OSError as error:
+        raise ScenarioError([Problem("", f"cannot be read ({error.strerror})", name)]) from None
+    with stream:
+        yield Table(stream, name)
+
+
+class Table:
+    """A CSV file whose columns are scenario keys with the unit in the head. Raises ``ScenarioError`` for a head it cannot use."""
+
+    def __init__(self, stream: IO[str], name: str) -> None:
+        self.name, self._stream = name, stream
+        try:
+            self.head = next(stream, "").rstrip("\r\n")
+        except UnicodeDecodeError:
+            raise self._refuse("is not UTF-8 text") from None
+        self.heads = [h.strip() for h in next(csv.reader([self.head]), [])]
+        self.columns = self._columns()
+        self.places = {c.head: self.heads.index(h) for h, c in self.columns.items()}
+        self.columns = {c.head: c for c in self.columns.values()}
+
+    def _refuse(self, *messages: str) -> ScenarioError:
+        return ScenarioError([Problem("", message, self.name) for message in messages])
+
+    def _columns(self) -> dict[str, Column]:
+        if len(self.heads) == 1 and ";" in self.head:
+            raise self._refuse("columns are separated by semicolons; separate them by commas, and write decimal points")
+        columns, problems = {}, []
+        for head in self.heads:
+            if head.lower() in CARRIED:
+                continue
+            try:
+                columns[head] = column(head)
+            except KeyProblem as problem:
+                problems.append(f"column {problem}" if head else "a column has no name")
+        keys = [c.key.text for c in columns.values()]
+        problems += [f"column {k} stands there twice" for k in sorted({k for k in keys if keys.count(k) > 1})]
+        if not problems and not columns:
+            problems = ["the first line names no scenario key; write heads such as line.hose.bore [mm]"]
+        if problems:
+            carried = ", ".join(CARRIED)
+            raise self._refuse(*problems, f"a column that is no scenario key is carried along if it is called one of {carried}")
+        return columns
+
+    def parts(self, rows: int = ROWS) -> Iterator[Part]:
+        """The rows, some at a time; blank lines are passed over."""
+        start = 2
+        try:
+            while lines := list(islice(self._stream, rows)):
+                yield self._plain(lines, start) or self._with_faults(lines, start)
+                start += len(lines)
+        except UnicodeDecodeError:
+            raise self._refuse("is not UTF-8 text") from None
+
+    def _plain(self, lines: list[str], start: int) -> Part | None:
+        """Rows that hold numbers where numbers are due and are written plainly; None where one is not."""
+        whole = "".join(lines).replace("\r\n", "\n").removesuffix("\n")
+        text = whole.split("\n")
+        if '"' in whole or "\r" in whole or {line.count(",") for line in text} != {len(self.heads) - 1}:
+            return None
+        places = [self.places[h] for h, c in self.columns.items() if not c.key.is_word]
+        try:
+            numbers = iter(np.loadtxt(text, delimiter=",", usecols=places, ndmin=2, comments=None).T if places else ())
+        except ValueError:
+            return None
+        columns: dict[str, NDArray[Any]] = {}
+        for head, c in self.columns.items():
+            if c.key.is_word:
+                place = self.places[head]
+                columns[head] = np.array([line.split(",")[place].strip() for line in text], object)
+            else:
+                columns[head] = next(numbers)
+        if not all(_whole(v, len(text)) for v in columns.values()):
+            return None
+        return Part(text, range(start, start + len(text)), columns)
+
+    def _with_faults(self, lines: list[str], start: int) -> Part:
+        """The same cell by cell: slower, but it can say which cell is at fault. Blank lines are passed over."""
+        at = [start + i for i, line in enumerate(lines) if line.strip()]
+        text = [line.rstrip("\r\n") for line in lines if line.strip()]
+        columns = {h: np.full(len(text), "" if c.key.is_word else np.nan, object) for h, c in self.columns.items()}
+        faults: dict[int, str] = {}
+        for i, line in enumerate(text):
+            cells = next(csv.reader([line]))
+            found = []
+            if len(cells) != len(self.heads) or line.count('"') % 2:
+                found.append(_shape(line, len(cells), len(self.heads)))
+                text[i] = _quoted((cells + [""] * len(self.heads))[: len(self.heads)])
+                cells = []
+            for head, c in self.columns.items():
+                cell = cells[self.places[head]].strip() if cells else ""
+                fault = _fault(cell, c) if cells else ""
+                if fault:
+                    found.append(f"{c.key.text}: {fault}")
+                elif cells:
+                    columns[head][i] = cell if c.key.is_word else float(cell)
+            if found:
+                faults[i] = "; ".join(found)
+        ready = {h: v if self.columns[h].key.is_word else v.astype(float) for h, v in columns.items()}
+        return Part(text, at, ready, faults)
+
+
+def _whole(values: NDArray[Any], size: int) -> bool:
+    """Whether a column has something in every row; a blank line would have been passed over."""
+    return values.shape == (size,) and bool("" not in values if values.dtype == object else np.isfinite(values).all())
+
+
+def _shape(line: str, cells: int, wanted: int) -> str:
+    if line.count('"') % 2:
+        return "a quotation mark is not closed on this line"
+    return f"{cells} cells where the first line has {wanted}" + ("; write decimal points, not commas" if cells > wanted else "")
+
+
+def _fault(cell: str, c: Column) -> str:
+    """What is wrong with a cell; empty if nothing is."""
+    if not cell:
+        return "the cell is empty"
+    if c.key.is_word:
+        return ""
+    try:
+        number = float(cell.replace("_", "?"))
+    except ValueError:
+        hint = "; write a decimal point" if "," in cell else f"; the unit [{c.unit}] stands in the first line" if c.unit else ""
+        return f'"{cell[:60]}" is not a number{hint}'
+    return "" if np.isfinite(number) else f'"{cell}" is not a finite number'
+
+
+def _quoted(cells: list[str]) -> str:
+    return ",".join('"' + c.replace('"', '""') + '"' if set(c) & {",", '"', "\n"} else c for c in cells)
+
+
+def rows_of(columns: Mapping[str, NDArray[Any]], before: Sequence[str] = ()) -> list[str]:
+    """Lines of a table, with what stands ``before`` the columns: numbers to twelve figures, empty where there is none."""
+    plain = [v.tolist() for v in columns.values()]
+    numbers = [v.dtype != object for v in columns.values()]
+    for k, values in enumerate(plain):
+        if not numbers[k] and any("," in word or '"' in word for word in set(values)):
+            plain[k] = [_quoted([word]) for word in values]
+    form = ",".join(["%s"] * bool(before) + ["%.12g" if number else "%s" for number in numbers]) + "\n"
+    lines = [form % row for row in zip(*([before] if before else []), *plain, strict=True)]
+    missing = [~np.isfinite(v) for v, number in zip(columns.values(), numbers, strict=True) if number]
+    for i in np.flatnonzero(np.logical_or.reduce(missing)).tolist() if missing else ():
+        cells = [_number(v[i]) if number else v[i] for v, number in zip(plain, numbers, strict=True)]
+        lines[i] = ",".join([*([before[i]] if before else []), *cells]) + "\n"
+    return lines
+
+
+def _number(value: float) -> str:
+    return f"{value:.12g}" if np.isfinite(value) else "" if value != value else str(value)

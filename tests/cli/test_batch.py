@@ -1,0 +1,170 @@
+"""A table of designs through the command: answers beside the rows, bad rows told, nothing lost, nothing overwritten."""
+
+import csv
+import json
+import os
+import pty
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tests.cli.test_commands import S1, run
+
+HEAD = "name,line.hose.length [m],line.hose.bore [mm],line.head.depth [m]\n"
+GOOD = '"east, 1",7.6,8,1\nwest,30,4,1\n'
+
+
+@pytest.fixture
+def table(tmp_path: Path) -> Path:
+    file = tmp_path / "designs.csv"
+    file.write_text(HEAD + GOOD)
+    return file
+
+
+def rows(text: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(text.splitlines()))
+
+
+def test_answers_stand_beside_the_rows(table: Path) -> None:
+    out = table.with_name("out.csv")
+    done = run("batch", str(table), "-o", str(out), "--base", S1, "--of", "hose.pressure_drop [mbar]")
+    assert (done.returncode, done.stdout) == (0, "")
+    assert "2 rows: 1 PASS, 1 FIX (delivery by the hand estimate" in done.stderr
+    first, second = rows(out.read_text())
+    assert first == {
+        "name": "east, 1", "line.hose.length [m]": "7.6", "line.hose.bore [mm]": "8", "line.head.depth [m]": "1",
+        "hose.pressure_drop [mbar]": first["hose.pressure_drop [mbar]"], "verdict": "PASS", "worst_rule": "", "delivery": "estimated",
+        "problem": "",
+    }  # fmt: skip
+    assert float(first["hose.pressure_drop [mbar]"]) == pytest.approx(51.4, abs=0.05)
+    assert (second["verdict"], second["worst_rule"]) == ("FIX", "jet-strength")
+    assert out.read_text().splitlines()[1].startswith('"east, 1",7.6,8,1,')
+
+
+def test_bad_rows_are_told_and_the_others_worked_out(table: Path) -> None:
+    table.write_text(HEAD + GOOD + "a,,8,1\nb,7.6,0.1,1\n\nc,7.6,8,60\nd,x,8,1\n")
+    out = table.with_name("out.csv")
+    done = run("batch", str(table), "-o", str(out), "--base", S1)
+    assert done.returncode == 3
+    told = done.stderr.splitlines()
+    assert f"{table}:4: line.hose.length: the cell is empty" in told
+    assert f'{table}:5: line.hose.bore: "0.1 mm" is out of range; allowed: at least 500 um and at most 100 mm' in told
+    assert any(line.startswith(f"{table}:7: no air leaves the head") for line in told)
+    assert any(line.startswith(f'{table}:8: line.hose.length: "x" is not a number') for line in told)
+    found = rows(out.read_text())
+    assert [r["verdict"] for r in found] == ["PASS", "FIX", "", "", "IMPOSSIBLE", ""]
+    assert [bool(r["problem"]) for r in found] == [False, False, True, True, True, True]
+    assert [bool(r["head.jet_ratio"]) for r in found] == [True, True, False, False, False, False]
+
+
+def test_the_exit_code_says_what_was_wrong(table: Path) -> None:
+    def code(*more: str) -> int:
+        return run("batch", str(table), "-o", "-", "--base", S1, *more).returncode
+
+    assert (code(), code("--fail-on", "FIX"), code("--fail-on", "STOP")) == (0, 5, 0)
+    table.write_text(HEAD + "a,7.6,8,60\n")
+    assert code("--fail-on", "NOTE") == 4
+    table.write_text(HEAD + "a,7.6,8,60\nb,,8,1\n")
+    assert code() == 3
+
+
+def test_only_the_first_twenty_bad_rows_are_told_one_by_one(table: Path) -> None:
+    table.write_text(HEAD + "a,-1,8,1\n" * 50 + "a,7.6,8,60\n")
+    done = run("batch", str(table), "-o", "-", "--base", S1)
+    assert done.stderr.count("out of range") == 20
+    assert "and 31 more rows; see the column problem" in done.stderr
+    assert done.stdout.count("out of range") == 50
+
+
+def test_nothing_is_overwritten_and_nothing_half_is_left(table: Path) -> None:
+    out = table.with_name("out.csv")
+    out.write_text("kept")
+    done = run("batch", str(table), "-o", str(out), "--base", S1)
+    assert (done.returncode, out.read_text()) == (2, "kept")
+    table.write_text("line.hose.length [m],nonsense\n1,2\n")
+    done = run("batch", str(table), "-o", str(out), "--base", S1, "--force")
+    assert (done.returncode, out.read_text()) == (3, "kept")
+    assert "nonsense" in done.stderr
+    table.write_text(HEAD + GOOD)
+    assert run("batch", str(table), "-o", str(out), "--base", S1, "--of", "no.such", "--force").returncode == 2
+    assert out.read_text() == "kept"
+    assert sorted(p.name for p in table.parent.iterdir()) == ["designs.csv", "out.csv"]
+    assert run("batch", str(table), "-o", str(out), "--base", S1, "--force").returncode == 0
+    assert len(rows(out.read_text())) == 2
+
+
+@pytest.mark.parametrize(
+    ("args", "code", "words"),
+    [
+        (("batch", "missing.csv", "-o", "-", "--base", S1), 3, "cannot be read"),
+        (("batch", "{table}", "--base", S1), 2, "-o"),
+        (("batch", "{table}", "-o", "-", "--base", "-", "--set", "no.such=1"), 3, "unknown key"),
+        (("batch", "{table}", "-o", "-", "--base", "missing.toml"), 3, "does not exist"),
+        (("batch", "{table}", "-o", "/no/such/folder/x.csv", "--base", S1), 2, "cannot be written"),
+        (("batch", "{table}", "-o", "-", "--base", S1, "--set", "line.head.holes=0"), 3, "out of range"),
+        (("batch", "{table}", "-o", "-", "--base", S1, "--line", "nobody"), 2, "no line is called"),
+    ],
+)
+def test_wrong_calls_are_told_without_a_traceback(table: Path, args: tuple[str, ...], code: int, words: str) -> None:
+    done = run(*(str(table) if a == "{table}" else a for a in args))
+    assert (done.returncode, done.stdout) == (code, "")
+    assert words in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_a_table_may_come_from_a_pipe_and_go_into_one() -> None:
+    done = run("batch", "-", "-o", "-", "--base", S1, stdin=HEAD + GOOD)
+    assert [r["verdict"] for r in rows(done.stdout)] == ["PASS", "FIX"]
+
+
+def test_a_base_that_leaves_the_varied_figure_out_will_do(table: Path) -> None:
+    base = table.with_name("base.toml")
+    base.write_text(Path(S1).read_text().replace('length = "7.6 m", bore = "8 mm", ', ""))
+    assert run("check", str(base)).returncode == 3
+    done = run("batch", str(table), "-o", "-", "--base", str(base))
+    assert [r["verdict"] for r in rows(done.stdout)] == ["PASS", "FIX"]
+
+
+def test_integrated_delivery_is_that_of_check(table: Path) -> None:
+    done = run("batch", str(table), "-o", "-", "--base", S1, "--of", "blast.delivery_time", "--blast", "integrated")
+    first, second = rows(done.stdout)
+    alone = json.loads(run("check", S1, "--json").stdout)["lines"][0]["quantities"]["blast.delivery_time"]["value"]
+    assert float(first["blast.delivery_time [s]"]) == pytest.approx(alone, rel=1e-4)
+    assert second["delivery"] == "integrated"
+
+
+def test_many_rows_agree_with_few(table: Path) -> None:
+    rng = np.random.default_rng(3)
+    lengths, bores = rng.uniform(3, 60, 40_000), rng.uniform(4, 10, 40_000)
+    table.write_text(HEAD + "".join(f"d,{a:.4f},{b:.4f},1\n" for a, b in zip(lengths, bores, strict=True)))
+    many = run("batch", str(table), "-o", "-", "--base", S1).stdout.splitlines()
+    assert len(many) == 40_001
+    table.write_text("\n".join([HEAD.rstrip(), *(",".join(line.split(",")[:4]) for line in many[39_990:])]) + "\n")
+    few = run("batch", str(table), "-o", "-", "--base", S1).stdout.splitlines()
+    for a, b in zip(many[39_990:], few[1:], strict=True):
+        assert a.split(",")[8:] == b.split(",")[8:]
+        assert [float(v) for v in a.split(",")[4:8]] == pytest.approx([float(v) for v in b.split(",")[4:8]], rel=1e-9)
+
+
+def test_progress_shows_on_a_terminal_after_a_second_and_nowhere_else(table: Path) -> None:
+    table.write_text(HEAD + "".join(f"d,{i % 50 + 1},8,1\n" for i in range(6000)))
+    call = [sys.executable, "-m", "purgecalc", "batch", str(table), "-o", "-", "--base", S1, "--blast", "integrated"]
+    ours, theirs = pty.openpty()
+    with subprocess.Popen(call, stdout=subprocess.DEVNULL, stderr=theirs) as process:
+        os.close(theirs)
+        seen = b""
+        while True:
+            try:
+                more = os.read(ours, 4096)
+            except OSError:  # the other end is closed
+                break
+            seen += more
+            if not more:
+                break
+        process.wait(timeout=120)
+    os.close(ours)
+    assert b" rows \r" in seen or b" rows " in seen
+    assert b"rows" not in run("batch", str(table), "-o", "-", "--base", S1).stderr.split("6000 rows")[0].encode()
