@@ -130,6 +130,7 @@ def test_text_stands_out_from_what_is_under_it(browser: Any, pages: Path, grade:
     ("id_", "typed", "said"),
     [
         ("source.pressure", "4.5", "passes"),
+        ("source.pressure", "6", "passes"),
         ("source.pressure", "6.0001", "outside"),
         ("source.pressure", "4.4", "outside"),
         ("source.pressure", "5,2", "not taken: write 6.5, not 6,5"),
@@ -139,6 +140,7 @@ def test_text_stands_out_from_what_is_under_it(browser: Any, pages: Path, grade:
         ("reservoir.pressure_after", "99", "passes"),
         ("reservoir.pressure_after", "1.99", "outside"),
         ("blast.delay", "-1", "passes"),
+        ("blast.delay", "1.5", "passes"),
         ("blast.delay", "1.6", "outside"),
         ("duty.temperature", "61", "noted"),
     ],
@@ -206,6 +208,17 @@ def test_the_page_is_whole_without_script(browser: Any, pages: Path) -> None:
         assert said in text
     assert "Download readings" not in text  # a button that cannot work is not shown
     browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
+
+
+def test_what_is_for_screens_only_is_not_printed(browser: Any, pages: Path) -> None:
+    show(browser, pages, "calm")
+    seen = "return [...document.querySelectorAll('.measurements input, button, nav, .line')].filter(e => e.checkVisibility()).map(e => e.tagName)"
+    fields = len(ROWS.rows)
+    assert sorted(browser.execute_script(seen)) == ["BUTTON", *["INPUT"] * fields, "NAV"]
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    printed = browser.execute_script(seen)
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    assert printed == ["SPAN"] * fields
 
 
 @pytest.mark.skipif(not shutil.which("pdftotext"), reason="needs pdftotext of poppler")
