@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import warnings
 from typing import Any
 
 from purgecalc.studies.trace import BlastTrace
@@ -17,6 +18,7 @@ def blank(size: tuple[float, float]) -> Any:
 
     matplotlib.use("Agg")
     matplotlib.rcParams["svg.hashsalt"] = "purgecalc"  # the same input gives the same bytes
+    matplotlib.rcParams["text.parse_math"] = False  # a name with dollars in it is a name, not an equation
     from matplotlib.figure import Figure
 
     return Figure(figsize=size, layout="constrained")
@@ -52,5 +54,7 @@ def image(figure: Any, form: str, title: str) -> bytes:
     """Bytes of a figure as svg or png; ``title`` goes into the file for readers who cannot see it."""
     out = io.BytesIO()
     metadata = {"Title": title, "Date": None} if form == "svg" else {"Title": title}
-    figure.savefig(out, format=form, dpi=150, metadata=metadata)
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", "Glyph .* missing")  # the picture shows a box; the words beside it have the letter
+        figure.savefig(out, format=form, dpi=150, metadata=metadata)
     return out.getvalue()

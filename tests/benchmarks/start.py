@@ -9,14 +9,20 @@ import os
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
 
+FOLDER = tempfile.TemporaryDirectory(prefix="purgecalc-")
 COMMANDS = {
     "--version": ["--version"],
     "--help": ["--help"],
     "check": ["check", "scenarios/fernwhistle.toml"],
     "size": ["size", "scenarios/long-tansy.toml"],
     "check --json": ["check", "scenarios/fernwhistle.toml", "--json"],
+    **{
+        f"note.{form}": ["note", "scenarios/fernwhistle.toml", "--force", "-o", f"{FOLDER.name}/note.{form}"]
+        for form in ("md", "html", "pdf")
+    },
 }
 BARE = "import typer, pydantic, numpy, pint, fluids, rich.console, rich.table"
 

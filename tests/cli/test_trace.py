@@ -60,3 +60,10 @@ def test_never_overwrites_and_refuses_other_forms(tmp_path: Path) -> None:
 def test_water_in_the_hose_is_shown() -> None:
     done = run("trace", S1, "--set", "line.head.check_valve=none", "--set", "line.head.depth=3 m")
     assert "Water in the hose" in done.stdout
+
+
+@pytest.mark.parametrize("name", [r"$\foo$", "$x_{1", "<script>&", "\u6c34 tank"])
+def test_a_name_is_drawn_as_it_is_written(name: str, tmp_path: Path) -> None:
+    done = run("trace", S1, "--set", f"line.name={name}", "-o", str(tmp_path / "trace.svg"))
+    assert (done.returncode, done.stderr) == (0, f"wrote {tmp_path / 'trace.svg'}\n")
+    ET.fromstring((tmp_path / "trace.svg").read_bytes())
