@@ -12,8 +12,12 @@ from purgecalc.studies.trace import BlastTrace
 STYLES = (("#0072B2", "-"), ("#D55E00", "--"), ("#009E73", "-."), ("#000000", ":"))
 
 
-def blank(size: tuple[float, float]) -> Any:
-    """An empty figure of so many inches."""
+MARGIN = 0.7
+"""Inches left free for labels at the left and below, where a figure is not laid out by matplotlib, which draws it twice."""
+
+
+def blank(size: tuple[float, float], laid_out: bool = True) -> Any:
+    """An empty figure of so many inches; ``laid_out`` lets matplotlib find the margins, as legends outside the axes need."""
     import matplotlib
 
     matplotlib.use("Agg")
@@ -21,12 +25,17 @@ def blank(size: tuple[float, float]) -> Any:
     matplotlib.rcParams["text.parse_math"] = False  # a name with dollars in it is a name, not an equation
     from matplotlib.figure import Figure
 
-    return Figure(figsize=size, layout="constrained")
+    if laid_out:
+        return Figure(figsize=size, layout="constrained")
+    figure = Figure(figsize=size)
+    wide, high = size
+    figure.subplots_adjust(MARGIN / wide, MARGIN / high, 1 - 0.15 / wide, 1 - 0.35 / high)
+    return figure
 
 
 def blast_figure(trace: BlastTrace) -> Any:
     """Pressures above, flows below, against time; the moment of delivery marked."""
-    figure = blank((7.5, 5.5))
+    figure = blank((7.5, 5.5), laid_out=False)
     above, below = figure.subplots(2, 1, sharex=True)
     curves = ((trace.source, "at the source"), (trace.inlet, "source end of the hose"), (trace.outlet, "head end of the hose"))
     for (y, label), (colour, dash) in zip(curves, STYLES, strict=False):

@@ -25,7 +25,7 @@ SHOWN = 4.0
 
 def path_figure(d: Design) -> Any:
     """Gauge pressure from source to water, station by station, during the blast."""
-    figure = blank((7.0, 3.0))
+    figure = blank((7.0, 3.0), laid_out=False)
     axes = figure.subplots()
     names, values = path_values(d)
     colour, dash = STYLES[0]
@@ -54,15 +54,14 @@ def cycle_figure(d: Design) -> Any:
     cycle = d.cycle
     assert cycle is not None
     loop = "loop.uptake" in d.inputs
-    figure = blank((7.0, 4.4 if loop else 3.0))
+    figure = blank((7.0, 4.4 if loop else 3.0), laid_out=False)
     panels = np.atleast_1d(figure.subplots(2 if loop else 1, 1, sharex=True, height_ratios=[3, 1] if loop else [1]))
     axes = panels[0]
     t = cycle.t / 60
     for (y, label), (colour, dash) in zip(
         ((cycle.raw, "raw reading"), (cycle.oxygen, "true oxygen"), (cycle.released, "released reading")), STYLES[1:], strict=True
     ):
-        step = "steps-post" if label == "released reading" else "default"
-        axes.plot(t, 1e3 * np.asarray(y), color=colour, linestyle=dash, label=label, drawstyle=step)
+        axes.plot(t, 1e3 * np.asarray(y), color=colour, linestyle=dash, label=label)
     axes.set_ylabel("oxygen, mg/L")
     axes.legend(frameon=False, fontsize=8)
     axes.set_ylim(bottom=0)
