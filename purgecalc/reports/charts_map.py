@@ -25,6 +25,10 @@ REGIONS = {
 }
 
 
+LEGEND_ROOM = 1.2
+"""Inches below a map for its axis and the legend of its regions."""
+
+
 @dataclass(frozen=True)
 class Contours:
     """A quantity drawn as lines over a map; ``values`` in the unit of ``label``, rows up and columns across."""
@@ -41,7 +45,8 @@ def verdict_figure(
 
     ``x`` and ``y`` rise, in the units of their labels; every value stands in the middle of its cell.
     """
-    figure = blank((7.5, 5.5))
+    figure = blank((7.5, 5.5), laid_out=False)
+    figure.subplots_adjust(bottom=LEGEND_ROOM / 5.5, top=1 - 0.5 / 5.5)
     axes = figure.subplots()
     x_edges, y_edges = edges(x), edges(y)
     for i in range(y.size):
@@ -63,7 +68,7 @@ def verdict_figure(
     if y.size <= 8:
         axes.set_yticks(y)
     axes.set_title(title + (f"\nlines: {contours.label}" if contours is not None else ""), fontsize=10)
-    figure.legend(handles=handles, loc="outside lower center", ncols=3, frameon=False, fontsize=9)
+    figure.legend(handles=handles, loc="lower center", ncols=3, frameon=False, fontsize=9)
     return figure
 
 

@@ -18,8 +18,10 @@ Grade = Callable[[Array, NDArray[np.int_], bool], Graded]
 FIRST = 64
 CLOSE = 5e-3
 """Brackets are closed to this share of the value: a hundredth further is then surely seen failing."""
-AROUND = np.log([0.5, 0.8, 0.95, 0.997, 1.0015, 1.1, 1.4])
-"""Where the integrated blast is looked at first, about the edge found with the hand estimate."""
+AROUND = np.log([0.997, 1.0015])
+"""Where the integrated blast is looked at first, about the edge found with the hand estimate: mostly it is there."""
+BEFORE, BEYOND = np.log([0.5, 0.8, 0.93]), np.log([1.1, 1.4])
+"""Where it is looked at next, if the edge is not there."""
 CLOSER = np.log([0.985, 0.998, 1.002, 1.015])
 """Where it is looked at next, about the edge that the margins on either side point to."""
 ROUNDS = 8
@@ -129,8 +131,12 @@ class _Row:
             return self._inside(self.guess + AROUND / self.span, 0.0, 1.0)
         first, last, after = self.run()
         if first < 0:
+            if len(self.s) <= len(AROUND) and self.s[0] > 0:
+                return self._inside(self.guess + BEFORE / self.span, 0.0, self.s[0])
             return np.zeros(0) if self.s[0] == 0 else np.linspace(0.0, self.s[0], 6)[:-1]
         if after < 0:
+            if len(self.s) <= len(AROUND) and self.s[last] < 1:
+                return self._inside(self.guess + BEYOND / self.span, self.s[last], 1.0)
             return np.zeros(0) if self.s[last] == 1 else np.linspace(self.s[last], 1.0, 7)[1:]
         if (self.s[after] - self.s[last]) * self.span <= CLOSE:
             return np.zeros(0)
