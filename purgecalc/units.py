@@ -32,10 +32,8 @@ class UnitProblem(ValueError):
 
 @dataclass(frozen=True)
 class Measure:
-    """A parsed quantity: SI value, its kind, the text it came from, and for pressures and air flows the reference.
-
-    ``state`` is ``gauge`` or ``absolute`` for a pressure; ``inlet``, ``ANR``, ``normal`` or ``US`` for an air flow.
-    """
+    """A parsed quantity: SI value, its kind, the text it came from, and ``state``: ``gauge`` or ``absolute`` for a pressure,
+    ``inlet``, ``ANR``, ``normal`` or ``US`` for a flow of air."""
 
     value: float
     kind: str
@@ -294,3 +292,9 @@ def show(value: float, kind: str, system: str = "si", figures: int = 3) -> str:
     factor, offset = _scale(unit, KINDS[kind].si)
     text = digits((value - offset) / factor, figures)
     return f"{text} {label}" if label else text
+
+
+def span(low: float, high: float, kind: str, system: str = "si", figures: int = 3) -> str:
+    """Two ends for people: ``span(573e3, 627e3, "gauge pressure")`` is ``"5.73 to 6.27 bar(g)"``."""
+    first, last = (show(v, kind, system, figures) for v in (low, high))
+    return f"{first.removesuffix(last[last.find(' ') :]) if ' ' in last else first} to {last}"

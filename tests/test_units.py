@@ -363,3 +363,19 @@ def test_common_units_do_without_pint() -> None:
     code = "import sys; from purgecalc.units import parse, show; parse('7.6 m', 'length'); parse('15 degC', 'temperature');"
     code += "parse('60 L/min', 'air flow'); show(3e5, 'pressure'); sys.exit('pint' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "kind", "text"),
+    [
+        (573e3, 627e3, "gauge pressure", "5.73 to 6.27 bar(g)"),
+        (900, 5400, "time", "15 to 90 min"),
+        (50, 90, "time", "50 to 90 s"),
+        (95e3, 1.2e5, "gauge pressure", "950 mbar(g) to 1.2 bar(g)"),
+        (0.5, 0.7, "ratio", "0.5 to 0.7"),
+    ],
+)
+def test_a_span_says_its_unit_once(low: float, high: float, kind: str, text: str) -> None:
+    from purgecalc.units import span
+
+    assert span(low, high, kind) == text

@@ -11,7 +11,7 @@ from purgecalc.reports.plant import checklist, where_to_look
 from purgecalc.reports.sketch import Cycle, below, height
 from purgecalc.rules import Finding, Level, verdict
 from purgecalc.scenario import ScenarioInputs
-from purgecalc.units import show
+from purgecalc.units import show, span
 from purgecalc.working import Given, Node
 
 CAUTIONS = (
@@ -287,9 +287,7 @@ def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     you = f"you chose {text_of(d['schedule.interval'])}"
     if low > high:
         return Row("Interval", "none will do", f"film wants {most} at most, the rest {least} at least; {you}", "", "fails")
-    unit = least.rsplit(" ", 1)[-1]
-    band = f"{least.removesuffix(' ' + unit)} to {most}" if most.endswith(" " + unit) else f"{least} to {most}"
-    return Row("Interval", band, f"will do; {you}", "", state)
+    return Row("Interval", span(low, high, "time", system, 2), f"will do; {you}", "", state)
 
 
 ROWS = (

@@ -12,7 +12,7 @@ from purgecalc.errors import Problem, ScenarioError
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.lines import KeyLines
 from purgecalc.studies.expected import Expected
-from purgecalc.units import UnitProblem, parse, show
+from purgecalc.units import UnitProblem, parse, show, span
 
 TOP = ("scenario", "input_hash", "date", "by", "reading")
 """What may stand at the top of a readings file."""
@@ -85,7 +85,7 @@ def passes_text(e: Expected) -> str:
     low, high = e.passes
     if e.test.limit:
         return f"at most {show(high, e.kind)} either way"
-    return f"at most {show(high, e.kind)}" if low == float("-inf") else f"{show(low, e.kind)} to {show(high, e.kind)}"
+    return f"at most {show(high, e.kind)}" if low == float("-inf") else span(low, high, e.kind)
 
 
 def _quoted(text: str) -> str:

@@ -10,7 +10,7 @@ from purgecalc.reports.blocks import Block, Heading, Measurement, Measurements, 
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.expected import NOT_A_TEST
 from purgecalc.studies.readings import Line, head, judged, passes_text
-from purgecalc.units import scaled, show, unit_for
+from purgecalc.units import scaled, show, span, unit_for
 
 ALARMS = {
     "source.gauge_pressure": ("Pressure during the blast", "no flow or blocked above; burst, leak or weak source below"),
@@ -65,7 +65,7 @@ def measured(c: Commissioning) -> Iterator[Block]:
 def _row(line: Line, c: Commissioning) -> Measurement:
     e = line.expected
     reading = c.readings.values.get(line.id) if c.readings else None
-    band = "" if e.band is None else f"{show(e.band[0], e.kind)} to {show(e.band[1], e.kind)}"
+    band = "" if e.band is None else span(*e.band, e.kind)
     off = show(e.gauge_error, "pressure difference")
     hint = "" if e.gauge is None else f"gauge to {show(e.gauge, 'gauge pressure')}, which may be off {off}"
     label = unit_for(e.value, e.kind)[1]
