@@ -5,9 +5,10 @@ from __future__ import annotations
 import sys
 from collections import Counter
 from contextlib import nullcontext
+from pathlib import Path
 
 from purgecalc.cli.console import Progress, replacing, tell
-from purgecalc.errors import FindingsAtOrAbove, NoPhysicalAnswer, Problem, ScenarioError
+from purgecalc.errors import FindingsAtOrAbove, NoPhysicalAnswer, Problem, ScenarioError, UsageError
 from purgecalc.rules import Level
 from purgecalc.scenario.read import load_below
 from purgecalc.studies.batch import IMPOSSIBLE, Batch
@@ -23,6 +24,8 @@ def run_batch(
 ) -> None:  # fmt: skip
     """Work out a table of designs row by row and write it out again with the answers beside."""
     to_file = output != "-"
+    if to_file and Path(output).resolve() == Path(table_name).resolve():
+        raise UsageError(f"-o {output} is the table itself; name another file for the answers")
     with opened(table_name) as table, replacing(output, force) if to_file else nullcontext(sys.stdout) as out:
         parts = table.parts(2048 if integrate else 32768)
         first = next(parts, None)

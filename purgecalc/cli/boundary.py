@@ -43,11 +43,14 @@ def _worked(noted: list[Callable[[], None]]) -> int:
 
 
 def _report(error: PurgecalcError) -> int:
+    """Tell what went wrong, as data where data is wanted; findings at the level asked for have been told already."""
+    if not str(error):
+        return error.exit_code
     if "--json" in sys.argv:
         from purgecalc.reports.as_json import error as as_data
 
         sys.stdout.write(json.dumps(as_data(error), indent=1) + "\n")
-    elif str(error):
+    else:
         tell(str(error))
     return error.exit_code
 

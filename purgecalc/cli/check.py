@@ -40,7 +40,7 @@ def run_check(
         _out(text, output, force)
     else:
         _screen(scenario, designs, findings, system, detail, output, force)
-        if not output:
+        if not output and file != "-":
             tell(f"Work any figure by hand: {call('explain', file, settings, 'hose.pressure_drop')}")
             if any(f.state == "fails" and f.level >= Level.FIX for f in findings):
                 tell(f"What cures the findings: {call('size', file, settings)}")

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import difflib
+import sys
 from pathlib import Path
 
-from purgecalc.cli.console import call, say
+from purgecalc.cli.console import call, say, show_page, width_of
 from purgecalc.design import Design, design_all
 from purgecalc.errors import UsageError
 from purgecalc.reports.explain import work
+from purgecalc.reports.page import Page, hanging
 from purgecalc.reports.summary import text_of
 from purgecalc.scenario import load
 
@@ -23,8 +25,9 @@ def run_explain(file: str, quantity: str, everything: bool, line: str, settings:
         return
     if quantity and quantity not in design:
         known = [n.id for n in design.sheet]
-        near = difflib.get_close_matches(quantity, known, n=3)
-        hint = f"; did you mean {', '.join(near)}?" if near else ""
+        word = quantity.replace("-", "_").rsplit(".", 1)[-1]
+        near = difflib.get_close_matches(quantity, known, n=3) or [id for id in known if word in id][:3]
+        hint = f"; did you mean {', '.join(near)}?" if near else "."
         raise UsageError(f"{quantity!r} is not a quantity of this line{hint} List them: {call('explain', file, settings)}")
     if quantity:
         say("\n".join(work(design, quantity, everything)).rstrip())
@@ -44,6 +47,13 @@ def chosen(designs: list[Design], name: str) -> Design:
 
 
 def _list(design: Design) -> None:
+    page = Page(width_of(sys.stdout))
     width = max(len(n.id) for n in design.sheet)
+    beside = page.width >= width + 50
     for node in design.sheet:
-        say(f"{node.id:<{width}}  {text_of(node):>16}  {node.title}")
+        if beside:
+            hanging(page, f"{node.id:<{width}}  {text_of(node):>16}  {node.title}", "", " " * (width + 20))
+        else:
+            hanging(page, f"{node.id} = {text_of(node)}", "", "    ")
+            hanging(page, node.title, "    ")
+    show_page(page)

@@ -11,7 +11,7 @@ from purgecalc.cli.console import say, tell, write_bytes, write_file
 from purgecalc.errors import UsageError
 from purgecalc.reports.blocks import Document
 from purgecalc.scenario import ScenarioInputs, load, loads
-from purgecalc.studies.commissioning import Commissioning, gather
+from purgecalc.studies.commissioning import Commissioning, gather, outside_lines
 from purgecalc.studies.readings import Readings, blank_form, read_form
 
 FORMS = (".html", ".pdf", ".md")
@@ -22,6 +22,8 @@ def run_note(file: str, settings: list[str], output: str, readings: str, filled:
     form = Path(output).suffix.lower() if output else ""
     if output and form not in FORMS:
         raise UsageError(f"-o {output}: note writes {', '.join(FORMS)}")
+    if readings and Path(readings).suffix.lower() != ".toml":
+        raise UsageError(f"--readings {readings}: the form is a .toml file")
     if not output and not readings and (filled or card):
         form = ".md"
     elif not output and not readings:
@@ -33,6 +35,7 @@ def run_note(file: str, settings: list[str], output: str, readings: str, filled:
         write_file(readings, blank_form(scenario, commissioning.lines), force)
     if filled:
         commissioning = replace(commissioning, readings=_filled(filled, commissioning))
+        _tell_readings(commissioning)
     if form:
         _write(_document(commissioning, card, form), form, output, force)
 
@@ -55,6 +58,13 @@ def _filled(filled: str, c: Commissioning) -> Readings:
     if readings.other_scenario:
         tell(f"{filled} was made for other inputs than those of this scenario; the note says so")
     return readings
+
+
+def _tell_readings(c: Commissioning) -> None:
+    outside, taken = outside_lines(c), len(c.readings.values) if c.readings else 0
+    tell(f"{taken} of {len(c.lines)} readings taken, {len(outside)} outside what passes")
+    for line in outside:
+        tell(f"  outside: {line.id}")
 
 
 def _document(c: Commissioning, card: bool, form: str) -> Document:

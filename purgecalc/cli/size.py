@@ -65,4 +65,6 @@ def _write(
     text = rewritten(with_settings(_text(file), settings), changes, line, said)
     loads(text, output)  # what is written must be a scenario
     write_file(output, text, force)
+    for line in dict.fromkeys(f.line for f in proposal.elsewhere):
+        tell(f"still to fix on another line: size {output} --line {line!r}")
     tell(f"Check it: purgecalc check {output}")

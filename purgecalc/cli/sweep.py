@@ -9,6 +9,7 @@ from purgecalc.cli.console import Progress, show_page, width_of, write_bytes
 from purgecalc.errors import UsageError
 from purgecalc.reports.page import Page
 from purgecalc.reports.sweep import print_sweep
+from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.read import load_below
 from purgecalc.studies.sweep import Sweep, axis, first_settings, is_affordable, sweep, with_present
 from purgecalc.studies.table import rows_of
@@ -29,6 +30,8 @@ def run_sweep(
         raise UsageError(f"{output} exists; add --force to replace it, or choose another name")
     axes = [axis(text) for text in vary]
     scenario, whole = load_below(file, settings, first_settings(axes))
+    if line:
+        axes = [axis(_of_line(text, line, scenario)) for text in vary]
     axes = with_present(axes, scenario) if whole else axes
     integrate = blast == "integrated" or (blast == "auto" and is_affordable(axes, scenario))
     progress = Progress("designs")
@@ -39,6 +42,15 @@ def run_sweep(
     show_page(page)
     if suffix:
         write_bytes(output, _file(done, suffix), force)
+
+
+def _of_line(text: str, line: str, scenario: ScenarioInputs) -> str:
+    """A figure of any line made one of the line called for: ``line.hose.length`` becomes ``line.2.hose.length``."""
+    names = [inputs.line for inputs in scenario.lines]
+    parts = text.split(".")
+    if line not in names or parts[0] != "line" or parts[1].isdigit():
+        return text
+    return ".".join(["line", str(names.index(line) + 1), *parts[1:]])
 
 
 def _file(done: Sweep, suffix: str) -> bytes:

@@ -11,7 +11,7 @@ from purgecalc.studies.hose_table import USUAL, HoseRow, HoseTable, rounded_down
 from purgecalc.studies.levers import TROUBLE
 from purgecalc.studies.proposal import Proposal
 from purgecalc.studies.remedies import Cure, Remedy
-from purgecalc.studies.schedule import Schedule, Setting
+from purgecalc.studies.schedule import USUAL_INTERVAL, Schedule, Setting
 from purgecalc.studies.size import Sized
 from purgecalc.studies.source_size import Smallest
 from purgecalc.units import show
@@ -22,6 +22,10 @@ SOURCE_WORDS = {
     "source.cut_in": "cut-in, the band as wide as now",
 }  # fmt: skip
 FRONT_SHOWN = 6
+LONG_ALL_THE_SAME = (
+    "Nothing is said of what grows ([line.fouling]), and no interval up to the usual 30 min passes the other rules: state what "
+    "grows, or wipe and read, before setting so long an interval."
+)
 NO_GROWTH = (
     "Nothing is said of what grows ([line.fouling]), so no interval beyond the usual 30 min is recommended and no shorter blast "
     "(common practice, no source)."
@@ -33,7 +37,7 @@ def print_size(page: Page, sized: Sized, system: str) -> None:
     edges = "; ".join(f"{rule} {show(share, 'fraction')}" for rule, share in sized.closest)
     _title(page, f"How close to the edge, of what passes (share of the limit used): {edges}")
     if sized.hose is not None:
-        _hose(page, sized.hose, system)
+        _hose(page, sized.hose, sized.line, system)
     if sized.source:
         _source(page, sized.source, system)
     if sized.schedule is not None:
@@ -61,7 +65,7 @@ def _length(value: float, system: str) -> str:
     return show(rounded_down(value), "length", system)
 
 
-def _hose(page: Page, table: HoseTable, system: str) -> None:
+def _hose(page: Page, table: HoseTable, mine: str, system: str) -> None:
     _title(page, "Which hose: the longest at which every rule passes, with this source, head and depth")
     page.print(Text(f"    {'bore':<9} {'longest':<10} ended by"))
     for row in table.rows:
@@ -76,7 +80,8 @@ def _hose(page: Page, table: HoseTable, system: str) -> None:
     else:
         hanging(page, f"Smallest bore for {_smallest(table, system)}.", "  ")
     if table.apart:
-        hanging(page, f"Not the hose's doing: {', '.join(table.apart)}.", "  ")
+        names = (rule if line in ("", mine) else f"{rule} ({line})" for rule, line in table.apart)
+        hanging(page, f"Not the hose's doing: {', '.join(names)}.", "  ")
 
 
 def _smallest(table: HoseTable, system: str) -> str:
@@ -148,7 +153,7 @@ def _schedule(page: Page, s: Schedule, system: str) -> None:
         hanging(page, f"{WORDS[n.axis]} {show(n.value, 'time')}: {why}", "    - ", "      ")
     _front(page, s, system)
     if not s.growth_known:
-        hanging(page, NO_GROWTH, "  ")
+        hanging(page, NO_GROWTH if s.best.interval <= USUAL_INTERVAL else LONG_ALL_THE_SAME, "  ")
 
 
 def _front(page: Page, s: Schedule, system: str) -> None:
@@ -212,6 +217,10 @@ def _proposal(page: Page, p: Proposal) -> None:
     for c in p.changes:
         hanging(page, c.words, "  - ", "    ")
     if p.left:
-        hanging(page, f"Left to fix, not by figures: {', '.join(f.rule.id for f in p.left)}", "  ")
+        names = ", ".join(f.rule.id for f in p.left)
+        hanging(page, f"Left to fix: {names}. No further change looked at helps without breaking another rule.", "  ")
     elif p.changes:
         hanging(page, "With this, worked out whole, nothing is left to fix. Write it with -o sized.toml.", "  ")
+    for line in dict.fromkeys(f.line for f in p.elsewhere):
+        rules = ", ".join(f.rule.id for f in p.elsewhere if f.line == line)
+        hanging(page, f"On another line, {line}: {rules} to fix; size it with --line.", "  ")

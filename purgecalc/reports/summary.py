@@ -240,9 +240,8 @@ def _reach(d: Design, rules: dict[str, Finding], system: str) -> Row:
     if not d.number("hose.longest"):
         return Row("Longest hose", "none", f"this source is too weak for any length of {bore} bore", fitted, "fails")
     state = _limit(rules, "hose-reach", system)[1]
-    return Row(
-        "Longest hose", text_of(d["hose.longest"], system), f"by jet and rating, for {bore} bore and this source", fitted, state
-    )
+    by = "by jet and source rating" if "source.rated_gauge" in d else "by jet alone"
+    return Row("Longest hose", text_of(d["hose.longest"], system), f"{by}, {bore} bore; size asks all rules", fitted, state)
 
 
 def _reservoir(d: Design, rules: dict[str, Finding], system: str) -> Row | None:

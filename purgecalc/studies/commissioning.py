@@ -9,7 +9,7 @@ from purgecalc.design import Design
 from purgecalc.rules import Finding
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.studies.expected import expected
-from purgecalc.studies.readings import Line, Readings, form_lines
+from purgecalc.studies.readings import Line, Readings, form_lines, judged
 from purgecalc.studies.spread import spread
 
 
@@ -33,3 +33,9 @@ def gather(scenario: ScenarioInputs, designs: list[Design], findings: Sequence[F
     """Work out the bands and the table of what is to be measured."""
     tables = [(s.design.inputs.line, expected(s)) for s in spread(scenario.lines, designs)]
     return Commissioning(scenario, designs, findings, tuple(form_lines(tables)))
+
+
+def outside_lines(c: Commissioning) -> list[Line]:
+    """Lines whose reading is outside what passes."""
+    taken = c.readings.values if c.readings else {}
+    return [line for line in c.lines if line.id in taken and judged(line.expected, taken[line.id]).startswith("outside")]

@@ -14,7 +14,7 @@ from purgecalc.design.line import working_depth
 from purgecalc.formulas.hose_ends import bore_of_tube
 from purgecalc.inputs import Inputs
 from purgecalc.studies.grades import Graded, Subject
-from purgecalc.studies.search import Array, find_edge
+from purgecalc.studies.search import Array, Key, find_edge
 from purgecalc.units import parse
 from purgecalc.working import Given, Origin
 
@@ -47,7 +47,7 @@ class HoseTable:
 
     rows: tuple[HoseRow, ...]
     fitted_length: float
-    apart: tuple[str, ...]
+    apart: tuple[Key, ...]
 
     def smallest(self, length: float) -> HoseRow | None:
         """The smallest bore that may be this long."""

@@ -11,19 +11,24 @@ import numpy as np
 from purgecalc.design import design_all
 from purgecalc.rules import Finding, Level, judge
 from purgecalc.studies.grades import Subject, varied
-from purgecalc.studies.levers import Candidate, candidates
+from purgecalc.studies.levers import KEY_IN, Candidate, candidates
 from purgecalc.studies.trial import Set, Trial
 
 MOST_CHANGES = 6
-ABOUT_THE_READING = ("hold-off", "live-share", "excursion")
+TOGETHER = {
+    ("schedule.hold_off", "schedule.interval"): ("hold-off", "live-share", "excursion"),
+    ("schedule.blast", "schedule.interval"): ("slug", "delivery-time", "useful-time", "duty", "live-share"),
+}
+"""Settings tried in pairs, and the findings that call for it."""
 
 
 @dataclass(frozen=True)
 class Proposal:
-    """Changes in the order they were chosen, and what is still to fix or stop after them (empty where all is cleared)."""
+    """Changes in the order they were chosen, what is still to fix or stop on the line after them, and what on other lines."""
 
     changes: tuple[Candidate, ...]
     left: tuple[Finding, ...]
+    elsewhere: tuple[Finding, ...] = ()
 
 
 def propose(subject: Subject, findings: Sequence[Finding], first: Trial | None, free: Sequence[str] = ()) -> Proposal:
@@ -35,40 +40,48 @@ def propose(subject: Subject, findings: Sequence[Finding], first: Trial | None, 
     """
     chosen: dict[str, Candidate] = {}
     here = subject
-    left = _to_mend(findings)
-    while left and len(chosen) < MOST_CHANGES:
-        single = [c for c in candidates(here.inputs, free) if c.lever.id not in chosen]
+    left, elsewhere = _to_mend(findings, subject.line)
+    for _ in range(MOST_CHANGES):
+        # what is keyed in may be set again later; what is bought is bought once
+        single = [c for c in candidates(here.inputs, free) if c.lever.id not in chosen or c.lever.trouble == KEY_IN]
         options = _options(single, left)
-        again = first is not None and not chosen and len(options) == len(first.sets)
-        step = _next(first if again and first else Trial(here, options), len(left)) if options else None
+        if not left or not options:
+            break
+        untouched = first is not None and not chosen and len(options) == len(first.sets)
+        step = _next(first if untouched and first else Trial(here, options))
         if step is None:
             break
         for c in step:
-            chosen[c.lever.id] = c
+            before = chosen[c.lever.id].before if c.lever.id in chosen else c.before
+            chosen[c.lever.id] = replace(c, before=before)
         here = replace(here, lines=varied(here.lines, {c.lever.id: c.given for c in step}, here.line))
-        left = _to_mend(judge(design_all(here.lines), here.limits, here.waive))
-    return Proposal(tuple(chosen.values()), tuple(left))
+        left, elsewhere = _to_mend(judge(design_all(here.lines), here.limits, here.waive), subject.line)
+    return Proposal(tuple(chosen.values()), tuple(left), tuple(elsewhere))
 
 
 def _options(single: list[Candidate], left: Sequence[Finding]) -> list[Set]:
-    """Single changes, and hold-off with interval where the reading is what is wrong: they are set together."""
+    """Single changes, and settings that go together where the reading or the blast is what is wrong."""
     options: list[Set] = [(c,) for c in single]
-    if any(f.rule.id in ABOUT_THE_READING for f in left):
-        hold, interval = ([c for c in single if c.lever.id == f"schedule.{k}"] for k in ("hold_off", "interval"))
-        options += itertools.product(hold, interval)
+    rules = {f.rule.id for f in left}
+    for ids, about in TOGETHER.items():
+        if rules & set(about):
+            options += itertools.product(*([c for c in single if c.lever.id == id] for id in ids))
     return options
 
 
-def _to_mend(findings: Sequence[Finding]) -> list[Finding]:
-    return [f for f in findings if f.state == "fails" and f.level >= Level.FIX]
+def _to_mend(findings: Sequence[Finding], line: str) -> tuple[list[Finding], list[Finding]]:
+    """Findings to fix or stop: of the line or its source, and of other lines."""
+    mend = [f for f in findings if f.state == "fails" and f.level >= Level.FIX]
+    return [f for f in mend if f.line in ("", line)], [f for f in mend if f.line not in ("", line)]
 
 
-def _next(trial: Trial, before: int) -> Set | None:
+def _next(trial: Trial) -> Set | None:
     """The next change, or None where none helps."""
-    gain = before - trial.to_mend()
+    before, after = trial.to_mend()
+    gain = before - after
     trouble = np.array([sum(c.lever.trouble for c in s) for s in trial.sets])
     good = trial.harmless() & (gain > 0)
     if not good.any():
         return None
-    worth = np.where(good, np.where(gain == before, 1000.0, 0.0) + gain / trouble, -np.inf)
+    worth = np.where(good, np.where(after == 0, 1000.0, 0.0) + gain / trouble, -np.inf)
     return trial.sets[int(worth.argmax())]

@@ -75,7 +75,7 @@ def remedies(subject: Subject, findings: Sequence[Finding], trial: Trial | None)
 
 def _remedy(trial: Trial, finding: Finding) -> Remedy:
     """The nearest size of every lever, or pair of levers, that cures the finding."""
-    good, cleared, moved = trial.passes(finding) & trial.harmless(), trial.to_mend() == 0, trial.moved(finding)
+    good, cleared, moved = trial.passes(finding) & trial.harmless(), trial.to_mend()[1] == 0, trial.moved(finding)
     best: dict[tuple[str, ...], int] = {}
     for i in np.flatnonzero(good):
         levers = _levers(trial.sets[i])
@@ -129,7 +129,7 @@ def _pairs(trial: Trial, dear: Sequence[Remedy]) -> list[Set]:
             for (b,) in trial.sets:
                 if b.lever is not a.lever and b.lever.trouble <= most:
                     pairs.setdefault(frozenset([(a.lever.id, a.text), (b.lever.id, b.text)]), (a, b))
-    return list(pairs.values())[:MOST_PAIRS]
+    return sorted(pairs.values(), key=lambda pair: sum(c.lever.trouble for c in pair))[:MOST_PAIRS]
 
 
 def _nearest(these: Sequence[Candidate], each: int) -> list[Candidate]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +12,8 @@ from purgecalc.rules import Level, Margin, grade, outcomes, rule_book
 from purgecalc.studies.grades import Graded
 
 Array = NDArray[np.float64]
+Key = tuple[str, str]
+"""A rule and the line it judges (empty for the source)."""
 Grade = Callable[[Array, NDArray[np.int_], bool], Graded]
 """Grades designs at an array (rows, points) of the number, for the rows named; with the integrated blast or by hand."""
 
@@ -36,8 +38,8 @@ class Edge:
     last: Array
     beyond: Array
     limit: tuple[str, ...]
-    apart: tuple[str, ...]
-    """Rules that fail whatever the value: they are not this number's doing."""
+    apart: tuple[Key, ...]
+    """Rules that fail whatever the value, each with its line: they are not this number's doing."""
 
 
 def find_edge(grade_at: Grade, favourable: Array, far: Array, own: Sequence[str], but: Sequence[str] = ()) -> Edge:
@@ -53,18 +55,18 @@ def find_edge(grade_at: Grade, favourable: Array, far: Array, own: Sequence[str]
     places = np.tile(s, (len(rows), 1))
     graded = grade_at(np.stack([row.at(s) for row in rows]), everyone, False)
     apart = _apart(graded, own, but)
-    but = (*but, *apart)
-    _keep(by_hand, everyone, places, graded, but)
-    _close(grade_at, by_hand, False, but)
+    out = {*apart, *(key for key in graded.levels if key[0] in but)}
+    _keep(by_hand, everyone, places, graded, out)
+    _close(grade_at, by_hand, False, out)
     for row, hand in zip(rows, by_hand, strict=True):
         row.guess = hand.guess_edge()
-    _close(grade_at, rows, True, but)
+    _close(grade_at, rows, True, out)
     last, beyond = (np.array([row.value(row.run()[k]) for row in rows]) for k in (1, 2))
     begins = np.array([hand.value(hand.run()[0]) for hand in by_hand])
     return Edge(np.where(np.isfinite(last), begins, np.nan), last, beyond, tuple(r.limit() for r in rows), apart)
 
 
-def _close(grade_at: Grade, rows: Sequence[_Row], unsteady: bool, but: Sequence[str]) -> None:
+def _close(grade_at: Grade, rows: Sequence[_Row], unsteady: bool, out: Collection[Key]) -> None:
     """Look where each row asks until all are settled."""
     for _ in range(ROUNDS):
         asked = {i: places for i, row in enumerate(rows) if len(places := row.ask())}
@@ -74,7 +76,7 @@ def _close(grade_at: Grade, rows: Sequence[_Row], unsteady: bool, but: Sequence[
         points = np.array([np.resize(places, most) for places in asked.values()])
         which = np.array(list(asked))
         x = np.stack([rows[i].at(places) for i, places in zip(which, points, strict=True)])
-        _keep(rows, which, points, grade_at(x, which, unsteady), but)
+        _keep(rows, which, points, grade_at(x, which, unsteady), out)
 
 
 class _Row:
@@ -149,12 +151,13 @@ class _Row:
         return inside if len(inside) else np.array([0.5 * (low + high)])
 
 
-def _keep(rows: Sequence[_Row], which: NDArray[np.int_], s: Array, graded: Graded, but: Sequence[str]) -> None:
-    """Let each row keep what was seen at its places ``s`` (rows, points)."""
+def _keep(rows: Sequence[_Row], which: NDArray[np.int_], s: Array, graded: Graded, out: Collection[Key]) -> None:
+    """Let each row keep what was seen at its places ``s`` (rows, points), rules of ``out`` left out."""
     worst, gap, rule = np.zeros(s.shape, int), np.full(s.shape, np.inf), np.full(s.shape, "", "U40")
-    for r, _, outcome in outcomes(graded.designs, graded.limits):
+    for r, d, outcome in outcomes(graded.designs, graded.limits):
         level = grade(outcome, r.level)
-        if r.id in but or r.id in graded.waive or np.ndim(level) == 0:
+        key = r.id, "" if r.scope == "source" else d.inputs.line
+        if key in out or r.id in graded.waive or np.ndim(level) == 0:
             continue
         level = np.broadcast_to(np.where(level >= Level.WATCH, level, 0), s.shape)
         rule, worst = np.where(level > worst, r.id, rule), np.maximum(level, worst)
@@ -171,11 +174,11 @@ def _relative(margin: Margin) -> Array:
         return np.asarray(margin.slack() / np.where(size > 0, size, 1.0))
 
 
-def _apart(graded: Graded, own: Sequence[str], but: Sequence[str]) -> tuple[str, ...]:
-    """Rules that fail and are not the number's doing."""
+def _apart(graded: Graded, own: Sequence[str], but: Sequence[str]) -> tuple[Key, ...]:
+    """Rules that fail and are not the number's doing, by line."""
     found = []
-    for (rule, _), level in graded.levels.items():
+    for (rule, line), level in graded.levels.items():
         always = bool(np.all(level >= Level.WATCH))
         if always and rule not in but and (np.ndim(level) == 0 or rule_book()[rule].group not in own):
-            found.append(rule)
-    return tuple(dict.fromkeys(found))
+            found.append((rule, line))
+    return tuple(found)

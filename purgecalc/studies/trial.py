@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,11 +42,12 @@ class Trial:
     def __init__(self, subject: Subject, sets: Sequence[Set]) -> None:
         self.subject, self.sets = subject, list(sets)
         self._records: dict[tuple[str, str], _Record] = {}
-        for added in dict.fromkeys(_added(s) for s in self.sets):
-            self._work(np.array([i for i, s in enumerate(self.sets) if _added(s) == added]))
+        # the plain sets first, if there are any: they hold the line as it is, which one with an input added is not
+        for added in sorted({(), *(_added(s) for s in self.sets)}):
+            self._work(np.array([i for i, s in enumerate(self.sets) if _added(s) == added], int), plain=not added)
 
-    def _work(self, index: NDArray[np.int_]) -> None:
-        """Work out the sets of these numbers, which all add the same inputs, in one call."""
+    def _work(self, index: NDArray[np.int_], plain: bool) -> None:
+        """Work out the sets of these numbers, which all add the same inputs, in one call; ``plain`` ones add none."""
         designs = design_all(varied(self.subject.lines, _stacked(self.subject, [self.sets[i] for i in index]), self.subject.line))
         n = len(index) + 1
         for rule, d, outcome in outcomes(designs, self.subject.limits):
@@ -56,22 +58,24 @@ class Trial:
             margin = outcome if isinstance(outcome, Margin) else None
             slack = np.broadcast_to(margin.slack() if margin else 0.0, n)
             value = np.broadcast_to(np.asarray(margin.quantity.value if margin else 0.0, float), n)
-            self._keep((rule.id, line), rule, index, (level, slack, value), margin)
+            self._keep((rule.id, line), rule, (index, plain), (level, slack, value), margin)
 
     def _keep(
         self,
         key: tuple[str, str],
         rule: Rule,
-        index: NDArray[np.int_],
-        new: tuple[NDArray[np.generic], ...],
+        which: tuple[NDArray[np.int_], bool],
+        new: tuple[NDArray[Any], ...],
         margin: Margin | None,
     ) -> None:
-        size = len(self.sets) + 1
+        (index, plain), size = which, len(self.sets) + 1
         if key not in self._records:
             self._records[key] = _Record(rule, np.full(size, -1), np.zeros(size), np.full(size, np.nan), margin)
         record = self._records[key]
         for into, part in zip((record.level, record.slack, record.value), new, strict=True):
-            into[0], into[index + 1] = part[0], part[1:]
+            into[index + 1] = part[1:]
+            if plain:
+                into[0] = part[0]
         record.margin = record.margin or margin
 
     def present(self, id: str) -> float:
@@ -95,9 +99,11 @@ class Trial:
             fine &= ~worse
         return fine
 
-    def to_mend(self) -> NDArray[np.int_]:
-        """How many findings to fix or stop are left under each set."""
-        return np.asarray(np.sum([r.level[1:] >= Level.FIX for r in self._records.values()], axis=0))
+    def to_mend(self) -> tuple[int, NDArray[np.int_]]:
+        """How many findings to fix or stop the line and its source have, and have left under each set; other lines aside."""
+        ours = [r.level >= Level.FIX for (_, line), r in self._records.items() if line in ("", self.subject.line)]
+        count = np.sum(ours, axis=0)
+        return int(count[0]), np.asarray(count[1:])
 
     def moved(self, finding: Finding) -> NDArray[np.bool_]:
         """Sets that change what the rule judges at all."""

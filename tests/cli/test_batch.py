@@ -168,3 +168,12 @@ def test_progress_shows_on_a_terminal_after_a_second_and_nowhere_else(table: Pat
     os.close(ours)
     assert b" rows \r" in seen or b" rows " in seen
     assert b"rows" not in run("batch", str(table), "-o", "-", "--base", S1).stderr.split("6000 rows")[0].encode()
+
+
+def test_the_table_itself_is_never_the_output(tmp_path: Path) -> None:
+    table = tmp_path / "t.csv"
+    table.write_text("line.hose.length [m]\n7.6\n", encoding="utf-8")
+    done = run("batch", str(table), "-o", str(table), "--base", S1, "--force")
+    assert done.returncode == 2
+    assert "is the table itself" in done.stderr
+    assert table.read_text(encoding="utf-8") == "line.hose.length [m]\n7.6\n"

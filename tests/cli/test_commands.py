@@ -275,3 +275,27 @@ def test_explain_and_trace_work_over_the_reference_too() -> None:
     assert "probe 1" in run("trace", *LONGER).stdout
     assert "is not a quantity" in run("explain", "hose.presure_drop", *LONGER).stderr
     assert "does not exist" in run("explain", "hose.toml", *LONGER).stderr
+
+
+def test_json_stays_one_document_when_findings_reach_the_level_and_when_the_reader_leaves() -> None:
+    done = run("check", str(SCENARIOS / "long-tansy.toml"), "--json")
+    assert done.returncode == 5
+    assert json.loads(done.stdout)["verdict"] == "FIX"
+    command = [sys.executable, "-m", "purgecalc", "check", str(SCENARIOS / "long-tansy.toml"), "--json"]
+    process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    assert process.stdout
+    assert process.stderr
+    process.stdout.readline()
+    process.stdout.close()
+    said = process.stderr.read()
+    process.stderr.close()
+    assert process.wait() in (0, 5)
+    assert "Traceback" not in said
+
+
+def test_the_list_of_quantities_fits_a_narrow_screen_and_rules_lead_to_quantities() -> None:
+    narrow = run("explain", S1, COLUMNS="60").stdout.splitlines()
+    assert max(len(line) for line in narrow) <= 60
+    wrong = run("explain", S1, "hold-off")
+    assert wrong.returncode == 2
+    assert "did you mean reading.hold_off_needed" in wrong.stderr

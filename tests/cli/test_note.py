@@ -71,6 +71,10 @@ def test_readings_go_out_blank_and_come_back_judged(tmp_path: Path) -> None:
     assert "0.5 bar(g)" in row
     assert "outside, high: restriction (high)" in row
     assert "## Baseline" in note.read_text(encoding="utf-8")
+    assert "**MEASURED OUTSIDE what passes: 1 of 1 readings; DRAFT" in note.read_text(encoding="utf-8")
+    assert "1 outside what passes\n  outside: source.gauge_pressure" in done.stderr
+    card = run("note", S1, "--card", "--with", str(form))
+    assert "0.5 bar(g): outside, high" in card.stdout
     other = run("note", S1, "--set", "line.hose.length=9 m", "--with", str(form), "-o", str(tmp_path / "other.md"))
     assert "made for other inputs" in other.stderr
 
@@ -87,6 +91,7 @@ def test_the_card_goes_to_the_screen_where_no_file_is_named() -> None:
     [
         ((), "say what to write: -o note.html"),
         (("-o", "note.docx"), "note writes .html, .pdf, .md"),
+        (("--readings", "form.html"), "the form is a .toml file"),
         (("--with", "none.toml", "-o", "x.md"), "--with none.toml: cannot be read: No such file"),
     ],
 )

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.test_commands import S1, run
+from tests.lines import BASE
 
 LENGTH, BORE = "line.hose.length=3:60:40[m]", "line.hose.bore=4,6,8,10[mm]"
 
@@ -134,3 +135,12 @@ def test_wrong_calls_are_told_without_a_traceback(args: tuple[str, ...], code: i
     assert (done.returncode, done.stdout) == (code, "")
     assert words in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_a_line_called_for_is_the_one_varied_and_marked(tmp_path: Path) -> None:
+    second = BASE[BASE.index("[line]") :].replace("[line]", "[[line]]").replace("lane 2", "lane 3").replace('"7.6 m"', '"21 m"')
+    file = tmp_path / "two.toml"
+    file.write_text(BASE.replace("[line]", "[[line]]") + second, encoding="utf-8")
+    done = run("sweep", str(file), "--line", "lane 3 oxygen", "--vary", "line.hose.length=5:45:5[m]", "--blast", "estimate")
+    assert done.returncode == 0, done.stderr
+    assert "(21 m)" in done.stdout

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from purgecalc.design import design_all
 from purgecalc.errors import UsageError
 from purgecalc.rules import Level, grades, judge, rule_settings
-from purgecalc.scenario import ScenarioInputs, load
+from purgecalc.scenario import ScenarioInputs, load, loads
 from purgecalc.studies.grades import Subject, graded, varied
 from purgecalc.studies.hose_table import LEFT_OUT, HoseTable, hose_table
 from purgecalc.studies.levers import candidates
@@ -20,7 +20,8 @@ from purgecalc.studies.remedies import Remedy, first_trial, remedies
 from purgecalc.studies.schedule import Schedule, schedule
 from purgecalc.studies.size import free_ids
 from purgecalc.studies.source_size import smallest_source
-from tests.lines import RESERVOIR, SCENARIOS, read
+from purgecalc.units import show
+from tests.lines import BASE, RESERVOIR, SCENARIOS, read
 
 
 def subject_of(scenario: ScenarioInputs) -> Subject:
@@ -45,9 +46,9 @@ def test_the_longest_hose_passes_and_one_per_cent_more_does_not(name: str) -> No
     rows = [row for row in found.rows if math.isfinite(row.longest)]
     assert len(rows) == len(found.rows)
     for row in rows[:: 1 if name == "long-tansy" else 3]:
-        assert broken(subject, row.bore, row.longest) == set(found.apart)
+        assert broken(subject, row.bore, row.longest) == set(dict(found.apart))
         # a single design is integrated with the same resolution, and 1 % is twice what the bracket was closed to
-        assert broken(subject, row.bore, 1.01 * row.longest) > set(found.apart)
+        assert broken(subject, row.bore, 1.01 * row.longest) > set(dict(found.apart))
 
 
 def test_a_wider_bore_allows_more_until_filling_it_takes_too_long() -> None:
@@ -246,5 +247,36 @@ def test_a_hose_is_never_proposed_shorter_than_it_must_reach() -> None:
 
 def test_a_rule_that_no_hose_mends_is_told_apart() -> None:
     found = table("icklefrost")[1]
-    assert "dew-point" in found.apart
+    assert "dew-point" in dict(found.apart)
     assert {row.limit for row in found.rows} <= {"jet-strength", "ice"}
+
+
+TWO = BASE.replace("[line]", "[[line]]") + BASE[BASE.index("[line]") :].replace("[line]", "[[line]]").replace("lane 2", "lane 3")
+
+
+def test_what_fails_on_another_line_does_not_hide_it_on_this_one() -> None:
+    late = ("line.2.hose.length=200 m", "line.2.schedule.blast=10 s")  # lane 3 fails whatever is done to lane 2
+    both, alone = loads(TWO, settings=late), loads(BASE)
+    found, single = hose_table(subject_of(both), [0.008]), hose_table(subject_of(alone), [0.008])
+    assert ("delivery-time", "lane 3 oxygen") in found.apart
+    assert found.fitted.longest == pytest.approx(single.fitted.longest, rel=5e-3)
+    assert found.fitted.limit == single.fitted.limit
+
+
+def test_a_finding_of_another_line_is_not_laid_on_this_one() -> None:
+    proposal = proposal_of(subject_of(loads(TWO, settings=("line.2.schedule.hold_off=30 s",))))
+    assert proposal.changes == ()
+    assert proposal.left == ()
+    assert ("hold-off", "lane 3 oxygen") in [(f.rule.id, f.line) for f in proposal.elsewhere]
+
+
+def test_what_a_check_valve_cures_is_told_from_the_line_without_it() -> None:
+    settings = ("line.head.check_valve=none", "line.head.depth=4 m", "line.hose.bore=10 mm", "line.head.hole_diameter=1 mm")
+    subject = subject_of(read(*settings))
+    findings = judge(design_all(subject.lines), subject.limits)
+    slug = next(r for r in remedies(subject, findings, first_trial(subject, findings)) if r.finding.rule.id == "slug")
+    now = show(float(next(f for f in findings if f.rule.id == "slug").margin.quantity.value), "fraction")  # type: ignore[union-attr]
+    valve = next(
+        c for c in slug.cures if c.changes[0].lever.id == "head.check_valve" or c.changes[-1].lever.id == "head.check_valve"
+    )
+    assert f"{now} -> 0 %" in valve.effect

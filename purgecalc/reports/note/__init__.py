@@ -14,7 +14,7 @@ from purgecalc.reports.note.procedure import before_energising, dry_test, leak_t
 from purgecalc.reports.note.signal import loop, schedule, signal
 from purgecalc.rules import verdict
 from purgecalc.scenario.facts import unanswered
-from purgecalc.studies.commissioning import Commissioning
+from purgecalc.studies.commissioning import Commissioning, outside_lines
 
 Section = Callable[[Commissioning], Iterator[Block]]
 
@@ -45,14 +45,16 @@ def commissioning_note(c: Commissioning, charts: Sequence[Chart] = ()) -> Docume
 
 
 def status(c: Commissioning) -> tuple[str, str]:
-    """The line under the title, and how it is painted."""
-    found = verdict(c.findings)
+    """The line under the title, and how it is painted: the worst that stands against signing comes first."""
+    found, outside = verdict(c.findings), len(outside_lines(c))
     open_facts = len(unanswered(c.designs[0].inputs.choices))
-    if found == "STOP":
-        return "DO NOT COMMISSION: a finding at level STOP stands", "stop"
     draft = f"DRAFT: {open_facts} site fact{'s' if open_facts > 1 else ''} still to be confirmed" if open_facts else ""
-    if found == "FIX":
-        return "; ".join(filter(None, ("NOT READY: findings are to be fixed first", draft))), "fix"
+    off = f"MEASURED OUTSIDE what passes: {outside} of {len(c.readings.values)} readings" if outside and c.readings else ""
+    if found == "STOP":
+        return "; ".join(filter(None, ("DO NOT COMMISSION: a finding at level STOP stands", off))), "stop"
+    if found == "FIX" or off:
+        words = "NOT READY: findings are to be fixed first" if found == "FIX" else ""
+        return "; ".join(filter(None, (words, off, draft))), "fix"
     if draft:
         return draft, "draft"
     return ("PASS, with findings to watch", "care") if found == "WATCH" else ("PASS", "pass")

@@ -14,7 +14,7 @@ from purgecalc.rules import rule_settings
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.grades import Subject
 from purgecalc.studies.hose_table import USUAL, bore_given, hose_table, rounded_down
-from purgecalc.studies.readings import passes_text
+from purgecalc.studies.readings import judged, passes_text
 from purgecalc.units import show
 
 FIVE = (
@@ -61,7 +61,9 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
         for line in found:
             e = line.expected
             what = f"{d.inputs.line}: {e.test.what}" if c.many else e.test.what
-            rows.append((what, show(e.value, e.kind), passes_text(e), ""))
+            taken = c.readings.values.get(line.id) if c.readings else None
+            measured = "" if taken is None else f"{taken.text}: {judged(e, taken)}"
+            rows.append((what, show(e.value, e.kind), passes_text(e), measured))
     yield Table("Write down what you read, with the date", ("Quantity", "Expected", "Passes", "Measured"), tuple(rows))
     yield Cautions(
         (
