@@ -177,9 +177,11 @@ class _Delay:
     t: Array
     shape: tuple[int, ...]
     at: NDArray[np.int64] = field(init=False)
+    columns: tuple[NDArray[np.int64], ...] = field(init=False)
 
     def __post_init__(self) -> None:
         self.at = np.zeros(self.shape, dtype=np.int64)
+        self.columns = np.indices(self.shape, sparse=True)
 
     def value(self, record: Array, want: Array, newest: int) -> Array:
         """Between recorded instants along a straight line; each instant asked for is later than the one before."""
@@ -191,7 +193,7 @@ class _Delay:
         return np.asarray(a + share * (z - a))
 
     def _pick(self, record: Array, at: NDArray[np.int64]) -> Array:
-        return np.asarray(np.take_along_axis(record, np.minimum(at, len(record) - 1)[None], axis=0)[0])
+        return np.asarray(record[(np.minimum(at, len(record) - 1), *self.columns)])
 
 
 class _Loop:

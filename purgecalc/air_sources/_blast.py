@@ -10,6 +10,7 @@ from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint
 from purgecalc.formulas import blast
 from purgecalc.inputs import Inputs
+from purgecalc.transient.together import integrated
 from purgecalc.working import Node, Sheet, Step
 
 BRANCHES, TOLERANCE = 16, 3e-4
@@ -66,7 +67,7 @@ def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated
 
 def integrate(blast: transient.Blast) -> transient.Result:
     """Solve at the resolution of a check."""
-    return transient.simulate(blast, BRANCHES, TOLERANCE)
+    return integrated(blast, BRANCHES, TOLERANCE)
 
 
 class Integrated:

@@ -13,6 +13,7 @@ import inspect
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -166,7 +167,13 @@ class Rule:
 
     def default_limit(self) -> Any:
         """Default limit in SI; a pair for a range; None where the scenario itself states the limit."""
-        return parse_limit(self.limit, self.kind) if self.limit else None
+        return _default_limit(self.limit, self.kind) if self.limit else None
+
+
+@cache
+def _default_limit(text: str, kind: str) -> Any:
+    """Parsed once, not for every array of designs."""
+    return parse_limit(text, kind)
 
 
 RULES: Registry[Rule] = Registry("rule")

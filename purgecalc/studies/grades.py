@@ -112,8 +112,8 @@ class Subject:
         return next(inputs for inputs in self.lines if inputs.line == self.line)
 
     def grade(self, changes: Mapping[str, Change], unsteady: bool = True) -> Graded:
-        """Work out and judge the lines with other numbers, all arrays in one call."""
-        return graded(varied(self.lines, changes, self.line), self.limits, self.waive, unsteady)
+        """Work out and judge the lines with other numbers, all arrays in one call; what no rule judges is left out."""
+        return graded(varied(self.lines, changes, self.line), self.limits, self.waive, unsteady, aside=False)
 
 
 def graded(

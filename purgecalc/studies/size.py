@@ -17,6 +17,7 @@ from purgecalc.studies.proposal import Proposal, propose
 from purgecalc.studies.remedies import Remedy, first_trial, remedies
 from purgecalc.studies.schedule import Schedule, schedule
 from purgecalc.studies.source_size import Smallest, smallest_source
+from purgecalc.transient.together import side_by_side
 
 
 @dataclass(frozen=True)
@@ -49,14 +50,16 @@ def size(subject: Subject, design: Design, findings: Sequence[Finding], free: Se
     def wanted(part: str) -> bool:
         return not free or any(id.startswith(f"{part}.") for id in free)
 
-    trial = first_trial(subject, findings, free)
-    return Sized(
-        subject.line,
-        tuple(closest([design], subject.limits)),
-        hose_table(subject) if wanted("hose") else None,
-        smallest_source(subject) if wanted("source") else (),
-        schedule(subject, design.number("blast.useful_time")) if wanted("schedule") else None,
-        best_head(subject) if wanted("head") else None,
-        tuple(remedies(subject, findings, trial)),
-        propose(subject, findings, trial, free),
+    def mended() -> tuple[tuple[Remedy, ...], Proposal]:
+        trial = first_trial(subject, findings, free)
+        return tuple(remedies(subject, findings, trial)), propose(subject, findings, trial, free)
+
+    useful = design.number("blast.useful_time")
+    cures, hose, source, settings, head = side_by_side(
+        mended,
+        lambda: hose_table(subject) if wanted("hose") else None,
+        lambda: smallest_source(subject) if wanted("source") else (),
+        lambda: schedule(subject, useful) if wanted("schedule") else None,
+        lambda: best_head(subject) if wanted("head") else None,
     )
+    return Sized(subject.line, tuple(closest([design], subject.limits)), hose, source, settings, head, *cures)

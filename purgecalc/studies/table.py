@@ -99,9 +99,9 @@ class Table:
         """Rows that hold numbers where numbers are due and are written plainly; None where one is not."""
         whole = "".join(lines).replace("\r\n", "\n").removesuffix("\n")
         text = whole.split("\n")
-        if '"' in whole or "\r" in whole or {line.count(",") for line in text} != {len(self.heads) - 1}:
-            return None
         places = [self.places[h] for h, c in self.columns.items() if not c.key.is_word]
+        if '"' in whole or "\r" in whole or not self._even(whole, text, places):
+            return None
         try:
             numbers = iter(np.loadtxt(text, delimiter=",", usecols=places, ndmin=2, comments=None).T if places else ())
         except ValueError:
@@ -116,6 +116,13 @@ class Table:
         if not all(_whole(v, len(text)) for v in columns.values()):
             return None
         return Part(text, range(start, start + len(text)), columns)
+
+    def _even(self, whole: str, text: list[str], read: Sequence[int]) -> bool:
+        """Whether every row has as many cells as the head."""
+        most = len(self.heads) - 1
+        if most in read:  # then a row with fewer is refused when it is read, and a longer one makes the count too large
+            return whole.count(",") == most * len(text)
+        return {line.count(",") for line in text} == {most}
 
     def _with_faults(self, lines: list[str], start: int) -> Part:
         """The same cell by cell: slower, but it can say which cell is at fault. Blank lines are passed over."""

@@ -48,7 +48,8 @@ class Trial:
 
     def _work(self, index: NDArray[np.int_], plain: bool) -> None:
         """Work out the sets of these numbers, which all add the same inputs, in one call; ``plain`` ones add none."""
-        designs = design_all(varied(self.subject.lines, _stacked(self.subject, [self.sets[i] for i in index]), self.subject.line))
+        changes = _stacked(self.subject, [self.sets[i] for i in index])
+        designs = design_all(varied(self.subject.lines, changes, self.subject.line), aside=False)
         n = len(index) + 1
         for rule, d, outcome in outcomes(designs, self.subject.limits):
             line = "" if rule.scope == "source" else d.inputs.line

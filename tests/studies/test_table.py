@@ -65,6 +65,12 @@ def test_a_bad_cell_is_named_and_its_neighbours_are_read(tmp_path: Path, row: st
     assert len(next(csv.reader([part.text[1]]))) == 4  # so that answers stand under their heads
 
 
+@pytest.mark.parametrize("rows", [("a,1,pH,8,9", "b,2,pH"), ("b,2,pH", "a,1,pH,8,9")])
+def test_a_cell_too_many_does_not_make_up_for_one_too_few(tmp_path: Path, rows: tuple[str, str]) -> None:
+    (part,) = read(tmp_path, HEAD + "\n".join(rows) + "\n")
+    assert list(part.faults) == [0, 1]
+
+
 @pytest.mark.parametrize(
     ("head", "words"),
     [

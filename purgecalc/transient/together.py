@@ -1,0 +1,176 @@
+"""Blasts that several calculations ask for, integrated in one call, and none of them twice.
+
+A hundred designs in one call cost half as much again as ten. Calculations that do not need each other's answers are
+therefore run side by side, each until it asks for a blast; what all of them asked for is then integrated together.
+"""
+
+from __future__ import annotations
+
+import contextvars
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import fields, is_dataclass, replace
+from queue import SimpleQueue
+from typing import Any
+
+import numpy as np
+
+from purgecalc.transient.blast import Blast
+from purgecalc.transient.laws import Array
+from purgecalc.transient.outcome import NUMBERS, Result
+from purgecalc.transient.solver import simulate
+
+Request = tuple[Blast, int, float]
+Simulate = Callable[[Blast, int, float], Result]
+_SIMULATE: contextvars.ContextVar[Simulate] = contextvars.ContextVar("simulate", default=simulate)
+_COLUMNS = (*NUMBERS, "repeated")
+
+
+def integrated(blast: Blast, branches: int, tolerance: float) -> Result:
+    """``simulate``, together with what is asked for beside it where the caller was started by ``side_by_side``."""
+    return _SIMULATE.get()(blast, branches, tolerance)
+
+
+def side_by_side(*calculations: Callable[[], Any]) -> list[Any]:
+    """What the calculations return, in their order. One at a time computes: what they share need not be safe for threads.
+
+    Raises what the first of them raised, once all have ended.
+    """
+    solved = Solved()
+    jobs = [_Job(calculation) for calculation in calculations]
+    for job in jobs:
+        job.start()
+    while waiting := [job for job in jobs if job.asks]:
+        for job, result in zip(waiting, _answers([job.asks for job in waiting if job.asks], solved), strict=True):
+            job.go_on(result)
+    for job in jobs:
+        if job.failed is not None:
+            raise job.failed
+    return [job.answer for job in jobs]
+
+
+def _answers(asked: Sequence[Request], solved: Solved) -> Sequence[Result | Exception]:
+    """A result for every request; for all of them the refusal, if the solver refuses one."""
+    try:
+        solved.add(asked)
+        return [solved.result(request) for request in asked]
+    except Exception as error:
+        return [error] * len(asked)
+
+
+class _Job:
+    """A calculation on a thread of its own, which stands still while it waits for a blast; ``asks`` is what it waits for."""
+
+    def __init__(self, calculation: Callable[[], Any]) -> None:
+        self._calculation = calculation
+        self._stopped: SimpleQueue[None] = SimpleQueue()
+        self._results: SimpleQueue[Result | Exception] = SimpleQueue()
+        self.asks: Request | None = None
+        self.answer: Any = None
+        self.failed: BaseException | None = None
+
+    def start(self) -> None:
+        """Run to the first blast, or to the end."""
+        context = contextvars.copy_context()
+        context.run(_SIMULATE.set, self._ask)
+        threading.Thread(target=context.run, args=(self._work,), daemon=True).start()
+        self._stopped.get()
+
+    def go_on(self, result: Result | Exception) -> None:
+        """Hand over what was asked for; run to the next blast, or to the end."""
+        self.asks = None
+        self._results.put(result)
+        self._stopped.get()
+
+    def _ask(self, blast: Blast, branches: int, tolerance: float) -> Result:
+        self.asks = blast, branches, tolerance
+        self._stopped.put(None)
+        result = self._results.get()
+        if isinstance(result, Exception):
+            raise result
+        return result
+
+    def _work(self) -> None:
+        try:
+            self.answer = self._calculation()
+        except BaseException as error:  # raised again by the caller of all
+            self.failed = error
+        self._stopped.put(None)
+
+
+class Solved:
+    """Results of single designs, kept by every number that goes into them."""
+
+    def __init__(self) -> None:
+        self._place: dict[tuple[Any, bytes], int] = {}
+        self._values: dict[str, Array] = {}
+
+    def add(self, asked: Sequence[Request]) -> None:
+        """Integrate what is new: one call for all that are of one form."""
+        fresh: dict[Any, tuple[Request, dict[bytes, Array]]] = {}
+        for request in asked:
+            form, columns = _columns(request)
+            new = fresh.setdefault(form, (request, {}))[1]
+            new.update((c.tobytes(), c) for c in columns if (form, c.tobytes()) not in self._place)
+        for form, (like, new) in fresh.items():
+            if new:
+                self._solve(form, like, new)
+
+    def _solve(self, form: Any, like: Request, new: dict[bytes, Array]) -> None:
+        blast, branches, tolerance = like
+        found = simulate(_refilled(blast, iter(np.stack(list(new.values()), axis=1))), branches, tolerance)
+        start = len(self._place)
+        self._place.update(((form, key), start + i) for i, key in enumerate(new))
+        for name in _COLUMNS:
+            more = np.atleast_1d(getattr(found, name))
+            self._values[name] = np.concatenate([self._values[name], more]) if start else more
+
+    def result(self, request: Request) -> Result:
+        """The answer to a request that was added."""
+        form, columns = _columns(request)
+        places = np.array([self._place[form, c.tobytes()] for c in columns]).reshape(request[0].shape())
+        return Result(**{name: values[places][()] for name, values in self._values.items()})
+
+
+def _leaves(part: Any) -> Iterator[tuple[str, Any]]:
+    """Every number of a blast by name, in a fixed order."""
+    for f in fields(part):
+        value = getattr(part, f.name)
+        for each in value if isinstance(value, tuple) and is_dataclass(value[0]) else (value,):
+            if is_dataclass(each):
+                yield from _leaves(each)
+            else:
+                yield f.name, each
+
+
+def _columns(request: Request) -> tuple[Any, Array]:
+    """What tells apart requests that cannot be one array, and a row of numbers for every design."""
+    blast, *size = request
+    shape = blast.shape()
+    form: list[Any] = [*size, len(blast.elements)]
+    rows: list[Array] = []
+    for name, value in _leaves(blast):
+        if value is None or callable(value):
+            form.append(value)
+            continue
+        points = np.asarray(value, float)
+        curve = name.startswith("curve_")
+        form += [len(points)] if curve else []
+        rows += [np.broadcast_to(row, shape).reshape(-1) for row in (points if curve else (points,))]
+    return tuple(form), np.ascontiguousarray(np.stack(rows, axis=1))
+
+
+def _refilled(part: Any, rows: Iterator[Array]) -> Any:
+    """The same with its numbers taken from ``rows``, in the order of ``_leaves``."""
+    changed: dict[str, Any] = {}
+    for f in fields(part):
+        value = getattr(part, f.name)
+        if isinstance(value, tuple) and is_dataclass(value[0]):
+            changed[f.name] = tuple(_refilled(each, rows) for each in value)
+        elif is_dataclass(value):
+            changed[f.name] = _refilled(value, rows)
+        elif f.name.startswith("curve_"):
+            changed[f.name] = np.stack([next(rows) for _ in range(len(value))])
+        elif value is not None and not callable(value):
+            changed[f.name] = next(rows)
+    return replace(part, **changed)
