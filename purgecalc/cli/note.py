@@ -8,9 +8,10 @@ from pathlib import Path
 
 from purgecalc.cli.check import judged
 from purgecalc.cli.console import say, tell, write_bytes, write_file
-from purgecalc.errors import UsageError
+from purgecalc.errors import ScenarioError, UsageError
 from purgecalc.reports.blocks import Document
 from purgecalc.scenario import ScenarioInputs, load, loads
+from purgecalc.scenario.read import read_text
 from purgecalc.studies.commissioning import Commissioning, gather, outside_lines
 from purgecalc.studies.readings import Readings, blank_form, read_form
 
@@ -42,10 +43,13 @@ def run_note(file: str, settings: list[str], output: str, readings: str, filled:
 
 def _named_shortly(file: str, settings: list[str]) -> ScenarioInputs:
     """The scenario, its places named by file name alone: the note is read elsewhere than it is made."""
-    scenario = load(file, settings)
-    if file in ("", "-") or "/" not in file:
-        return scenario
-    return loads(Path(file).read_text(encoding="utf-8-sig"), Path(file).name, settings)
+    name = Path(file).name
+    if file in ("", "-", name):
+        return load(file, settings)
+    try:
+        return loads(read_text(file)[0], name, settings)
+    except ScenarioError:
+        return load(file, settings)  # says again what is wrong, and where in full
 
 
 def _filled(filled: str, c: Commissioning) -> Readings:

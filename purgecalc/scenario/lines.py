@@ -63,16 +63,23 @@ class KeyLines:
                 out = (*out, counts[out])
         return out
 
-    def find(self, path: Path) -> Spot | None:
-        """The spot of the longest known beginning of ``path``; the column points at its last part where it is on that line."""
+    def line(self, path: Path) -> int | None:
+        """Number of the line on which the longest known beginning of ``path`` stands."""
         for size in range(len(path), 0, -1):
             number = self._spots.get(path[:size])
             if number is None and 0 in path[:size]:  # a single [line] table is read as the first of a list
                 number = self._spots.get(tuple(p for p in path[:size] if p != 0))
             if number is not None:
-                text = self._lines[number - 1]
-                return Spot(number, text, *_column(text, path))
+                return number
         return None
+
+    def find(self, path: Path) -> Spot | None:
+        """The spot of the longest known beginning of ``path``; the column points at its last part where it is on that line."""
+        number = self.line(path)
+        if number is None:
+            return None
+        text = self._lines[number - 1]
+        return Spot(number, text, *_column(text, path))
 
 
 def _parts(dotted: str) -> list[str]:

@@ -154,8 +154,8 @@ class _Reader:
             if path[:size] in self.settings:
                 return Origin("override", self.settings[path[:size]])
         if _has(self.data, path):
-            spot = self.lines.find(path)
-            return Origin("given", f"{self.file}:{spot.line}" if spot else self.file)
+            line = self.lines.line(path)
+            return Origin("given", f"{self.file}:{line}" if line else self.file)
         return Origin("default", default)
 
     def validate(self) -> Scenario:
