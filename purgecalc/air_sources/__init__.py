@@ -5,9 +5,10 @@ from __future__ import annotations
 from functools import lru_cache
 
 from purgecalc.air_sources._base import AirSource, Supply
+from purgecalc.air_sources._blast import BRANCHES, TOLERANCE
 from purgecalc.registry import Registry, discover
 
-__all__ = ["AirSource", "Supply", "kinds", "of"]
+__all__ = ["BRANCHES", "TOLERANCE", "AirSource", "Supply", "kinds", "of"]
 
 
 @lru_cache(maxsize=1)

@@ -9,10 +9,10 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from purgecalc import transient
 from purgecalc.formulas import compressor, operating_point, site
 from purgecalc.formulas.air import RHO_ANR, RHO_NORMAL, RHO_US
 from purgecalc.inputs import Inputs
-from purgecalc.transient import Blast
 from purgecalc.working import Given, Node, Origin, Sheet, Step
 
 
@@ -46,7 +46,7 @@ class AirSource(Protocol):
     def blast(self, sheet: Sheet, inputs: Inputs, supply: Supply, unsteady: bool) -> None:
         """Delivery time, useful time and air of a blast, source pressures, recovery."""
 
-    def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> Blast:
+    def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> transient.Blast:
         """The blast of a single design as the unsteady solver takes it, for its history."""
 
     def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:

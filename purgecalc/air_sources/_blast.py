@@ -10,7 +10,6 @@ from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint
 from purgecalc.formulas import blast
 from purgecalc.inputs import Inputs
-from purgecalc.transient.together import integrated
 from purgecalc.working import Node, Sheet, Step
 
 BRANCHES, TOLERANCE = 16, 3e-4
@@ -67,6 +66,8 @@ def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated
 
 def integrate(blast: transient.Blast) -> transient.Result:
     """Solve at the resolution of a check."""
+    from purgecalc.transient.together import integrated
+
     return integrated(blast, BRANCHES, TOLERANCE)
 
 
@@ -108,7 +109,10 @@ class Integrated:
 
 
 def write_up(done: Integrated, weak: Any = ..., strong: Any = ...) -> None:
-    """The figures every source has. ``weak`` is the case that arrives worst, ``strong`` the one that takes most air."""
+    """The figures every source has. ``weak`` is the case with least force, ``strong`` the one that takes most air.
+
+    Delivery counts from the later of the two: a stronger blast is a longer way from nine tenths of what it rises to.
+    """
     r = done.result
 
     def of(name: str, case: Any) -> Any:
@@ -116,8 +120,14 @@ def write_up(done: Integrated, weak: Any = ..., strong: Any = ...) -> None:
 
     done.keep("blast.outcome", "Outcome of the blast (0: air flowed to the end)", "count", of("outcome", weak), weak)
     done.keep("blast.outcome_time", "Time of that outcome", "time", of("outcome_time", weak), weak)
-    done.keep("blast.delivery_time", "Delivery time", "time", of("delivery_time", weak), weak)
-    done.keep("blast.delivery_vague", "Delivery time ill-defined", "flag", 1.0 * of("ill_conditioned", weak), weak)
+    later = of("delivery_time", strong) > of("delivery_time", weak)
+    latest = strong if np.ndim(later) == 0 and later else weak
+
+    def late(name: str) -> Any:
+        return np.where(later, of(name, strong), of(name, weak))[()]
+
+    done.keep("blast.delivery_time", "Delivery time", "time", late("delivery_time"), latest)
+    done.keep("blast.delivery_vague", "Delivery time ill-defined", "flag", 1.0 * late("ill_conditioned"), latest)
     done.keep("blast.useful_time", "Useful part of the blast", "time", of("useful_time", weak), weak)
     done.keep("blast.air_mass", "Mass of air a blast takes", "mass", of("air_through_valve", strong), strong)
     done.keep("head.plateau_pressure", "Highest pressure ahead of the holes", "pressure", of("max_head_pressure", weak), weak)

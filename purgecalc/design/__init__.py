@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from purgecalc import air_sources
-from purgecalc.cycle import Cycle
 from purgecalc.design.blast import air_used, delivery_estimate
 from purgecalc.design.electrics import contact_logic, electrical_supply
 from purgecalc.design.flow import adiabatic_hose, jets, pressure_budget, rated_pressures, refuse_if_no_flow, steady_flow
@@ -23,9 +23,11 @@ from purgecalc.design.moisture import moisture
 from purgecalc.design.plant import compressor_noise, lifting, noise_in_air, pressure_safety, upkeep
 from purgecalc.design.reach import longest_hose, low_water, reference_hose
 from purgecalc.design.reading import reading
-from purgecalc.design.released import released
 from purgecalc.inputs import Inputs
 from purgecalc.working import Given, Node, Num, Sheet
+
+if TYPE_CHECKING:
+    from purgecalc.cycle import Cycle
 
 
 @dataclass(frozen=True)
@@ -109,4 +111,8 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     pressure_safety(sheet, inputs, supply)
     noise_in_air(sheet, inputs, supply)
     lifting(sheet, inputs)
-    return Design(inputs, sheet, supply, released(sheet, inputs) if unsteady else None)
+    if not unsteady:
+        return Design(inputs, sheet, supply)
+    from purgecalc.design.released import released  # tables and sweeps start sooner without it
+
+    return Design(inputs, sheet, supply, released(sheet, inputs))

@@ -35,15 +35,16 @@ class BlastTrace:
     what: str
 
 
-def trace(design: Design) -> BlastTrace:
+def trace(design: Design, branches: int = BRANCHES, tolerance: float = TOLERANCE) -> BlastTrace:
     """Integrate the blast of a single design and keep its history.
 
+    ``branches`` of the hose and relative ``tolerance`` of a step: those of ``air_sources`` give the delivery time of a check.
     A reservoir is followed from cut-out with the likely heat from its wall. Raises ``NoPhysicalAnswer`` where the
     integration does not come to an end.
     """
     source = air_sources.of(design.inputs.choice("source.kind"))
     blast = source.one_blast(design.sheet, design.inputs, design.supply)
-    result = transient.simulate(blast, BRANCHES, TOLERANCE, keep_history=True)
+    result = transient.simulate(blast, branches, tolerance, keep_history=True)
     h = result.trace
     outcome = transient.Outcome(int(result.outcome))
     if h is None or outcome == transient.Outcome.NOT_CONVERGED:

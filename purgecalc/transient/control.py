@@ -24,6 +24,8 @@ RINGING = 100.0
 """How much coarser the hose is followed once it is closed at both ends: waves to and fro change nothing that is asked for."""
 EMPTYING = 5.0
 """The same once the valve is shut and the hose empties through the head: of that only time and mass are asked for."""
+LATE = 10.0
+"""How much wider the head's opening and shutting are met then."""
 Mask = NDArray[np.bool_]
 
 
@@ -156,7 +158,7 @@ def overshoot(
 
     if some(np.minimum(p_before, p_after) < d.p_close):
         dry = run.y[layout.slug + 1] <= 0
-        small = np.minimum(3e-4, tolerance) * d.p_atm + 20.0
+        small = (np.minimum(3e-4, tolerance) * d.p_atm + 20.0) * np.where(run.t < d.t_blast + d.t_close, 1.0, LATE)
         event(p_before - d.p_close, p_after - d.p_close, small, dry)
         event(d.p_close - p_before - small, d.p_close - p_after - small, small, dry)
     if d.switched is not None:

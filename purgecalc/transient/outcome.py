@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from enum import IntEnum
 from typing import Any
 
 import numpy as np
@@ -11,6 +10,7 @@ from numpy.typing import NDArray
 
 from purgecalc.transient.crossing import first_above, maximum, tidy, time_above
 from purgecalc.transient.designs import Designs, Layout
+from purgecalc.transient.ending import Outcome
 from purgecalc.transient.laws import Array, head_flow
 from purgecalc.transient.march import Finished
 
@@ -19,20 +19,6 @@ DELIVERED = 0.9
 _SHARES = np.array([[0.89], [DELIVERED], [0.91]])
 STEEP = 0.1
 """Delivery is called ill-conditioned when 1 % of flow more or less moves it by this share of itself (our judgement)."""
-
-
-class Outcome(IntEnum):
-    """How the blast ended."""
-
-    OK = 0
-    SOURCE_EXHAUSTED = 1
-    """Reservoir and hose fell to the head's closing pressure before the valve closed; ``outcome_time`` says when."""
-    NO_FLOW = 2
-    """The hose end never rose above the head's closing pressure: the source is too weak for the depth."""
-    WATER_REMAINS = 3
-    """The water column had not left the hose when the valve closed."""
-    NOT_CONVERGED = 4
-    """Step limit reached at ``outcome_time``; every other number of that design is nan."""
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,10 @@ import numpy as np
 
 from purgecalc.transient.blast import Blast
 from purgecalc.transient.designs import Designs, Layout, lay_out
+from purgecalc.transient.ending import Outcome
 from purgecalc.transient.laws import Array
 from purgecalc.transient.march import march
-from purgecalc.transient.outcome import NUMBERS, Outcome, Result, Trace, evaluate
+from purgecalc.transient.outcome import NUMBERS, Result, Trace, evaluate
 from purgecalc.transient.recovery import recovery_time
 
 

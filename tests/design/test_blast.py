@@ -3,7 +3,9 @@
 import numpy as np
 import pytest
 
+from purgecalc import air_sources
 from purgecalc.design import design
+from purgecalc.studies.trace import trace
 from tests.lines import RESERVOIR, designed, read
 
 
@@ -43,6 +45,18 @@ def test_reservoir_ends_between_its_bounds_and_recovers_by_itself_afterwards() -
     assert d.number("source.end_pressure_from_cut_in") < ends[0]
     assert d.number("source.settled_pressure") > ends[1]
     assert d.number("source.run_time") * d.number("source.flow_at_cut_out") == pytest.approx(d.number("blast.air_mass"))
+
+
+@pytest.mark.parametrize("length", ["3 m", "7.6 m", "60 m"])
+def test_delivery_from_a_reservoir_counts_from_the_later_end_of_its_band(length: str) -> None:
+    """A blast from cut-out has further to rise, and the trace, which starts there, shows the same moment."""
+    d = designed(*RESERVOIR, f"line.hose.length={length}")
+    at_cut_out = trace(d, air_sources.BRANCHES, air_sources.TOLERANCE).delivered
+    assert d.number("blast.delivery_time") == pytest.approx(at_cut_out, rel=1e-4)
+    low = d.inputs["source.cut_in"]
+    assert low.value < d.inputs["source.cut_out"].value
+    narrow = designed(*RESERVOIR, f"line.hose.length={length}", f"source.cut_out={low.value / 1e5 + 0.01} bar(g)")
+    assert narrow.number("blast.delivery_time") < d.number("blast.delivery_time")
 
 
 def test_reservoir_isothermal_balance() -> None:
