@@ -36,7 +36,7 @@ def run_batch(
         part = first
         while part is not None:
             result = batch.run(part.columns, None, part.faults)
-            out.writelines(rows_of(result, part.text))
+            out.write("".join(rows_of(result, part.text)))
             tally.add(part, result)
             progress.at(tally.rows)
             part = next(parts, None)

@@ -186,9 +186,8 @@ class Batch:
 
 def _judged(together: Graded, rows: Rows, fine: NDArray[np.bool_], out: Columns) -> None:
     """Words are shared objects, so that a million rows hold a million pointers and not a million texts."""
-    size = rows.size
-    out["verdict"][rows] = np.where(fine, np.broadcast_to(together.verdict(), size), IMPOSSIBLE)
-    out["worst_rule"][rows] = np.where(fine, np.broadcast_to(together.worst_rule(), size), "")
+    for name, words, otherwise in (("verdict", together.verdict(), IMPOSSIBLE), ("worst_rule", together.worst_rule(), "")):
+        out[name][rows] = words if fine.all() else np.where(fine, np.broadcast_to(words, rows.size), otherwise)
 
 
 def _column(head: str) -> Column:

@@ -7,7 +7,6 @@ import sys
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from itertools import islice
 from pathlib import Path
 from typing import IO, Any
 
@@ -86,21 +85,23 @@ class Table:
         return columns
 
     def parts(self, rows: int = ROWS) -> Iterator[Part]:
-        """The rows, some at a time; blank lines are passed over."""
+        """The rows, some at a time (as many letters as ``rows`` like the next one have); blank lines are passed over."""
         start = 2
         try:
-            while lines := list(islice(self._stream, rows)):
-                yield self._plain(lines, start) or self._with_faults(lines, start)
+            while first := self._stream.readline():
+                whole = first + self._stream.read(len(first) * (rows - 1))
+                whole += self._stream.readline() if len(whole) > len(first) else ""
+                whole = whole.replace("\r\n", "\n").replace("\r", "\n").removesuffix("\n")
+                lines = whole.split("\n")
+                yield self._plain(whole, lines, start) or self._with_faults(lines, start)
                 start += len(lines)
         except UnicodeDecodeError:
             raise self._refuse("is not UTF-8 text") from None
 
-    def _plain(self, lines: list[str], start: int) -> Part | None:
+    def _plain(self, whole: str, text: list[str], start: int) -> Part | None:
         """Rows that hold numbers where numbers are due and are written plainly; None where one is not."""
-        whole = "".join(lines).replace("\r\n", "\n").removesuffix("\n")
-        text = whole.split("\n")
         places = [self.places[h] for h, c in self.columns.items() if not c.key.is_word]
-        if '"' in whole or "\r" in whole or not self._even(whole, text, places):
+        if '"' in whole or not self._even(whole, text, places):
             return None
         try:
             numbers = iter(np.loadtxt(text, delimiter=",", usecols=places, ndmin=2, comments=None).T if places else ())
@@ -127,7 +128,7 @@ class Table:
     def _with_faults(self, lines: list[str], start: int) -> Part:
         """The same cell by cell: slower, but it can say which cell is at fault. Blank lines are passed over."""
         at = [start + i for i, line in enumerate(lines) if line.strip()]
-        text = [line.rstrip("\r\n") for line in lines if line.strip()]
+        text = [line for line in lines if line.strip()]
         columns = {h: np.full(len(text), "" if c.key.is_word else np.nan, object) for h, c in self.columns.items()}
         faults: dict[int, str] = {}
         for i, line in enumerate(text):
@@ -180,14 +181,21 @@ def _quoted(cells: list[str]) -> str:
 
 
 def rows_of(columns: Mapping[str, NDArray[Any]], before: Sequence[str] = ()) -> list[str]:
-    """Lines of a table, with what stands ``before`` the columns: numbers to twelve figures, empty where there is none."""
+    """Lines of a table, with what stands ``before`` the columns: numbers to nine figures, empty where there is none."""
     plain = [v.tolist() for v in columns.values()]
     numbers = [v.dtype != object for v in columns.values()]
+    forms, varied = ["%s"] * bool(before), [before] * bool(before)
     for k, values in enumerate(plain):
-        if not numbers[k] and any("," in word or '"' in word for word in set(values)):
+        words = () if numbers[k] else set(values)
+        if any("," in word or '"' in word for word in words):
             plain[k] = [_quoted([word]) for word in values]
-    form = ",".join(["%s"] * bool(before) + ["%.12g" if number else "%s" for number in numbers]) + "\n"
-    lines = [form % row for row in zip(*([before] if before else []), *plain, strict=True)]
+        if len(words) == 1 and before:  # the same in every row
+            forms.append(plain[k][0].replace("%", "%%"))
+        else:
+            forms.append("%.9g" if numbers[k] else "%s")
+            varied.append(plain[k])
+    form = ",".join(forms) + "\n"
+    lines = [form % row for row in zip(*varied, strict=True)]
     missing = [~np.isfinite(v) for v, number in zip(columns.values(), numbers, strict=True) if number]
     for i in np.flatnonzero(np.logical_or.reduce(missing)).tolist() if missing else ():
         cells = [_number(v[i]) if number else v[i] for v, number in zip(plain, numbers, strict=True)]
@@ -196,4 +204,4 @@ def rows_of(columns: Mapping[str, NDArray[Any]], before: Sequence[str] = ()) -> 
 
 
 def _number(value: float) -> str:
-    return f"{value:.12g}" if np.isfinite(value) else "" if value != value else str(value)
+    return f"{value:.9g}" if np.isfinite(value) else "" if value != value else str(value)

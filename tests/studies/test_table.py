@@ -94,8 +94,8 @@ def test_text_that_is_not_text_is_refused(tmp_path: Path) -> None:
         read(tmp_path, HEAD + "Würzburg,1,pH,8\n", encoding="latin-1")
 
 
-def test_answers_are_written_in_full_and_missing_ones_left_empty() -> None:
+def test_answers_are_written_to_nine_figures_and_missing_ones_left_empty() -> None:
     columns = {"a": np.array([1 / 3, np.nan, np.inf]), "b": np.array(["x", 'say "no", please', ""], object)}
     rows = rows_of(columns, ["p", "q", "r"])
-    assert rows == ["p,0.333333333333,x\n", 'q,,"say ""no"", please"\n', "r,inf,\n"]
+    assert rows == ["p,0.333333333,x\n", 'q,,"say ""no"", please"\n', "r,inf,\n"]
     assert rows_of({"a": np.array([2.0])}) == ["2\n"]
