@@ -154,7 +154,7 @@ class _Lags:
 
 
 def _grid(
-    b: Blast, tank: Tank, before: float, after: float, dead: Num, dt: float, shape: tuple[int, ...]
+    b: Blast, tank: Tank, before: float, after: float, dead: Num, dt: float, parts: int, shape: tuple[int, ...]
 ) -> Array:  # fmt: skip
     """Instants with every edge on one, the same number for all elements; dead time repeats the edges of the bubbles."""
     end = np.zeros(shape) + b.blast + b.hold_off
@@ -165,7 +165,8 @@ def _grid(
     stack = np.clip(stack, edges[0], end + after)
     t = [stack[0]]
     for a, z in pairwise(stack):
-        n = int(np.ceil(np.max(z - a) / dt - 1e-9))
+        longest = np.max(z - a)
+        n = max(int(np.ceil(longest / dt - 1e-9)), parts if longest > 0 else 0)
         t += [a + (z - a) * (i / n) for i in range(1, n + 1)]
     return np.array(t)
 
@@ -230,14 +231,17 @@ class _Loop:
 
 def simulate(
     tank: Tank, sensor: Sensor, blower: Blower, controller: Controller, blast: Blast, *, before: float = 30.0,
-    after: float = 900.0, dt: float = 1.0,
+    after: float = 900.0, dt: float = 1.0, parts: int = 1,
 ) -> Cycle:  # fmt: skip
-    """From ``before`` the freeze until ``after`` the release, with steps (and controller scans) of at most ``dt`` seconds."""
+    """From ``before`` the freeze until ``after`` the release, with steps (and controller scans) of at most ``dt`` seconds.
+
+    Between two edges of the blast there are ``parts`` steps at least.
+    """
     model = MODELS[sensor.model]
     dead = sensor.dead_time if sensor.model == "dead-time-lag" else 0.0
-    parts = [v for p in (tank, sensor, blower, controller, blast) for v in vars(p).values() if not isinstance(v, str)]
-    shape = np.broadcast_shapes(*(np.shape(v) for v in parts))
-    t = _grid(blast, tank, before, after, dead, dt, shape)
+    numbers = [v for p in (tank, sensor, blower, controller, blast) for v in vars(p).values() if not isinstance(v, str)]
+    shape = np.broadcast_shapes(*(np.shape(v) for v in numbers))
+    t = _grid(blast, tank, before, after, dead, dt, parts, shape)
     start = np.zeros(shape) + tank.C
     kla = tank.OUR / (tank.C_star - start)
     face = _Lags(model.lags, model.time_constant(sensor.t90, dead), start)

@@ -18,6 +18,8 @@ from purgecalc.working import Num, Sheet, Step
 
 POINTS = 180
 """Steps of a drawn cycle, about."""
+PARTS = 6
+"""Steps of air on, and of everything else in it that has a beginning and an end: a curve of fewer has corners."""
 DRAWN = 3600.0
 """Time (s) after release that is simulated at most: a loop that has not settled by then is not tuned."""
 _IN_ONE = 1e5  # longer than any blast: then only the edges of the blast are computed, which is exact
@@ -35,8 +37,8 @@ def released(sheet: Sheet, inputs: Inputs) -> cy.Cycle | None:
     after = min(sheet["schedule.interval"].value - busy, DRAWN)
     step = (busy + after) / POINTS
     if not has_loop(inputs):
-        return cy.simulate(*_still(sheet, inputs), blast, before=0.0, after=after, dt=step)
-    drawn = cy.simulate(*_closed(sheet, inputs), blast, before=0.0, after=after, dt=step)
+        return cy.simulate(*_still(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=PARTS)
+    drawn = cy.simulate(*_closed(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=PARTS)
     _kick(sheet, cy.at_release(drawn), step)
     return drawn
 

@@ -9,12 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from purgecalc.reports.blocks import Chart, Document, Heading, Measurement
-from purgecalc.reports.plain_text import fit_document
+from purgecalc.reports.plain_text import breakable, fit_document
 from purgecalc.reports.svg import inline_svg
 
 TEMPLATES = Path(__file__).parent / "templates"
-_LONG = re.compile(r"\S{25,}")
-_STEP = 8
 
 
 def html(document: Document) -> str:
@@ -61,11 +59,7 @@ def _soft(text: str) -> Any:
     """Text whose longest words may break, and whose lines stay lines."""
     from markupsafe import escape
 
-    def broken(found: re.Match[str]) -> str:
-        word = found[0]
-        return "\0".join(word[i : i + _STEP] for i in range(0, len(word), _STEP))
-
-    marked = str(escape(_LONG.sub(broken, text)))
+    marked = str(escape(breakable(text, "\0")))
     return _safe(marked.replace("\0", "<wbr>").replace("\n", "<br>"))
 
 

@@ -6,11 +6,15 @@ import dataclasses
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 from purgecalc.reports.blocks import Document
-from purgecalc.reports.plain_text import fit_document
+from purgecalc.reports.plain_text import breakable, fit_document
 
 TEMPLATE = Path(__file__).parent / "templates" / "note.typ"
+_SPACE_OF_NO_WIDTH = "\u200b"
+_WHOLE = ("svg", "alt", "head")
+"""Not set in lines: drawings, words for readers who cannot see them, and what only the form of readings needs."""
 
 
 def pdf(document: Document) -> bytes:
@@ -30,7 +34,17 @@ def pdf(document: Document) -> bytes:
 def _data(document: Document) -> dict[str, object]:
     """What the template reads. Blocks say of which kind they are."""
     blocks = [{"kind": type(b).__name__, **dataclasses.asdict(b)} for b in document.blocks]
-    return {**dataclasses.asdict(document), "blocks": blocks}
+    data: dict[str, object] = _broken({**dataclasses.asdict(document), "blocks": blocks})
+    return data
+
+
+def _broken(thing: Any) -> Any:
+    """The same with places in its longest words at which a line may end: asking the template for them takes a third longer."""
+    if isinstance(thing, str):
+        return breakable(thing, _SPACE_OF_NO_WIDTH)
+    if isinstance(thing, dict):
+        return {name: value if name in _WHOLE else _broken(value) for name, value in thing.items()}
+    return [_broken(each) for each in thing] if isinstance(thing, (list, tuple)) else thing
 
 
 def _compiled(template: bytes, data: str) -> bytes:

@@ -8,11 +8,15 @@ from typing import TypeAlias
 
 @dataclass(frozen=True)
 class Heading:
-    """A section (level 1) or a part of one (level 2). ``id`` is plain letters and hyphens, for links."""
+    """A section (level 1) or a part of one (level 2). ``id`` is plain letters and hyphens, for links.
+
+    ``on_new_page`` where there are pages: what is taken to the site, filled in or put aside by itself.
+    """
 
     text: str
     id: str
     level: int = 1
+    on_new_page: bool = False
 
 
 @dataclass(frozen=True)

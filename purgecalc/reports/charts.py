@@ -18,12 +18,17 @@ MARGIN = 0.7
 
 def blank(size: tuple[float, float], laid_out: bool = True) -> Any:
     """An empty figure of so many inches; ``laid_out`` lets matplotlib find the margins, as legends outside the axes need."""
-    import matplotlib
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", "Unable to import Axes3D")  # the command line leaves it out
+        import matplotlib
+        from matplotlib.figure import Figure
 
     matplotlib.use("Agg")
     matplotlib.rcParams["svg.hashsalt"] = "purgecalc"  # the same input gives the same bytes
+    matplotlib.rcParams["svg.fonttype"] = (
+        "none"  # words stay words: they can be searched, and the page sets them in its own letters
+    )
     matplotlib.rcParams["text.parse_math"] = False  # a name with dollars in it is a name, not an equation
-    from matplotlib.figure import Figure
 
     if laid_out:
         return Figure(figsize=size, layout="constrained")
@@ -31,6 +36,12 @@ def blank(size: tuple[float, float], laid_out: bool = True) -> Any:
     wide, high = size
     figure.subplots_adjust(MARGIN / wide, MARGIN / high, 1 - 0.15 / wide, 1 - 0.35 / high)
     return figure
+
+
+def few_ticks(*panels: Any, axis: str = "both") -> None:
+    """Half a dozen ticks an axis at most: every one of them is drawn as five things."""
+    for panel in panels:
+        panel.locator_params(axis=axis, nbins=6)
 
 
 def blast_figure(trace: BlastTrace) -> Any:
@@ -56,6 +67,7 @@ def blast_figure(trace: BlastTrace) -> Any:
     below.set_xlabel(f"time, s (grey line: delivered at {trace.delivered:.3g} s)")
     below.set_ylim(top=1.3e3 * float(max(trace.flow_out.max(), trace.flow_in[trace.t > 0.05].max())))
     below.set_xlim(0, float(trace.t[-1]))
+    few_ticks(above, below)
     return figure
 
 

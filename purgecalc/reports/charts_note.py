@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from purgecalc.design import Design
-from purgecalc.reports.charts import STYLES, blank
+from purgecalc.reports.charts import STYLES, blank, few_ticks
 from purgecalc.units import scaled, show, unit_for
 
 PATH = (
@@ -40,6 +40,7 @@ def path_figure(d: Design) -> Any:
     axes.set_ylabel(f"pressure, {label}")
     axes.set_ylim(0, 1.2 * max(y))
     axes.grid(axis="y", alpha=0.3)
+    few_ticks(axes, axis="y")
     return figure
 
 
@@ -50,7 +51,7 @@ def path_values(d: Design) -> tuple[list[str], list[float]]:
 
 
 def cycle_figure(d: Design) -> Any:
-    """Raw, true and released reading through one cycle, and the airflow beneath where a loop acts on it."""
+    """Raw, true and released reading through one cycle, and the change of the airflow beneath where a loop acts on it."""
     cycle = d.cycle
     assert cycle is not None
     loop = "loop.uptake" in d.inputs
@@ -66,11 +67,12 @@ def cycle_figure(d: Design) -> Any:
     axes.legend(frameon=False, fontsize=8)
     axes.set_ylim(bottom=0)
     if loop:
-        panels[1].plot(t, 100 * np.asarray(cycle.airflow), color=STYLES[0][0])
-        panels[1].set_ylabel("airflow, %")
+        panels[1].plot(t, 100 * (np.asarray(cycle.airflow) - 1), color=STYLES[0][0])
+        panels[1].set_ylabel("airflow change, %", fontsize=8)
     blind = d.number("reading.blind_time")
     panels[-1].set_xlim(-d.number("schedule.freeze_lead") / 60, min(d.number("schedule.interval"), SHOWN * blind) / 60)
     panels[-1].set_xlabel("time from air on, min")
     for panel in panels:
         panel.grid(alpha=0.3)
+    few_ticks(*panels)
     return figure

@@ -13,6 +13,7 @@ _TURNING = re.compile("[\u202a-\u202e\u2066-\u2069]")
 # no file of text may hold these: control characters, halves of surrogate pairs, byte order marks, noncharacters
 _UNFIT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufeff\ufff9-\ufffb\ufffe\uffff]")
 _NEW_LINE = re.compile("\r\n?|[\x0b\x0c\x85\u2028\u2029]")
+_LONG, _STEP = re.compile(r"\S{25,}"), 8
 _AS_THEY_ARE = {"svg", "head"}  # files of other forms, made by this program
 
 T = TypeVar("T")
@@ -21,6 +22,11 @@ T = TypeVar("T")
 def fit(text: str) -> str:
     """``text`` without marks that turn the direction of a line; what no file can hold is shown as U+FFFD."""
     return _UNFIT.sub("\ufffd", _TURNING.sub("", _NEW_LINE.sub("\n", text)))
+
+
+def breakable(text: str, mark: str) -> str:
+    """``text`` with ``mark`` in its longest words, where they may go on in the next line."""
+    return _LONG.sub(lambda found: mark.join(found[0][i : i + _STEP] for i in range(0, len(found[0]), _STEP)), text)
 
 
 def fit_document(document: Document) -> Document:

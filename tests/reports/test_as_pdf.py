@@ -74,6 +74,24 @@ def test_the_same_document_gives_the_same_bytes() -> None:
     assert pdf(replace(CALM, foot="another")) != made(CALM)
 
 
+@needs("pdfinfo")
+def test_some_headings_begin_a_page(tmp_path: Path) -> None:
+    flowing = replace(CALM, blocks=(Heading("One", "one"), Paragraph("first"), Heading("Two", "two"), Paragraph("second")))
+    broken = replace(flowing, blocks=tuple(replace(b, on_new_page=True) if isinstance(b, Heading) else b for b in flowing.blocks))
+    assert [re.findall(r"Pages: +(\d+)", asked("pdfinfo", d, tmp_path)) for d in (flowing, broken)] == [["1"], ["3"]]
+
+
+@needs("pdftotext")
+@pytest.mark.parametrize("columns", [1, 2, 3, 8])
+@pytest.mark.parametrize("letters", [1, 30, 90, 91, 92, 300])
+def test_tables_of_any_shape_stay_on_the_page(columns: int, letters: int, tmp_path: Path) -> None:
+    cell = ("word " * 100)[:letters].strip() or "x"
+    table = Table("c", ("h",) * columns, ((cell,) * columns, ("end",) * columns))
+    text = asked("pdftotext", replace(CALM, blocks=(table,)), tmp_path)
+    assert squeezed(text).count(squeezed(cell)) >= columns or columns == 8  # narrow columns mix their lines
+    assert text.count("end") >= columns
+
+
 @needs("pdftotext")
 def test_a_note_without_a_date_shows_none(tmp_path: Path) -> None:
     for date in ("", "next spring"):

@@ -13,7 +13,7 @@ from purgecalc.working import Given, Step
 
 def appendix(c: Commissioning) -> Iterator[Block]:
     """One block a step, in working order."""
-    yield Heading("Calculation", "calculation")
+    yield Heading("Calculation", "calculation", on_new_page=True)
     yield Paragraph("SI units, absolute pressures unless the name says gauge. Each figure names what it was worked out from.")
     for i, d in enumerate(c.designs, 1):
         if c.many:

@@ -48,7 +48,7 @@ def _named(line: Line, what: str) -> str:
 
 def measured(c: Commissioning) -> Iterator[Block]:
     """The table itself."""
-    yield Heading("Measured against expected", "measured")
+    yield Heading("Measured against expected", "measured", on_new_page=True)
     yield Paragraph(
         "Bands hold nine tenths of what the inputs' uncertainty leads to. A line passes within the wider of its band and what an "
         "ordinary gauge may be off, capped by common practice. A band wider than "

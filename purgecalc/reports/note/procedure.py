@@ -19,7 +19,7 @@ def _reservoir(d: Design) -> bool:
 
 def before_energising(c: Commissioning) -> Iterator[Block]:
     """Electrical checks, dead; and the truth table of the contact."""
-    yield Heading("Before energising", "before-energising")
+    yield Heading("Before energising", "before-energising", on_new_page=True)
     d = c.designs[0]
     supply = ""
     if "supply.voltage" in d.inputs:
