@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from purgecalc import air_sources
+from purgecalc.design.acceptance import acceptance
 from purgecalc.design.blast import air_used, delivery_estimate
 from purgecalc.design.electrics import contact_logic, electrical_supply
 from purgecalc.design.flow import adiabatic_hose, jets, pressure_budget, rated_pressures, refuse_if_no_flow, steady_flow
@@ -111,6 +112,8 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     pressure_safety(sheet, inputs, supply)
     noise_in_air(sheet, inputs, supply)
     lifting(sheet, inputs)
+    if aside:
+        acceptance(sheet, inputs)
     if not unsteady:
         return Design(inputs, sheet, supply)
     from purgecalc.design.released import released  # tables and sweeps start sooner without it

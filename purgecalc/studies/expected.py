@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from purgecalc.design import Design
 from purgecalc.studies.spread import Band, Spread
+from purgecalc.units import show
 
 NOT_A_TEST = 0.35
 """A band wider than this share of the figure, either way, tests nothing; common practice, no source."""
@@ -22,7 +23,8 @@ class Test:
     """One thing to measure. ``cap`` is the widest acceptance either way, as a share (or in SI where ``fixed``).
 
     ``side`` is both, or at most (only too high fails). ``limit`` names the figure that decides, either sign, in place of a band
-    about the expected one. ``reaches`` names the pressure the gauge must bear where that is not the figure itself.
+    about the expected one; with ``ceiling`` nothing is expected, and the figure named is the most that passes, either sign.
+    ``reaches`` names the pressure the gauge must bear where that is not the figure itself.
     """
 
     id: str
@@ -32,6 +34,7 @@ class Test:
     fixed: bool = False
     side: str = "both"
     limit: str = ""
+    ceiling: bool = False
     reaches: str = ""
     gauge: bool = False
     fails_means: str = ""
@@ -58,6 +61,8 @@ TESTS = (
          gauge=True, fails_means="leak (low), restriction or blocked head (high)", wanted=_reservoir),
     Test("source.settled_pressure_gauge", "Reservoir pressure settled after that blast", "compressor off, after a minute", 0.15,
          gauge=True, fails_means="as above, without the chill of the air", wanted=_reservoir),
+    Test("acceptance.idle_fall", "Fall of the pressure in ten idle minutes", "valve shut, source off, gauge at the source", 0.0,
+         side="at most", ceiling=True, gauge=True, reaches="source.highest_gauge", fails_means="leak on the source side"),
     Test("source.recovery_time", "Recovery to cut-out", "stopwatch from the end of the blast", 0.20,
          fails_means="weak compressor or leak", wanted=_reservoir),
     Test("head.gauge_pressure", "Pressure ahead of the holes", "tee at the head, at working depth", 0.20, gauge=True,
@@ -76,6 +81,12 @@ TESTS = (
          fails_means="film on the sensor, worn cap"),
     Test("reading.residual", "Reading just after release less the undisturbed reading", "trend, one second after release", 0.0,
          limit="probe.tolerance", fails_means="hold-off too short"),
+    Test("acceptance.output_move", "Move of the controller's output while the probe is blind", "trend of the controller", 0.0,
+         ceiling=True, fails_means="tracking, hold of the reading"),
+    Test("acceptance.reference", "Reading less that of a portable reference", "side by side, before a wipe and after it", 0.0,
+         ceiling=True, fails_means="film (gone after the wipe), or the probe (not gone)"),
+    Test("noise.compressor_at_ear", "Sound level at the ear while the compressor runs, dB(A)", "sound level meter", 3.0,
+         fixed=True, side="at most", fails_means="mounting, enclosure, worn compressor"),
     Test("supply.run_voltage", "Voltage at the unit while it runs", "meter at the unit", 0.05, fails_means="cable, feed"),
     Test("supply.voltage", "Voltage at the unit, at rest", "meter at the unit, before plugging", 0.10, fails_means="feed, class"),
     Test("supply.start_share", "Dip of the voltage while it starts", "meter with minimum hold, as a share of the voltage at rest",
@@ -98,6 +109,11 @@ class Expected:
     gauge_error: float = 0.0
     why_none: str = ""
 
+    @property
+    def figure(self) -> str:
+        """The expected figure as text."""
+        return "none" if self.test.ceiling else show(self.value, self.kind)
+
 
 def expected(spread: Spread) -> list[Expected]:
     """The table of one line, in the order in which things are measured."""
@@ -108,11 +124,13 @@ def expected(spread: Spread) -> list[Expected]:
 def _expected(test: Test, spread: Spread) -> Expected:
     d = spread.design
     node, value = d[test.id], d.number(test.id)
-    band = spread.band(test.id) if test.side == "both" else Band(value, value, 0.0)
+    band = spread.band(test.id) if test.side == "both" and not test.ceiling else Band(value, value, 0.0)
     gauge, error = _gauge(d.number(test.reaches or test.id), d.number("uncertainty.gauge")) if test.gauge else (None, 0.0)
     kind = "gauge pressure" if getattr(node, "state", "") == "gauge" else node.kind
     ends = None if test.side != "both" or band.share == 0 else (band.low, band.high)
     why = ""
+    if test.ceiling:
+        return Expected(test, kind, value, None, (-math.inf if test.side == "at most" else -value, value), gauge, error)
     if test.limit:
         most = d.number(test.limit)
         return Expected(test, kind, value, ends, (-most, most), gauge, error)

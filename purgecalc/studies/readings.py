@@ -72,7 +72,7 @@ def blank_form(scenario: ScenarioInputs, lines: Sequence[Line]) -> str:
     for line in lines:
         e = line.expected
         where = f"{line.line}: " if line.id != e.test.id else ""
-        parts.append(f"# {where}{e.test.what}: {e.test.how}\n# expected {show(e.value, e.kind)}; passes {passes_text(e)}\n")
+        parts.append(f"# {where}{e.test.what}: {e.test.how}\n# expected {e.figure}; passes {passes_text(e)}\n")
         parts.append(f'[reading."{line.id}"]\nvalue = ""       # e.g. "{show(e.value, e.kind)}"\n')
         parts.append('instrument = ""  # how far it may be off, e.g. "1 %" or in the unit of the value\n\n')
     return "".join(parts)
@@ -83,7 +83,7 @@ def passes_text(e: Expected) -> str:
     if e.passes is None:
         return e.why_none
     low, high = e.passes
-    if e.test.limit:
+    if e.test.limit or low == -high:
         return f"at most {show(high, e.kind)} either way"
     return f"at most {show(high, e.kind)}" if low == float("-inf") else span(low, high, e.kind)
 

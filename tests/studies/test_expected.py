@@ -80,6 +80,10 @@ def test_every_line_of_every_site_holds_together(name: str) -> None:
                 assert e.why_none.startswith("not a test")
                 continue
             low, high = e.passes
+            if e.test.ceiling:
+                assert high == e.value > 0
+                assert low in (-high, -math.inf)
+                continue
             if e.test.limit:
                 assert high == -low == one.design.number(e.test.limit)
                 continue
@@ -134,3 +138,27 @@ def test_readings_are_judged_by_band_side_and_instrument() -> None:
     arrives = table("fernwhistle.toml")["blast.delivery_time"]
     assert judged(arrives, Reading(0.1, "")) == "passes"  # sooner is no fault
     assert judged(arrives, Reading(arrives.value + 2.1, "")).startswith("outside, high")
+
+
+def test_what_should_not_be_there_has_a_ceiling_and_no_expected_figure() -> None:
+    tank = table("trivet-mill.toml")["acceptance.idle_fall"]
+    assert (tank.figure, tank.band, tank.passes) == ("none", None, (-math.inf, pytest.approx(5e4)))
+    assert passes_text(tank) == "at most 500 mbar"
+    assert judged(tank, Reading(4e4, "")) == "passes"
+    assert judged(tank, Reading(6e4, "")) == "outside, high: leak on the source side"
+    assert "acceptance.idle_fall" not in table("fernwhistle.toml")  # a compressor alone holds nothing
+
+
+@pytest.mark.parametrize(("set_point", "most"), [("2 mg/L", 3e-4), ("7 mg/L", 7e-4)])
+def test_reference_may_differ_by_a_tenth_or_by_a_third_of_a_milligram(set_point: str, most: float) -> None:
+    line = table("long-tansy.toml", f"line.probe.set_point={set_point}")["acceptance.reference"]
+    assert line.passes == (pytest.approx(-most), pytest.approx(most))
+    assert judged(line, Reading(-1.1 * most, "")).startswith("outside, low: film")
+    assert judged(line, Reading(0.9 * most, "")) == "passes"
+
+
+def test_controller_output_is_measured_only_where_a_loop_acts() -> None:
+    line = table("fernwhistle.toml")["acceptance.output_move"]
+    assert passes_text(line) == "at most 5 % either way"
+    assert judged(line, Reading(-0.06, "")) == "outside, low: tracking, hold of the reading"
+    assert "acceptance.output_move" not in table("long-tansy.toml")

@@ -8,7 +8,7 @@ from purgecalc.reports.blocks import Block, Equation, Heading, Paragraph
 from purgecalc.reports.explain import constants_in, plain, put_in, si_text
 from purgecalc.reports.summary import text_of
 from purgecalc.studies.commissioning import Commissioning
-from purgecalc.working import Given, Step
+from purgecalc.working import Constant, Given, Node, Step
 
 
 def appendix(c: Commissioning) -> Iterator[Block]:
@@ -32,8 +32,14 @@ def _equation(step: Step) -> Equation:
     equation = shown if "=" in shown else f"{f.symbol} = {shown}"
     numbers = [put_in(step)]
     for name, node in step.inputs.items():
-        came = str(node.origin) if isinstance(node, Given) else node.id
-        numbers.append(f"{name} = {si_text(node)}: {node.title} ({came})")
+        numbers.append(f"{name} = {si_text(node)}: {node.title} ({_came(node)})")
     numbers += [f"{k.symbol} = {si_text(k)}: {k.title} ({k.cite})" for k in constants_in(step)]
     source = f"{f.cite}. Valid: {f.valid}." + (f" {step.note}." if step.note else "")
     return Equation(step.id, step.title, equation, tuple(numbers), result, source)
+
+
+def _came(node: Node) -> str:
+    """Where a number that goes into a step is from: the scenario, a work, or an earlier step."""
+    if isinstance(node, Given):
+        return str(node.origin)
+    return str(node.cite) if isinstance(node, Constant) else node.id

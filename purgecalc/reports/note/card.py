@@ -63,7 +63,7 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
             what = f"{d.inputs.line}: {e.test.what}" if c.many else e.test.what
             taken = c.readings.values.get(line.id) if c.readings else None
             measured = "" if taken is None else f"{taken.text}: {judged(e, taken)}"
-            rows.append((what, show(e.value, e.kind), passes_text(e), measured))
+            rows.append((what, e.figure, passes_text(e), measured))
     yield Table("Write down what you read, with the date", ("Quantity", "Expected", "Passes", "Measured"), tuple(rows))
     yield Cautions(
         (

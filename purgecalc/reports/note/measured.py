@@ -72,7 +72,7 @@ def _row(line: Line, c: Commissioning) -> Measurement:
     low, high = (None, None) if e.passes is None else (_in(v, e.value, e.kind) for v in e.passes)
     taken = "" if reading is None else " +- ".join(filter(None, (reading.text, reading.instrument_text)))
     return Measurement(
-        line.id, _named(line, e.test.what), e.test.how, show(e.value, e.kind), band, passes_text(e), label, hint,
+        line.id, _named(line, e.test.what), e.test.how, e.figure, band, passes_text(e), label, hint,
         taken, "" if reading is None else judged(e, reading), low, high,
     )  # fmt: skip
 
@@ -89,7 +89,12 @@ def baseline(c: Commissioning) -> Iterator[Block]:
     yield Heading("Baseline", "baseline")
     yield Paragraph("Kept in SI units, unrounded, for later comparison. Pressures as a gauge reads them.")
     rows = tuple(
-        (line.id, repr(c.readings.values[line.id].value), repr(line.expected.value), KINDS[line.expected.kind].si or "1")
+        (
+            line.id,
+            repr(c.readings.values[line.id].value),
+            repr(0.0 if line.expected.test.ceiling else line.expected.value),
+            KINDS[line.expected.kind].si or "1",
+        )
         for line in c.lines
         if line.id in c.readings.values
     )

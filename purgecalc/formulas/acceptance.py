@@ -1,0 +1,61 @@
+"""What may be found at commissioning where the calculation expects nothing at all: a leak, a jerk, a doubt about the probe."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.references import COMMON_PRACTICE
+from purgecalc.working import KgPerCubicMetre, Pascal, Ratio, constant, formula
+
+IDLE_MINUTE = constant(
+    "dp_minute", 5e3, "Pa", "fall of the pressure that passes in one idle minute", COMMON_PRACTICE.at("0.05 bar")
+)
+IDLE_MINUTES = constant("n_minutes", 10.0, "", "minutes of the idle test", COMMON_PRACTICE.at())
+OUTPUT_MOVE = constant("q_most", 0.05, "", "move of the controller's output that passes", COMMON_PRACTICE.at())
+REFERENCE_SHARE = constant("d_share", 0.10, "", "difference from a portable reference that passes, share", COMMON_PRACTICE.at())
+REFERENCE_LEAST = constant("d_least", 3e-4, "kg/m**3", "the same where the reading is low", COMMON_PRACTICE.at("0.3 mg/L"))
+
+
+@formula(
+    "acceptance.idle_fall",
+    symbol="dp",
+    title="Fall of the pressure in ten idle minutes that passes",
+    kind="pressure difference",
+    shown="dp_minute*n_minutes",
+    cite=COMMON_PRACTICE.at("0.05 bar a minute, over ten"),
+    valid="valve shut, source off, the air at the temperature of its wall",
+    unpublished="common practice",
+)
+def idle_fall(dp_minute: Pascal, n_minutes: Ratio) -> Pascal:
+    """Long enough for an ordinary gauge to show a leak that would matter."""
+    return dp_minute * n_minutes
+
+
+@formula(
+    "acceptance.output_move",
+    symbol="dq",
+    title="Move of the controller's output while the probe is blind that passes",
+    kind="fraction",
+    shown="q_most",
+    cite=COMMON_PRACTICE.at("a twentieth of its range"),
+    valid="steady load; three blasts looked at",
+    unpublished="common practice",
+)
+def output_move(q_most: Ratio) -> Ratio:
+    """Of a controller that tracks, or whose value is held; more says it works on what is not the truth."""
+    return 1 * q_most
+
+
+@formula(
+    "acceptance.reference",
+    symbol="dC",
+    title="Difference from a portable reference that passes",
+    kind="concentration",
+    shown="max(d_share*C, d_least)",
+    cite=COMMON_PRACTICE.at("a tenth, or 0.3 mg/L where that is more"),
+    valid="dissolved oxygen, reference side by side in the same water",
+    unpublished="common practice",
+)
+def reference(d_share: Ratio, C: KgPerCubicMetre, d_least: KgPerCubicMetre) -> KgPerCubicMetre:
+    """``C`` is what the process is held at or usually reads. Two good instruments differ by about as much."""
+    return np.maximum(d_share * C, d_least)
