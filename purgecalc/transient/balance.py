@@ -250,7 +250,7 @@ def _momentum(out: Array, p: Array, q: Array, design: Designs, layout: Layout) -
 
 def friction(Re: Array, roughness: Array, layout: Layout) -> tuple[Array, Array]:
     """The friction law; in single precision, of which the mass balance sees nothing, where that saves time."""
-    if Re.size < MANY:
+    if Re.size < MANY or Re.dtype == np.float32:
         return layout.friction(Re, roughness)
     f_re, n = layout.friction(Re.astype(np.float32), roughness.astype(np.float32))
     return f_re.astype(float), n.astype(float)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,8 +51,8 @@ class History:
     place: NDArray[np.intp]
 
     @classmethod
-    def empty(cls, rows: int, slots: int) -> History:
-        t, p, rate = (np.empty((rows, slots)) for _ in range(3))
+    def empty(cls, rows: int, slots: int, number: np.dtype[Any]) -> History:
+        t, p, rate = (np.empty((rows, slots), number) for _ in range(3))
         return cls(t, p, rate, np.arange(slots), np.arange(slots))
 
     def take(self, designs: NDArray[np.intp], used: int) -> History:
@@ -78,7 +79,7 @@ def march(designs: Designs, layout: Layout, tolerance: float, order: int, limit:
     waiting = slots
     live = designs.take(np.arange(slots))
     run = begin(live, layout)
-    history = History.empty(limit + 4, slots)
+    history = History.empty(limit + 4, slots, designs.number)
     states: list[Array] = []
     note(history, run, live, layout)
     held: Rates | None = None
@@ -197,4 +198,4 @@ def _stop(run: Run, d: Designs, layout: Layout, p_end: Array, limit: int, tolera
     out = (run.steps >= limit) | (run.tries >= 3 * limit)
     done = run.t >= d.t_end
     if some(done) or some(out):
-        run.stopped = np.where(run.stopped > 0, run.stopped, np.where(done, 1.0, np.where(out, 2.0, 0.0)))
+        run.stopped = np.where(run.stopped > 0, run.stopped, np.where(done, 1.0, np.where(out, 2.0, 0.0)).astype(d.number))

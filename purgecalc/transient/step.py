@@ -56,7 +56,7 @@ def eliminate(design: Designs, layout: Layout, at: Rates, g: Array) -> Eliminate
     s = at.slopes
     by_flow = 1 / (g + s.drag[:, None])
     al, ar = s.left[:, None] * by_flow, s.right[:, None] * by_flow
-    diagonal = np.empty((layout.branches + 2, *g.shape))
+    diagonal = np.empty((layout.branches + 2, *g.shape), g.dtype)
     np.multiply(design.cap, g, out=diagonal[1:])
     beta = None
     if at.slug is not None:
@@ -98,7 +98,7 @@ def _invert(diagonal: Array, source: Array, first: Array, al: Array, ar: Array) 
 def _factor(diagonal: Array, source: Array, first: Array, al: Array, ar: Array) -> tuple[list[Array], Array, Array]:
     """Thomas elimination in place; off-diagonals are -source, -al below and first, -ar above."""
     n = diagonal.shape[0]
-    lower, upper = [source, *al], np.empty((n - 1, *diagonal.shape[1:]))
+    lower, upper = [source, *al], np.empty((n - 1, *diagonal.shape[1:]), diagonal.dtype)
     spare = np.empty_like(first)
     np.reciprocal(diagonal[0], out=diagonal[0])
     np.multiply(first, diagonal[0], out=upper[0])
@@ -135,7 +135,7 @@ def increment(design: Designs, layout: Layout, e: Eliminated, r: Array, ramp: Ar
     From the rates ``r`` (rows, series, designs); the ramps of valve and motor count as at the end of the substep.
     """
     s, k, end = e.slopes, layout.slug, layout.end
-    u = np.empty((layout.rows, *sub.shape))
+    u = np.empty((layout.rows, *sub.shape), sub.dtype)
     rest = r[layout.flows] * e.by_flow
     x = u[1 : end + 1]
     mass, air = r[0], r[k + 2]
@@ -181,7 +181,7 @@ def extrapolated(
     if plain:
         now = all_series(y, design, layout, start, drive, float(h[0]), order)
     else:
-        now = _all_series(y, design.spread, layout, start, drive, wet, h / _PARTS[order])
+        now = _all_series(y, design.spread, layout, start, drive, wet, h / _PARTS[order].astype(h.dtype))
     two = now[:, 1]
     miss = two - now[:, 0]
     if order == 2:

@@ -75,8 +75,10 @@ def main() -> None:
     out(f"1,000 designs: {together * 1e6:.0f} us each, singly {alone * 1e6:.0f} us: {alone / together:.0f} times\n")
     for n in (4096, 20000):
         crowd = random_blast(n, seed=4)
-        cost = median_time(lambda crowd=crowd: simulate(crowd, **QUICK), 3) / n  # type: ignore[misc]
-        out(f"{n:,} designs: {1 / cost:.0f} per second, {cost / log_pass:.1f} passes each\n")
+        for single in (False, True):
+            cost = median_time(lambda crowd=crowd, single=single: simulate(crowd, **QUICK, single=single), 3) / n  # type: ignore[misc]
+            precision = "single" if single else "double"
+            out(f"{n:,} designs, {precision} precision: {1 / cost:.0f} per second, {cost / log_pass:.1f} passes each\n")
 
 
 if __name__ == "__main__":
