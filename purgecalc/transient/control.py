@@ -86,7 +86,7 @@ def drive(run: Run, d: Designs) -> Drive:
     rate = np.where(run.t < d.t_open, 1 / d.t_open, 0.0)
     late = run.t >= d.t_blast
     if some(late):
-        closing = run.t < d.t_blast + d.t_close  # and not by the opening, which round-off may leave a hair above zero
+        closing = run.t < d.t_shut  # and not by the opening, which round-off may leave a hair above zero
         opening = np.where(late, np.where(closing, 1 - (run.t - d.t_blast) / d.t_close, 0.0), opening)
         rate = np.where(late, np.where(closing, -1 / d.t_close, 0.0), rate)
     if not some(run.on):
@@ -99,7 +99,7 @@ def drive(run: Run, d: Designs) -> Drive:
 
 def next_kink(run: Run, d: Designs) -> Array:
     """The next time at which a ramp begins or ends: steps stop there."""
-    shut = d.t_blast + d.t_close
+    shut = d.t_shut
     kink = np.where(run.t < d.t_open, d.t_open, np.where(run.t < d.t_blast, d.t_blast, np.where(run.t < shut, shut, d.t_end)))
     if not some(run.on):
         return kink
@@ -128,7 +128,7 @@ def error_norm(
     np.maximum(np.abs(over), p * np.where((over > 0) & (run.t < d.t_blast), 0.1, 1.0), out=weight[layout.branches + 1])
     np.abs(y[layout.flows], out=weight[layout.branches + 2 :])
     weight[layout.branches + 2 :] += d.flow_scale
-    shut = run.t >= d.t_blast + d.t_close
+    shut = run.t >= d.t_shut
     if some(shut):
         weight[1:] *= np.where(shut, np.where(over < 0, RINGING, EMPTYING), 1.0)
     scaled = miss[1 : layout.slug] / weight
@@ -158,7 +158,7 @@ def overshoot(
 
     if some(np.minimum(p_before, p_after) < d.p_close):
         dry = run.y[layout.slug + 1] <= 0
-        small = (np.minimum(3e-4, tolerance) * d.p_atm + 20.0) * np.where(run.t < d.t_blast + d.t_close, 1.0, LATE)
+        small = (np.minimum(3e-4, tolerance) * d.p_atm + 20.0) * np.where(run.t < d.t_shut, 1.0, LATE)
         event(p_before - d.p_close, p_after - d.p_close, small, dry)
         event(d.p_close - p_before - small, d.p_close - p_after - small, small, dry)
     if d.switched is not None:
@@ -181,7 +181,7 @@ def after_step(run: Run, d: Designs, layout: Layout, took: Mask, at: Rates) -> N
         closing = late & np.isnan(run.p_blast_end)
         if some(closing):
             _note_end_of_blast(run, d, layout, closing)
-        shut = late & (run.t >= d.t_blast + d.t_close) & np.isnan(run.shut_mass)
+        shut = late & (run.t >= d.t_shut) & np.isnan(run.shut_mass)
         if some(shut):
             _note_shut(run, shut)
     if d.switched is not None:
@@ -209,7 +209,7 @@ def _may_stop(p: Array, d: Designs) -> Array:
 
 def _switch(run: Run, d: Designs, switched: Mask) -> None:
     if np.count_nonzero(run.armed) < d.size:  # once armed, always armed
-        shut = run.t >= d.t_blast + d.t_close
+        shut = run.t >= d.t_shut
         run.armed = np.where(switched, np.maximum(run.armed, np.where(shut, 1.0, _may_stop(run.y[1], d))), run.armed)
     start = switched & (run.on == 0) & (run.y[1] <= d.cut_in)
     stop = switched & (run.on > 0) & (run.armed > 0) & (run.y[1] >= d.cut_out)

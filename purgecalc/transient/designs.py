@@ -100,6 +100,17 @@ class Designs:
         return out
 
     @cached_property
+    def t_shut(self) -> Array:
+        """When the valve is shut."""
+        out: Array = self.t_blast + self.t_close
+        return out
+
+    @cached_property
+    def floods(self) -> bool:
+        """Whether water stands in any of the hoses at the start."""
+        return bool(self.wet.any())
+
+    @cached_property
     def switched(self) -> NDArray[np.bool_] | None:
         """Which compressors a pressure switch stops; None if there is none."""
         out: NDArray[np.bool_] = (self.control == Control.SWITCH) | (self.control == Control.COMMANDED)
@@ -113,7 +124,7 @@ class Designs:
         """Other designs into the columns ``where``."""
         for f in fields(self):
             getattr(self, f.name)[..., where] = getattr(other, f.name)
-        for worked_out in ("switched", "flow_scale"):  # the others are views
+        for worked_out in ("switched", "flow_scale", "t_shut", "floods"):  # the others are views
             self.__dict__.pop(worked_out, None)
 
 

@@ -110,7 +110,7 @@ def note(history: History, run: Run, d: Designs, layout: Layout) -> None:
     """Write time and end pressure into every design's next row; the same again where a step was not accepted."""
     history.place = run.steps * history.t.shape[1] + history.column
     history.t.reshape(-1)[history.place] = run.t
-    wet = some(run.y[layout.slug + 1] > 0)
+    wet = d.floods and some(run.y[layout.slug + 1] > 0)
     history.p.reshape(-1)[history.place] = end_pressure(run.y, d, layout) if wet else run.y[layout.end]
 
 
@@ -119,8 +119,8 @@ def _advance(
     states: list[Array] | None, held: Rates | None
 ) -> Rates | None:  # fmt: skip
     """One attempted step of every design that still runs. Rates at the start are handed on if no step was accepted."""
-    wet_now = run.y[layout.slug + 1] > 0
-    wet = wet_now if some(wet_now) else None
+    wet = run.y[layout.slug + 1] > 0 if d.floods else None
+    wet = wet if wet is not None and some(wet) else None
     force = drive(run, d)
     start = held or rates(run.y, d, layout, force, wet)
     history.rate.reshape(-1)[history.place] = start.d[layout.end] / d.cap[-1]
@@ -137,8 +137,10 @@ def _advance(
     running = run.stopped == 0
     took = running & (error <= 1) & (part >= 1)
     _next_length(run, h, error, part, took, order)
-    refused = np.flatnonzero(~took)
-    y[:, refused] = run.y[:, refused]
+    accepted = some(took)
+    if accepted < d.size:
+        refused = np.flatnonzero(~took)
+        y[:, refused] = run.y[:, refused]
     run.y = y
     np.copyto(run.t, np.where(h == kink - run.t, kink, run.t + h), where=took)
     run.steps += took
@@ -150,7 +152,7 @@ def _advance(
         if some(gone):
             _record_expulsion(run, d, layout, history, gone)
     _stop(run, d, layout, p_after, limit, tolerance)
-    return None if some(took) else start
+    return None if accepted else start
 
 
 def _next_length(run: Run, h: Array, error: Array, part: Array, took: Mask, order: int) -> None:
