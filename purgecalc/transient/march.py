@@ -26,7 +26,7 @@ from purgecalc.transient.designs import Designs, Layout
 from purgecalc.transient.laws import Array, some
 from purgecalc.transient.step import extrapolated
 
-CELLS = 81920
+CELLS = 122880
 """Numbers in the state of the pool: a larger one is spread over more designs per call, a smaller one stays in the cache."""
 EVEN_STEPS = 6
 """So many steps of one length on end look like a cycle about a square-root law, which a much shorter step lets die out."""
