@@ -8,6 +8,7 @@ from importlib import import_module
 from typing import Annotated
 
 import typer
+from typer.models import CommandInfo
 
 from purgecalc.cli.boundary import run_inside
 from purgecalc.cli.options import (
@@ -262,4 +263,14 @@ def schema() -> None:
 
 def run() -> int:
     """Run the application; the exit code."""
-    return run_inside(app, _work)
+    every = app.registered_commands
+    # typer looks into every command it has before it does one: with one it is there sooner
+    app.registered_commands = [c for c in every if _name(c) in sys.argv[1:2]] or every
+    try:
+        return run_inside(app, _work)
+    finally:
+        app.registered_commands = every
+
+
+def _name(command: CommandInfo) -> str:
+    return str(command.name or getattr(command.callback, "__name__", ""))

@@ -299,3 +299,17 @@ def test_the_list_of_quantities_fits_a_narrow_screen_and_rules_lead_to_quantitie
     wrong = run("explain", S1, "hold-off")
     assert wrong.returncode == 2
     assert "did you mean reading.hold_off_needed" in wrong.stderr
+
+
+def test_a_call_looks_into_its_own_command_only_and_leaves_the_others_as_they_were(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from purgecalc.cli import app as application
+
+    before = list(application.app.registered_commands)
+    monkeypatch.setattr(application, "_work", [])
+    monkeypatch.setattr(sys, "argv", ["purgecalc", "units"])
+    monkeypatch.delenv("GITHUB_ACTIONS", raising=False)
+    assert application.run() == 0
+    assert "bar(g)" in capsys.readouterr().out
+    assert application.app.registered_commands == before
