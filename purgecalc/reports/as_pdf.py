@@ -31,20 +31,17 @@ def pdf(document: Document) -> bytes:
         return _compiled(TEMPLATE.read_bytes(), shown)
 
 
-def _data(document: Document) -> dict[str, object]:
-    """What the template reads. Blocks say of which kind they are."""
-    blocks = [{"kind": type(b).__name__, **dataclasses.asdict(b)} for b in document.blocks]
-    data: dict[str, object] = _broken({**dataclasses.asdict(document), "blocks": blocks})
-    return data
+def _data(thing: Any) -> Any:
+    """What the template reads: a document as tables and lists. Blocks say of which kind they are.
 
-
-def _broken(thing: Any) -> Any:
-    """The same with places in its longest words at which a line may end: asking the template for them takes a third longer."""
+    Its longest words have places at which a line may end: asking the template for them takes a third longer.
+    """
     if isinstance(thing, str):
         return breakable(thing, _SPACE_OF_NO_WIDTH)
-    if isinstance(thing, dict):
-        return {name: value if name in _WHOLE else _broken(value) for name, value in thing.items()}
-    return [_broken(each) for each in thing] if isinstance(thing, (list, tuple)) else thing
+    if dataclasses.is_dataclass(thing):
+        parts = {f.name: getattr(thing, f.name) for f in dataclasses.fields(thing)}
+        return {"kind": type(thing).__name__, **{name: v if name in _WHOLE else _data(v) for name, v in parts.items()}}
+    return [_data(each) for each in thing] if isinstance(thing, tuple) else thing
 
 
 def _compiled(template: bytes, data: str) -> bytes:

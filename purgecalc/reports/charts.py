@@ -58,7 +58,7 @@ def blast_figure(trace: BlastTrace) -> Any:
     for axes in (above, below):
         if trace.delivered == trace.delivered:
             axes.axvline(trace.delivered, color="0.5", linewidth=0.8)
-        axes.legend(frameon=False)
+        axes.legend(frameon=False, loc="lower center", ncols=3, fontsize=9)  # below the plateau
         axes.set_ylim(bottom=0)
         axes.grid(alpha=0.3)
     above.set_ylabel("pressure, bar(g)")

@@ -64,7 +64,7 @@ def cycle_figure(d: Design) -> Any:
     ):
         axes.plot(t, 1e3 * np.asarray(y), color=colour, linestyle=dash, label=label)
     axes.set_ylabel("oxygen, mg/L")
-    axes.legend(frameon=False, fontsize=8)
+    axes.legend(frameon=False, fontsize=8, loc="upper right")  # the bump is over by then
     axes.set_ylim(bottom=0)
     if loop:
         panels[1].plot(t, 100 * (np.asarray(cycle.airflow) - 1), color=STYLES[0][0])

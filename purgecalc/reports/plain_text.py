@@ -21,6 +21,8 @@ T = TypeVar("T")
 
 def fit(text: str) -> str:
     """``text`` without marks that turn the direction of a line; what no file can hold is shown as U+FFFD."""
+    if text.isascii() and text.replace("\n", "").isprintable():
+        return text
     return _UNFIT.sub("\ufffd", _TURNING.sub("", _NEW_LINE.sub("\n", text)))
 
 
