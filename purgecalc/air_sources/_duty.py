@@ -46,6 +46,8 @@ def share_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
             own=starts,
             others=add,
         )
+    if "source.refill_time" in sheet:
+        sheet.do(duty.worst_run, t_window_run=window, t_refill=sheet["source.refill_time"], W=W)
     if "source.duty_rating" in inputs:
         sheet.do(duty.run_allowed, CDF_rated=inputs["source.duty_rating"], W=W)
     if "source.starts_allowed" in inputs:

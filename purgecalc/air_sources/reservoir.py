@@ -73,6 +73,12 @@ class Reservoir:
             sheet, supply.points, sheet["source.cut_out_absolute"], "source.flow_at_cut_out", "Flow of the compressor at cut-out"
         )
         sheet.do(receiver.run_time, as_id="source.run_time", m_blast=sheet["blast.air_mass"], m=flow)
+        if inputs.choice("source.compressor_starts") == "at cut-in":
+            sheet.do(
+                receiver.recovery_time, as_id="source.refill_time", title="Run of the compressor from cut-in to cut-out",
+                V=inputs["source.volume"], p_1=sheet["source.cut_in_absolute"], p_2=sheet["source.cut_out_absolute"],
+                T=inputs["site.air_temperature"], m=flow,
+            )  # fmt: skip
 
     def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> transient.Blast:
         assert isinstance(supply, ReservoirSupply)

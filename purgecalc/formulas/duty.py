@@ -41,6 +41,21 @@ def run_in_window(t_run: Second, T: Second, W: Second) -> Second:
 
 
 @formula(
+    "source.worst_run",
+    symbol="t_worst",
+    title="Running time in the worst window, runs from cut-in to cut-out counted",
+    kind="time",
+    shown="max(t_window_run, min(t_refill, W))",
+    cite=DERIVED.at("a pressure switch lets several blasts add up to one run"),
+    valid="a compressor that is started at cut-in",
+    unpublished="counting",
+)
+def worst_run(t_window_run: Second, t_refill: Second, W: Second) -> Second:
+    """Blasts that each take little leave the whole band to be filled in one go."""
+    return np.maximum(t_window_run, np.minimum(t_refill, W))
+
+
+@formula(
     "source.run_allowed",
     symbol="t_allowed",
     title="Running time the rating allows in its window",

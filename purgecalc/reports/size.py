@@ -192,7 +192,7 @@ def _remedy(page: Page, r: Remedy, system: str) -> None:
         hanging(page, f"no figure cures it. {r.finding.remedy}", "        ")
         return
     if not r.cures:
-        hanging(page, f"nothing in the range looked at cures it. {r.finding.remedy}", "        ")
+        hanging(page, f"no one change in the range looked at cures it. {r.finding.remedy}", "        ")
     for cure in r.cures:
         hanging(page, _cure(cure), "        -> ", "           ")
     if r.too_little:
@@ -211,7 +211,7 @@ def _cure(cure: Cure) -> str:
 def _proposal(page: Page, p: Proposal) -> None:
     _title(page, "Proposed")
     if not p.changes:
-        hanging(page, "nothing to change: nothing is to be fixed" if not p.left else "no change of figures helps", "  ")
+        hanging(page, "nothing to change: nothing is to be fixed" if not p.left else "no one change of figures helps", "  ")
     elif p.left:
         hanging(page, "as far as figures help:", "  ")
     for c in p.changes:

@@ -54,12 +54,13 @@ def recovery(d: Design, limit: Any) -> Margin | None:
 def duty(d: Design, limit: Any) -> Margin | None:
     """The mean over a day hides a burst of runs that takes the motor past the temperature it is rated for.
 
-    Make blasts fewer or shorter, spread the lines over the interval, or take a source of higher duty.
+    Make blasts fewer or shorter, spread the lines over the interval, or take a source of higher duty. With a pressure switch
+    narrow the band between cut-in and cut-out, or take a smaller reservoir.
     """
     if "source.run_allowed" not in d:
         return None
     allowed = d["source.run_allowed"]
-    return Margin(d["source.run_in_window"], at_most=allowed, worse=(2 * allowed.value, Level.STOP))
+    return Margin(d.get("source.worst_run") or d["source.run_in_window"], at_most=allowed, worse=(2 * allowed.value, Level.STOP))
 
 
 @rule(

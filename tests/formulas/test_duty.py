@@ -35,6 +35,12 @@ def test_worst_window_is_between_the_mean_and_the_whole(t_run: float, rest: floa
     assert most <= W * (1 + 1e-9)
 
 
+def test_a_pressure_switch_lets_blasts_add_up_to_one_run() -> None:
+    assert duty.worst_run(105.0, 288.0, 600.0) == 288.0
+    assert duty.worst_run(105.0, 1026.0, 600.0) == 600.0
+    assert duty.worst_run(105.0, 60.0, 600.0) == 105.0
+
+
 def test_blast_of_half_a_minute_each_half_hour() -> None:
     assert duty.run_in_window(30.0, 1800.0, 600.0) == 30.0
     assert duty.run_in_window(30.0, 1800.0, 3600.0) == 60.0

@@ -281,3 +281,16 @@ def test_a_valve_that_opens_without_power_has_no_safe_wiring() -> None:
 def test_silence_on_the_contact_is_no_pass() -> None:
     for rule in ("contact-welded", "suppression", "contact-rating"):
         assert finding(rule, *WIRED).state == "fails"
+
+
+SWITCHED = (*RESERVOIR, "source.compressor_starts=at cut-in", "source.volume=200 L", "source.duty=S3 60 %")
+
+
+def test_duty_counts_the_run_from_cut_in_to_cut_out_of_a_pressure_switch() -> None:
+    """200 L over 1.5 bar at 35 L/min takes more than eight minutes on end, however few the blasts that emptied it."""
+    long = finding("duty", *SWITCHED)
+    assert (long.state, long.level) == ("fails", Level.FIX)
+    assert long.margin is not None
+    assert float(long.margin.quantity.value) > 200 / 35 * 1.5 * 60 * 0.95
+    assert finding("duty", *SWITCHED, "source.volume=24 L").state == "passes"  # the remedy
+    assert finding("duty", *SWITCHED, "source.compressor_starts=with the blast").state == "passes"

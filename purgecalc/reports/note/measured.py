@@ -13,7 +13,10 @@ from purgecalc.studies.readings import Line, head, judged, passes_text
 from purgecalc.units import scaled, show, span, unit_for
 
 ALARMS = {
-    "source.gauge_pressure": ("Pressure during the blast", "no flow or blocked above; burst, leak or weak source below"),
+    "source.gauge_pressure": (
+        "Pressure during the blast, once it is steady and any water is out",
+        "no flow or blocked above; burst, leak or weak source below",
+    ),
     "source.fall": ("Fall of the pressure in a blast from cut-out", "burst or leak above; no flow or blocked head below"),
     "source.end_pressure_gauge": ("Pressure at the end of that blast", "the same, seen from the end"),
     "source.recovery_time": ("Recovery to cut-out", "worn compressor or leak where it is longer"),
