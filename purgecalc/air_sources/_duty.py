@@ -12,12 +12,14 @@ from purgecalc.working import Node, Sheet
 def share_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
     """Run share, running time in the worst window and starts, this line's and the others' together.
 
-    Lines are assumed to fall in the same window: without a
-    timetable that is the case to be ready for.
+    Lines are assumed to fall in the same window: without a timetable that is the case to be ready for. On a pressure switch
+    the run from cut-in to cut-out counts as well.
     """
     run, T, W = sheet["source.run_time"], sheet["schedule.interval"], inputs["source.duty_cycle"]
+    refill = sheet.get("source.refill_time")
+    of_blasts = "source.run_in_window" if refill is None else "source.run_in_window.blasts"
     share: Node = sheet.do(duty.duty_fraction, as_id=_last("source.duty_fraction", 0, others), t_run=run, t_cycle=T)
-    window: Node = sheet.do(duty.run_in_window, as_id=_last("source.run_in_window", 0, others), t_run=run, T=T, W=W)
+    window: Node = sheet.do(duty.run_in_window, as_id=_last(of_blasts, 0, others), t_run=run, T=T, W=W)
     starts: Node = sheet.do(duty.starts, as_id=_last("source.starts_per_hour", 0, others), T=T)
     for i, other in enumerate(others, 1):
         T_o, run_o = other["schedule.interval"], other["source.run_time"]
@@ -32,7 +34,7 @@ def share_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
         add = sheet.do(duty.run_in_window, as_id=f"source.others.{i}.run_in_window", t_run=run_o, T=T_o, W=W)
         window = sheet.do(
             duty.sum_time,
-            as_id=_last("source.run_in_window", i, others),
+            as_id=_last(of_blasts, i, others),
             title=_title(i, others, "Running time in the worst window"),
             own=window,
             others=add,
@@ -46,8 +48,8 @@ def share_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
             own=starts,
             others=add,
         )
-    if "source.refill_time" in sheet:
-        sheet.do(duty.worst_run, t_window_run=window, t_refill=sheet["source.refill_time"], W=W)
+    if refill is not None:
+        sheet.do(duty.worst_run, as_id="source.run_in_window", t_window_run=window, t_refill=refill, W=W)
     if "source.duty_rating" in inputs:
         sheet.do(duty.run_allowed, CDF_rated=inputs["source.duty_rating"], W=W)
     if "source.starts_allowed" in inputs:

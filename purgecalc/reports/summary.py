@@ -199,8 +199,7 @@ def _air(d: Design, rules: dict[str, Finding], system: str) -> Row:
 
 def _duty(d: Design, rules: dict[str, Finding], system: str) -> Row:
     limit, state = _limit(rules, "duty", system)
-    run = d.get("source.worst_run") or d["source.run_in_window"]
-    remark = f"{text_of(run)} in any {text_of(d['source.duty_cycle'])}"
+    remark = f"{text_of(d['source.run_in_window'])} in any {text_of(d['source.duty_cycle'])}"
     return Row("Duty cycle", text_of(d["source.duty_fraction"]), remark, limit, state)
 
 

@@ -60,7 +60,7 @@ def duty(d: Design, limit: Any) -> Margin | None:
     if "source.run_allowed" not in d:
         return None
     allowed = d["source.run_allowed"]
-    return Margin(d.get("source.worst_run") or d["source.run_in_window"], at_most=allowed, worse=(2 * allowed.value, Level.STOP))
+    return Margin(d["source.run_in_window"], at_most=allowed, worse=(2 * allowed.value, Level.STOP))
 
 
 @rule(
