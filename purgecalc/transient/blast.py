@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
+from collections.abc import Iterator
+from dataclasses import dataclass, field, fields, is_dataclass
 from enum import IntEnum
 from typing import Any
 
@@ -124,13 +125,30 @@ class Blast:
 
     def shape(self) -> tuple[int, ...]:
         """Common shape of all designs; raises ValueError where the fields do not broadcast."""
-        parts: list[Any] = [self.source, self.valve, self.head, self, *self.elements]
-        shapes: list[tuple[int, ...]] = []
-        for part in parts:
-            for f in fields(part):
-                value = getattr(part, f.name)
-                if value is None or f.name in ("source", "valve", "hose", "head", "friction"):
-                    continue
-                size = np.shape(value)
-                shapes.append(size[1:] if f.name.startswith("curve_") else size)
-        return np.broadcast_shapes(*shapes)
+        return np.broadcast_shapes(*(np.shape(value)[is_curve(name) :] for name, value in leaves(self) if is_number(value)))
+
+
+def leaves(part: Any) -> Iterator[tuple[str, Any]]:
+    """Everything in a blast that is no part of it, by name and in a fixed order."""
+    for f in fields(part):
+        value = getattr(part, f.name)
+        for each in value if is_series(value) else (value,):
+            if is_dataclass(each):
+                yield from leaves(each)
+            else:
+                yield f.name, each
+
+
+def is_series(value: Any) -> bool:
+    """Whether a field holds elements of the hose one after another."""
+    return isinstance(value, tuple) and any(map(is_dataclass, value))
+
+
+def is_number(value: Any) -> bool:
+    """Whether a leaf is a number or an array of them, and not left open or a law."""
+    return value is not None and not callable(value)
+
+
+def is_curve(name: str) -> bool:
+    """Whether the first axis of a leaf runs over points of a curve."""
+    return name.startswith("curve_")

@@ -120,7 +120,8 @@ def _advance(
 ) -> Rates | None:  # fmt: skip
     """One attempted step of every design that still runs. Rates at the start are handed on if no step was accepted."""
     wet = run.y[layout.slug + 1] > 0 if d.floods else None
-    wet = wet if wet is not None and some(wet) else None
+    if wet is not None and not some(wet):
+        wet = None
     force = drive(run, d)
     start = held or rates(run.y, d, layout, force, wet)
     history.rate.reshape(-1)[history.place] = start.d[layout.end] / d.cap[-1]

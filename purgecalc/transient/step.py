@@ -21,7 +21,8 @@ from purgecalc.transient.plain import all_series
 
 FEW = 32
 """Systems up to which one call for all their inverses costs less than elimination row by row."""
-_PARTS = {order: np.arange(1.0, order + 1)[:, None] for order in (2, 3)}
+# whole numbers in single precision: exact, and steps of either precision keep theirs
+_PARTS = {order: np.arange(1.0, order + 1, dtype=np.float32)[:, None] for order in (2, 3)}
 
 
 @dataclass
@@ -181,7 +182,7 @@ def extrapolated(
     if plain:
         now = all_series(y, design, layout, start, drive, float(h[0]), order)
     else:
-        now = _all_series(y, design.spread, layout, start, drive, wet, h / _PARTS[order].astype(h.dtype))
+        now = _all_series(y, design.spread, layout, start, drive, wet, h / _PARTS[order])
     two = now[:, 1]
     miss = two - now[:, 0]
     if order == 2:

@@ -15,12 +15,13 @@ from typing import Any
 
 import numpy as np
 
-from purgecalc.transient.blast import Blast
+from purgecalc.transient.blast import Blast, is_curve, is_number, is_series, leaves
 from purgecalc.transient.laws import Array
 from purgecalc.transient.outcome import NUMBERS, Result
 from purgecalc.transient.solver import simulate
 
 Request = tuple[Blast, int, float]
+Key = tuple[tuple[Any, ...], bytes]
 Simulate = Callable[[Blast, int, float], Result]
 _SIMULATE: contextvars.ContextVar[Simulate] = contextvars.ContextVar("simulate", default=simulate)
 _COLUMNS = (*NUMBERS, "repeated")
@@ -52,8 +53,7 @@ def side_by_side(*calculations: Callable[[], Any]) -> list[Any]:
 def _answers(asked: Sequence[Request], solved: Solved) -> Sequence[Result | Exception]:
     """A result for every request; for all of them the refusal, if the solver refuses one."""
     try:
-        solved.add(asked)
-        return [solved.result(request) for request in asked]
+        return solved.results(asked)
     except Exception as error:
         return [error] * len(asked)
 
@@ -102,75 +102,63 @@ class Solved:
     """Results of single designs, kept by every number that goes into them."""
 
     def __init__(self) -> None:
-        self._place: dict[tuple[Any, bytes], int] = {}
+        self._place: dict[Key, int] = {}
         self._values: dict[str, Array] = {}
 
-    def add(self, asked: Sequence[Request]) -> None:
-        """Integrate what is new: one call for all that are of one form."""
-        fresh: dict[Any, tuple[Request, dict[bytes, Array]]] = {}
-        for request in asked:
-            form, columns = _columns(request)
-            new = fresh.setdefault(form, (request, {}))[1]
-            new.update((c.tobytes(), c) for c in columns if (form, c.tobytes()) not in self._place)
-        for form, (like, new) in fresh.items():
+    def results(self, asked: Sequence[Request]) -> list[Result]:
+        """The answers; what is new is integrated first, in one call for all that are of one form."""
+        known = [_columns(request) for request in asked]
+        fresh: dict[Any, tuple[Request, dict[Key, Array]]] = {}
+        for request, (keys, columns) in zip(asked, known, strict=True):
+            new = fresh.setdefault(keys[0][0], (request, {}))[1]
+            new.update((key, column) for key, column in zip(keys, columns, strict=True) if key not in self._place)
+        for like, new in fresh.values():
             if new:
-                self._solve(form, like, new)
+                self._solve(like, new)
+        return [self._result(keys, request[0].shape()) for request, (keys, _) in zip(asked, known, strict=True)]
 
-    def _solve(self, form: Any, like: Request, new: dict[bytes, Array]) -> None:
+    def _solve(self, like: Request, new: dict[Key, Array]) -> None:
         blast, branches, tolerance = like
         found = simulate(_refilled(blast, iter(np.stack(list(new.values()), axis=1))), branches, tolerance)
         start = len(self._place)
-        self._place.update(((form, key), start + i) for i, key in enumerate(new))
+        self._place.update((key, start + i) for i, key in enumerate(new))
         for name in _COLUMNS:
             more = np.atleast_1d(getattr(found, name))
             self._values[name] = np.concatenate([self._values[name], more]) if start else more
 
-    def result(self, request: Request) -> Result:
-        """The answer to a request that was added."""
-        form, columns = _columns(request)
-        places = np.array([self._place[form, c.tobytes()] for c in columns]).reshape(request[0].shape())
+    def _result(self, keys: Sequence[Key], shape: tuple[int, ...]) -> Result:
+        places = np.array([self._place[key] for key in keys]).reshape(shape)
         return Result(**{name: values[places][()] for name, values in self._values.items()})
 
 
-def _leaves(part: Any) -> Iterator[tuple[str, Any]]:
-    """Every number of a blast by name, in a fixed order."""
-    for f in fields(part):
-        value = getattr(part, f.name)
-        for each in value if isinstance(value, tuple) and is_dataclass(value[0]) else (value,):
-            if is_dataclass(each):
-                yield from _leaves(each)
-            else:
-                yield f.name, each
-
-
-def _columns(request: Request) -> tuple[Any, Array]:
-    """What tells apart requests that cannot be one array, and a row of numbers for every design."""
+def _columns(request: Request) -> tuple[list[Key], Array]:
+    """What tells each design from every other, and what cannot be one array with it; with its numbers, a row a design."""
     blast, *size = request
     shape = blast.shape()
     form: list[Any] = [*size, len(blast.elements)]
     rows: list[Array] = []
-    for name, value in _leaves(blast):
-        if value is None or callable(value):
+    for name, value in leaves(blast):
+        if not is_number(value):
             form.append(value)
             continue
         points = np.asarray(value, float)
-        curve = name.startswith("curve_")
-        form += [len(points)] if curve else []
-        rows += [np.broadcast_to(row, shape).reshape(-1) for row in (points if curve else (points,))]
-    return tuple(form), np.ascontiguousarray(np.stack(rows, axis=1))
+        form += [len(points)] if is_curve(name) else []
+        rows += [np.broadcast_to(row, shape).reshape(-1) for row in (points if is_curve(name) else (points,))]
+    columns = np.ascontiguousarray(np.stack(rows, axis=1))
+    return [(tuple(form), column.tobytes()) for column in columns], columns
 
 
 def _refilled(part: Any, rows: Iterator[Array]) -> Any:
-    """The same with its numbers taken from ``rows``, in the order of ``_leaves``."""
+    """The same with its numbers taken from ``rows``, in the order of ``leaves``."""
     changed: dict[str, Any] = {}
     for f in fields(part):
         value = getattr(part, f.name)
-        if isinstance(value, tuple) and is_dataclass(value[0]):
+        if is_series(value):
             changed[f.name] = tuple(_refilled(each, rows) for each in value)
         elif is_dataclass(value):
             changed[f.name] = _refilled(value, rows)
-        elif f.name.startswith("curve_"):
+        elif is_curve(f.name):
             changed[f.name] = np.stack([next(rows) for _ in range(len(value))])
-        elif value is not None and not callable(value):
+        elif is_number(value):
             changed[f.name] = next(rows)
     return replace(part, **changed)
