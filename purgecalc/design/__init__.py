@@ -58,6 +58,11 @@ class Design:
         """The value of a single design."""
         return float(self[id].value)
 
+    @property
+    def has_reservoir(self) -> bool:
+        """Whether the compressor fills a reservoir, or blows into the hose itself."""
+        return self.inputs.choice("source.kind") == "reservoir"
+
     def given(self, id: str) -> Given | None:
         return self.inputs.get(id)
 

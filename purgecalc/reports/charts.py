@@ -25,9 +25,7 @@ def blank(size: tuple[float, float], laid_out: bool = True) -> Any:
 
     matplotlib.use("Agg")
     matplotlib.rcParams["svg.hashsalt"] = "purgecalc"  # the same input gives the same bytes
-    matplotlib.rcParams["svg.fonttype"] = (
-        "none"  # words stay words: they can be searched, and the page sets them in its own letters
-    )
+    matplotlib.rcParams["svg.fonttype"] = "none"  # words stay words, which can be searched and set in the page's letters
     matplotlib.rcParams["text.parse_math"] = False  # a name with dollars in it is a name, not an equation
 
     if laid_out:

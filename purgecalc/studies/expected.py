@@ -42,7 +42,7 @@ class Test:
 
 
 def _reservoir(d: Design) -> bool:
-    return d.inputs.choice("source.kind") == "reservoir"
+    return d.has_reservoir
 
 
 def _direct(d: Design) -> bool:

@@ -83,7 +83,7 @@ def passes_text(e: Expected) -> str:
     if e.passes is None:
         return e.why_none
     low, high = e.passes
-    if e.test.limit or low == -high:
+    if low == -high:
         return f"at most {show(high, e.kind)} either way"
     return f"at most {show(high, e.kind)}" if low == float("-inf") else span(low, high, e.kind)
 

@@ -36,28 +36,24 @@ def _svg(figure: Callable[[], Any], title: str, drawn: bool) -> str:
     return image(figure(), "svg", title).decode()
 
 
-def _direct(d: Design) -> bool:
-    return d.inputs.choice("source.kind") == "direct"
-
-
 def _path(c: Commissioning, d: Design, drawn: bool) -> Chart:
     from purgecalc.reports.charts_note import path_figure
 
     title = _title(c, d, "Pressure along the air path during the blast")
     names, values = path_values(d)
     stations = ", ".join(f"{show(v, 'gauge pressure')} at {name}" for name, v in zip(names, values, strict=True))
-    when = "" if _direct(d) else " as a blast from cut-in begins"
+    when = " as a blast from cut-in begins" if d.has_reservoir else ""
     return Chart(_svg(lambda: path_figure(d), title, drawn), title, f"What a gauge would read{when}: {stations}.")
 
 
 def _blast(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
     title = _title(c, d, "The blast in time")
     delivered = f"Air is delivered at the head {text_of(d['blast.delivery_time'])} after the command"
-    if _direct(d):
+    if d.has_reservoir:
+        words = f"Pressure and flow at source and head against time, in a blast from cut-out. {delivered} at the latest."
+    else:
         words = f"Pressure and flow at source and head against time. {delivered}; ahead of the holes the pressure settles at "
         words += f"{text_of(d['head.gauge_pressure'])}."
-    else:
-        words = f"Pressure and flow at source and head against time, in a blast from cut-out. {delivered} at the latest."
     if not drawn:
         return Chart("", title, words)
     from purgecalc.air_sources import BRANCHES, TOLERANCE

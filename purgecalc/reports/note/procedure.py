@@ -4,17 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from purgecalc.design import Design
 from purgecalc.design.plant import passed_pointers
 from purgecalc.reports.blocks import Block, Cautions, Checklist, Heading, Paragraph, Table
 from purgecalc.reports.summary import text_of
 from purgecalc.scenario.facts import FACTS
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.truth import truth_table
-
-
-def _reservoir(d: Design) -> bool:
-    return d.inputs.choice("source.kind") == "reservoir"
 
 
 def before_energising(c: Commissioning) -> Iterator[Block]:
@@ -72,7 +67,7 @@ def leak_test(c: Commissioning) -> Iterator[Block]:
         "People clear of hose and head. Pressurise low first (about a tenth of the highest pressure), soap every joint.",
         f"Then close the hose end, let the source stand at its highest pressure ({text_of(d['source.highest_gauge'])}), read it.",
     ]
-    if _reservoir(d):
+    if d.has_reservoir:
         steps.append(
             "Valve shut, source off: the gauge falls by less than 0.05 bar a minute in ten (common practice, no source)."
         )

@@ -53,7 +53,10 @@ def loop(c: Commissioning) -> Iterator[Block]:
         tracking = "tracks its output" if d.inputs.choice("loop.tracking") == "yes" else "left live"
         facts.append(("Controller while the reading is held", tracking))
         yield Facts((("Line", d.inputs.line), *facts) if c.many else tuple(facts))
-    yield Checklist(("Controller output watched through three blasts: it moves by 5 % at most (common practice, no source).",))
+    most = text_of(acting[0]["acceptance.output_move"])
+    yield Checklist(
+        (f"Controller output watched through three blasts: it moves by {most} at most (common practice, no source).",)
+    )
 
 
 def schedule(c: Commissioning) -> Iterator[Block]:
