@@ -256,7 +256,9 @@ def _recovery(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     if "source.recovery_time" not in d:
         return None
     limit, state = _limit(rules, "recovery", system)
-    remark = f"to cut-out; fits {text_of(d['source.recovery_reserve'])} times before the next blast"
+    alone = "source.others.1.duty_fraction" not in d
+    before = "the next blast" if alone else "the next blast of this line, those of other lines not counted"
+    remark = f"to cut-out; fits {text_of(d['source.recovery_reserve'])} times before {before}"
     return Row("Recovery", text_of(d["source.recovery_time"]), remark, limit, state)
 
 
