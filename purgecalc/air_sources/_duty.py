@@ -50,8 +50,13 @@ def share_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
         )
     if refill is not None:
         sheet.do(duty.worst_run, as_id="source.run_in_window", t_window_run=window, t_refill=refill, W=W)
+    _beside_the_nameplate(sheet, inputs, share)
+
+
+def _beside_the_nameplate(sheet: Sheet, inputs: Inputs, share: Node) -> None:
+    """What the stated rating and starts allow, and the energy of a year."""
     if "source.duty_rating" in inputs:
-        sheet.do(duty.run_allowed, CDF_rated=inputs["source.duty_rating"], W=W)
+        sheet.do(duty.run_allowed, CDF_rated=inputs["source.duty_rating"], W=inputs["source.duty_cycle"])
     if "source.starts_allowed" in inputs:
         sheet.add(inputs["source.starts_allowed"])
     if "source.power" in inputs:
