@@ -18,6 +18,7 @@ from pydantic import ValidationError
 from purgecalc.errors import Problem, ScenarioError, UsageError
 from purgecalc.scenario.fields import meta_of
 from purgecalc.scenario.inputs import ScenarioInputs, flatten
+from purgecalc.scenario.instead import kinds_first, replaced
 from purgecalc.scenario.lines import KeyLines, Path
 from purgecalc.scenario.model import Scenario
 from purgecalc.scenario.places import model_at
@@ -124,7 +125,7 @@ class _Reader:
             self.data["line"] = [self.data["line"]]
 
     def apply(self, settings: Sequence[str]) -> None:
-        problems = [p for p in map(self._set, settings) if p is not None]
+        problems = [p for p in map(self._set, kinds_first(settings)) if p is not None]
         if problems:
             raise ScenarioError(problems)
 
@@ -203,6 +204,8 @@ def _put(data: Any, path: Path, value: Any) -> bool:
         here = here[part]
     if not isinstance(here, dict):
         return False
+    for old in replaced(here, ".".join(map(str, path[-2:])), value):
+        del here[old]
     here[str(path[-1])] = value
     return True
 

@@ -9,10 +9,8 @@ import tomlkit
 from tomlkit.items import AoT
 
 from purgecalc.inputs import SHARED_TABLES
+from purgecalc.scenario.instead import kinds_first, replaced
 from purgecalc.scenario.read import literal
-
-INSTEAD_OF = {"hose.bore": ("outside_diameter", "wall")}
-"""Keys that a new value stands in place of."""
 
 
 def rewritten(text: str, changes: Mapping[str, Any], line: str, because: Iterable[str] = ()) -> str:
@@ -23,9 +21,7 @@ def rewritten(text: str, changes: Mapping[str, Any], line: str, because: Iterabl
     document = tomlkit.parse(text)
     for id, value in changes.items():
         table, key = _table(document, id, line), id.rsplit(".", 1)[-1]
-        for old in INSTEAD_OF.get(id, ()):
-            table.pop(old, None)
-        table[key] = value
+        _put(table, key, value, id)
     head = "".join(f"# {sentence}\n" for sentence in because)
     return head + tomlkit.dumps(document)
 
@@ -44,14 +40,20 @@ def _table(document: Any, id: str, line: str) -> Any:
 def with_settings(text: str, settings: Iterable[str]) -> str:
     """Text with ``key=value`` settings put in as ``--set`` applies them: ``line.x`` to every line, ``line.2.x`` to the second."""
     document = tomlkit.parse(text)
-    for setting in settings:
+    for setting in kinds_first(settings):
         key, _, value = setting.partition("=")
         parts = [p.strip() for p in key.split(".")]
         for table in _targets(document, parts):
             for part in parts[2 if parts[0] == "line" and parts[1].isdigit() else 1 : -1]:
                 table = table.setdefault(part, tomlkit.inline_table())
-            table[parts[-1]] = literal(value.strip())
+            _put(table, parts[-1], literal(value.strip()), ".".join(parts[-2:]))
     return tomlkit.dumps(document)
+
+
+def _put(table: Any, key: str, value: Any, id: str) -> None:
+    for old in replaced(table, id, value):
+        del table[old]
+    table[key] = value
 
 
 def _targets(document: Any, parts: list[str]) -> list[Any]:

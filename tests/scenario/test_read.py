@@ -1,6 +1,7 @@
 """Reading scenarios: origins, settings, line numbers, what is accepted besides the plain form."""
 
 import json
+import re
 
 import jsonschema
 import pytest
@@ -9,7 +10,7 @@ from purgecalc.errors import ScenarioError
 from purgecalc.scenario import load, loads
 from purgecalc.scenario.lines import KeyLines
 from purgecalc.scenario.schema import json_schema
-from tests.lines import BASE, SCENARIOS, designed, read
+from tests.lines import BARE, BASE, DROPS, SCENARIOS, designed, read
 
 
 def test_every_input_knows_where_it_came_from() -> None:
@@ -204,3 +205,28 @@ def test_how_well_inputs_are_known_has_defaults_with_an_origin_and_can_be_set() 
     assert line["uncertainty.bore"].value == 0.05
     assert line["uncertainty.bore"].origin.how == "default"
     assert loads(BASE + '\n[uncertainty]\nbore = "2 %"\n').lines[0]["uncertainty.bore"].value == 0.02
+
+
+@pytest.mark.parametrize(
+    ("settings", "left"),
+    [
+        ([], {"t90", "set_point", "tolerance"}),
+        (["line.probe.kind=optical-oxygen"], {"t90", "set_point", "tolerance"}),
+        (["line.probe.kind=membrane-oxygen"], {"set_point", "tolerance"}),
+        (["line.probe.kind=turbidity"], set()),
+        (["line.probe.t90=44 s", "line.probe.kind=turbidity"], {"t90"}),
+        (["line.probe.t63=20 s"], {"t63", "set_point", "tolerance"}),
+    ],
+)
+def test_another_kind_of_probe_does_not_keep_the_times_of_the_old_one(settings: list[str], left: set[str]) -> None:
+    probe = 'probe = { kind = "optical-oxygen", t90 = "33 s", set_point = "2 mg/L", tolerance = "0.3 mg/L" }'
+    text = re.sub(r"probe = \{.*\}", probe, BASE)
+    for table in BARE:
+        text = text.replace(DROPS[table], "")
+    values = loads(text, settings=settings).lines[0].values
+    assert {k for k in ("t90", "t63", "set_point", "tolerance") if f"probe.{k}" in values} == left
+
+
+def test_a_bore_that_is_set_stands_in_place_of_tube_sizes() -> None:
+    tube = BASE.replace('bore = "8 mm"', 'outside_diameter = "8 mm", wall = "1 mm"')
+    assert loads(tube, settings=["line.hose.bore=9 mm"]).lines[0]["hose.bore"].text == "9 mm"

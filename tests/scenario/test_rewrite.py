@@ -34,7 +34,14 @@ def test_a_bore_stands_in_place_of_tube_sizes() -> None:
 
 
 @pytest.mark.parametrize(
-    "settings", [("line.hose.length=12 m",), ("line.2.hose.length=12 m", "site.altitude=300 m"), RESERVOIR[:1]]
+    "settings",
+    [
+        ("line.hose.length=12 m",),
+        ("line.2.hose.length=12 m", "site.altitude=300 m"),
+        ("line.probe.t90=70 s", "line.2.probe.kind=membrane-oxygen"),
+        ("line.probe.t63=70 s",),
+        RESERVOIR[:1],
+    ],
 )
 def test_settings_are_written_as_they_are_applied(settings: tuple[str, ...]) -> None:
     if settings == RESERVOIR[:1]:
