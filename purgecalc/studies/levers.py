@@ -68,6 +68,7 @@ LEVERS = (
     Lever("source.regulator", "source.regulator", "regulator", ADJUST, _steps("bar(g)", 1, 1.5, 2, 2.5, 3, 3.5, 4, 5, 6),
           wanted=lambda i: "source.regulator" in i),
     Lever("source.cut_in", "source.cut_in", "cut-in", ADJUST, _steps("bar(g)", 2, 2.5, 3, 3.5, 4, 4.5, 5, 5.5, 6, 7)),
+    Lever("source.cut_out", "source.cut_out", "cut-out", ADJUST, _steps("bar(g)", 3, 3.5, 4, 4.5, 5, 5.5, 6, 7, 8)),
     Lever("head.hole_diameter", "line.head.hole_diameter", "hole size", SMALL_PART,
           _steps("mm", 0.8, 1, 1.2, 1.5, 1.8, 2, 2.5, 3)),
     Lever("head.holes", "line.head.holes", "number of holes", SMALL_PART, ("1", "2", "3", "4", "5", "6", "8")),
@@ -84,6 +85,8 @@ LEVERS = (
     Lever("valve.conductance", "line.valve.conductance", "valve conductance", SMALL_PART, times=(1.5, 2, 3, 5)),
     Lever("probe.t90", "line.probe.t90", "sensor t90", LARGE_PART, _steps("s", 5, 10, 20, 30, 40, 60, 90)),
     Lever("source.volume", "source.volume", "reservoir", LARGE_PART, _steps("L", 5, 10, 16, 24, 40, 50, 80, 100, 150, 200)),
+    Lever("source.max_pressure", "source.max_pressure", "source dead-head", LARGE_PART,
+          _steps("bar(g)", 0.3, 0.5, 0.7, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10), wanted=lambda i: not i.curve),
     Lever("source.free_air", "source.free_air", "source flow", LARGE_PART, times=(1.2, 1.4, 1.6, 1.8, 2, 2.5, 3, 4)),
 )  # fmt: skip
 """Sizes are usual ones, common practice, no source, but for the hose (the catalogue says where from)."""

@@ -12,14 +12,16 @@ from purgecalc.design import design_all
 from purgecalc.rules import Finding, Level, judge
 from purgecalc.studies.grades import Subject, varied
 from purgecalc.studies.levers import KEY_IN, Candidate, candidates
+from purgecalc.studies.pairs import among, hopeful
 from purgecalc.studies.trial import Set, Trial
 
 MOST_CHANGES = 6
 TOGETHER = {
     ("schedule.hold_off", "schedule.interval"): ("hold-off", "live-share", "excursion"),
     ("schedule.blast", "schedule.interval"): ("slug", "delivery-time", "useful-time", "duty", "live-share"),
+    ("source.cut_in", "source.cut_out"): ("jet-strength", "delivery-time", "useful-time", "blast-arrives"),
 }
-"""Settings tried in pairs, and the findings that call for it."""
+"""Settings made together, tried in pairs, and the findings that call for it."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +50,8 @@ def propose(subject: Subject, findings: Sequence[Finding], first: Trial | None, 
         if not left or not options:
             break
         untouched = first is not None and not chosen and len(options) == len(first.sets)
-        step = _next(first if untouched and first else Trial(here, options))
+        trial = first if untouched and first else Trial(here, options)
+        step = _next(trial) or _next_pair(trial, left)
         if step is None:
             break
         for c in step:
@@ -85,3 +88,10 @@ def _next(trial: Trial) -> Set | None:
         return None
     worth = np.where(good, np.where(after == 0, 1000.0, 0.0) + gain / trouble, -np.inf)
     return trial.sets[int(worth.argmax())]
+
+
+def _next_pair(trial: Trial, left: Sequence[Finding]) -> Set | None:
+    """The next two changes together, where no option by itself helps."""
+    alone = Trial(trial.subject, single) if (single := [s for s in trial.sets if len(s) == 1]) != trial.sets else trial
+    pairs = among(p for f in left for p in hopeful(alone, f))
+    return _next(Trial(trial.subject, pairs)) if pairs else None

@@ -9,11 +9,11 @@ import numpy as np
 
 from purgecalc.rules import Finding, Level
 from purgecalc.studies.grades import Subject
-from purgecalc.studies.levers import HOSE, KEY_IN, Candidate, candidates
+from purgecalc.studies.levers import KEY_IN, candidates
+from purgecalc.studies.pairs import among, hopeful
 from purgecalc.studies.trial import Set, Trial
 
 PAIR_OF_SETTINGS = 2 * KEY_IN
-MOST_PAIRS = 600
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ def remedies(subject: Subject, findings: Sequence[Finding], trial: Trial | None)
         return [Remedy(f, ()) for f in ours]
     found = [_remedy(trial, f) for f in ours]
     dear = [r for r in found if all(c.trouble > PAIR_OF_SETTINGS for c in r.cures)]
-    pairs = _pairs(trial, dear)
+    pairs = among(p for r in dear for p in hopeful(trial, r.finding, cured=bool(r.cures)))
     if not pairs:
         return found
     again = Trial(subject, pairs)
@@ -116,28 +116,3 @@ def _with(remedy: Remedy, more: tuple[Cure, ...]) -> Remedy:
 
 def _rank(cure: Cure) -> tuple[bool, int]:
     return not cure.clears_all, cure.trouble
-
-
-def _pairs(trial: Trial, dear: Sequence[Remedy]) -> list[Set]:
-    """A change that makes the rule pass but harms another, with one more that may undo the harm."""
-    pairs: dict[frozenset[tuple[str, str]], Set] = {}
-    for remedy in dear:
-        most = KEY_IN if remedy.cures else HOSE
-        passing = [trial.sets[i][0] for i in np.flatnonzero(trial.passes(remedy.finding))]
-        first = [c for c in _nearest(passing, 4) if not remedy.cures or c.lever.trouble <= KEY_IN]
-        for a in first:
-            for (b,) in trial.sets:
-                if b.lever is not a.lever and b.lever.trouble <= most:
-                    pairs.setdefault(frozenset([(a.lever.id, a.text), (b.lever.id, b.text)]), (a, b))
-    return sorted(pairs.values(), key=lambda pair: sum(c.lever.trouble for c in pair))[:MOST_PAIRS]
-
-
-def _nearest(these: Sequence[Candidate], each: int) -> list[Candidate]:
-    """The first few of every lever."""
-    count: dict[str, int] = {}
-    out = []
-    for c in these:
-        count[c.lever.id] = count.get(c.lever.id, 0) + 1
-        if count[c.lever.id] <= each:
-            out.append(c)
-    return out

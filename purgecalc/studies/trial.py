@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from purgecalc.design import design_all
 from purgecalc.rules import Finding, Level, Margin, Rule, grade, outcomes
+from purgecalc.scenario.relations import broken_among
 from purgecalc.studies.grades import Change, Subject, varied
 from purgecalc.studies.hose_table import bore_given
 from purgecalc.studies.levers import Candidate
@@ -41,6 +42,8 @@ class Trial:
 
     def __init__(self, subject: Subject, sets: Sequence[Set]) -> None:
         self.subject, self.sets = subject, list(sets)
+        self.whole = np.full(len(self.sets), True)
+        """Sets that leave a scenario whose figures go together."""
         self._records: dict[tuple[str, str], _Record] = {}
         # the plain sets first, if there are any: they hold the line as it is, which one with an input added is not
         for added in sorted({(), *(_added(s) for s in self.sets)}):
@@ -49,9 +52,15 @@ class Trial:
     def _work(self, index: NDArray[np.int_], plain: bool) -> None:
         """Work out the sets of these numbers, which all add the same inputs, in one call; ``plain`` ones add none."""
         changes = _stacked(self.subject, [self.sets[i] for i in index])
-        designs = design_all(varied(self.subject.lines, changes, self.subject.line), aside=False)
-        n = len(index) + 1
-        for rule, d, outcome in outcomes(designs, self.subject.limits):
+        lines, n = varied(self.subject.lines, changes, self.subject.line), len(index) + 1
+        with np.errstate(all="ignore"):  # designs that cannot blow are nan from end to end
+            designs = design_all(lines, aside=False)
+            judged = list(outcomes(designs, self.subject.limits))
+        lost = [broken for inputs in lines for _, broken in broken_among(inputs.values)]
+        lost += [~np.isfinite(d.value("head.pressure")) for d in designs]
+        for broken in lost:
+            self.whole[index] &= ~np.broadcast_to(broken, n)[1:]
+        for rule, d, outcome in judged:
             line = "" if rule.scope == "source" else d.inputs.line
             level = np.broadcast_to(grade(outcome, rule.level), n)
             if rule.id in self.subject.waive:
@@ -89,8 +98,8 @@ class Trial:
         return np.asarray(self._records[finding.rule.id, finding.line].level[1:] <= 0)
 
     def harmless(self) -> NDArray[np.bool_]:
-        """Sets that break no rule that holds and take no broken one further from its limit."""
-        fine = np.full(len(self.sets), True)
+        """Sets that can be had at all, break no rule that holds and take no broken one further from its limit."""
+        fine = self.whole.copy()
         for (rule, _), r in self._records.items():
             if rule in ABOUT_THE_USUAL:
                 continue
@@ -111,6 +120,11 @@ class Trial:
         r = self._records[finding.rule.id, finding.line]
         still = (r.level[1:] == r.level[0]) & (np.abs(r.slack[1:] - r.slack[0]) <= _SAME * abs(r.value[0]))
         return np.asarray(~still)
+
+    def nearer(self, finding: Finding) -> NDArray[np.bool_]:
+        """Sets that bring what the rule judges nearer to its limit."""
+        r = self._records[finding.rule.id, finding.line]
+        return np.asarray(r.slack[1:] > r.slack[0] + _SAME * abs(r.value[0]))
 
     def told(self, finding: Finding, i: int) -> str:
         """The judged figure before and after set ``i``; empty for a yes-or-no rule."""

@@ -12,6 +12,7 @@ from purgecalc.design import design_all
 from purgecalc.errors import UsageError
 from purgecalc.rules import Level, grades, judge, rule_settings
 from purgecalc.scenario import ScenarioInputs, load, loads
+from purgecalc.scenario.read import again
 from purgecalc.studies.grades import Subject, graded, varied
 from purgecalc.studies.hose_table import LEFT_OUT, HoseTable, hose_table
 from purgecalc.studies.levers import candidates
@@ -165,6 +166,35 @@ def test_the_proposal_for_a_thin_hose_is_one_wider_hose() -> None:
     proposal = proposal_of(subject_of(load(str(SCENARIOS / "long-tansy.toml"))))
     assert [c.words for c in proposal.changes] == ["bore 4 mm -> 6.3 mm"]
     assert proposal.left == ()
+
+
+def test_where_no_one_change_is_enough_a_pair_is_found_and_it_passes() -> None:
+    subject = subject_of(load(str(SCENARIOS / "long-tansy.toml"), ["source.free_air=20 L/min", "source.max_pressure=1 bar(g)"]))
+    findings = judge(design_all(subject.lines), subject.limits)
+    trial = first_trial(subject, findings)
+    assert trial is not None
+    (jet,) = (f for f in findings if f.rule.id == "jet-strength")
+    assert not trial.passes(jet).any()
+    proposal = propose(subject, findings, trial)
+    assert len(proposal.changes) == 2
+    assert proposal.left == ()
+    changed = varied(subject.lines, {c.lever.id: c.given for c in proposal.changes}, subject.line)
+    assert not [f for f in judge(design_all(changed), subject.limits) if f.state == "fails" and f.level >= Level.FIX]
+
+
+@pytest.mark.parametrize("band", [("1 bar(g)", "1.9 bar(g)"), ("2 bar(g)", "2.4 bar(g)")])
+def test_no_cut_in_above_the_cut_out_is_proposed(band: tuple[str, str]) -> None:
+    thin = ("line.hose.length=45 m", "line.hose.bore=4 mm", f"source.cut_in={band[0]}", f"source.cut_out={band[1]}")
+    scenario = load(str(SCENARIOS / "trivet-mill.toml"), thin)
+    subject = subject_of(scenario)
+    findings = judge(design_all(subject.lines), subject.limits)
+    trial = first_trial(subject, findings)
+    assert trial is not None
+    assert not trial.whole.all()  # some candidates would be above it
+    sets = [c.changes for r in remedies(subject, findings, trial) for c in r.cures]
+    sets.append(propose(subject, findings, trial).changes)
+    for changes in sets:
+        again(scenario, [f"{c.lever.key}={c.text}" for c in changes])  # refuses what does not go together
 
 
 @lru_cache(maxsize=4)
