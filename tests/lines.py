@@ -21,6 +21,7 @@ RESERVOIR = (
 DROPS = {
     "drop:rated": ', rated_pressure = "10 bar(g)"',
     "drop:free_air": 'free_air = "60 L/min"',
+    "drop:max": 'max_pressure = "3.0 bar(g)"',
     "drop:duty": 'duty = "S3 50 %"',
     "drop:t90": 't90 = "30 s", ',
     "drop:scan": ', scan = "1 s", filter = "1 s"',

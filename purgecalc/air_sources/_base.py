@@ -23,7 +23,9 @@ class Supply(Protocol):
     highest: Node
     """Highest absolute pressure it can stand at when the blast starts."""
     highest_possible: Node
-    """Highest absolute pressure it can ever reach: what hose and fittings must be rated for."""
+    """Highest absolute pressure it reaches as it is switched: the dead-head, or the cut-out of a reservoir."""
+    stops: Node | None
+    """Absolute pressure at which the compressor itself stops delivering, switch or not; None where nobody has said."""
 
     def close(self, sheet: Sheet, inputs: Inputs) -> None:
         """Write up what the source gives at the pressure found."""

@@ -12,8 +12,8 @@ from purgecalc.working import Node, Sheet
 def share_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
     """Run share, running time in the worst window and starts, this line's and the others' together.
 
-    Lines are assumed to fall in the same window: without a timetable that is the case to be ready for. On a pressure switch
-    the run from cut-in to cut-out counts as well.
+    Lines are assumed to fall in the same window: without a timetable that is the case to be ready for. With a compressor
+    that waits for its pressure switch one blast of the window starts from just above cut-in.
     """
     run, T, W = sheet["source.run_time"], sheet["schedule.interval"], inputs["source.duty_cycle"]
     refill = sheet.get("source.refill_time")
@@ -49,7 +49,7 @@ def share_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
             others=add,
         )
     if refill is not None:
-        sheet.do(duty.worst_run, as_id="source.run_in_window", t_window_run=window, t_refill=refill, W=W)
+        sheet.do(duty.worst_run, as_id="source.run_in_window", t_window_run=window, t_run=run, t_refill=refill, W=W)
     _beside_the_nameplate(sheet, inputs, share)
 
 

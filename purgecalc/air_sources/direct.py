@@ -22,6 +22,7 @@ class DirectSupply:
         self.points = points
         self.law: operating_point.Supply = law_of(points)
         self.highest = self.highest_possible = points[-1].pressure
+        self.stops: Node | None = self.highest
 
     def close(self, sheet: Sheet, inputs: Inputs) -> None:
         m = flow_at(sheet, self.points, sheet["source.pressure"], "source.mass_flow", "Mass flow the source delivers")

@@ -11,8 +11,10 @@ from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint, Supply, absolute, curve_points, flow_at
 from purgecalc.air_sources._blast import Integrated, curve_of, estimated_blast, integrate, line_blast, write_up
 from purgecalc.air_sources._duty import share_duty
-from purgecalc.formulas import air, operating_point, receiver, site
+from purgecalc.errors import NoPhysicalAnswer
+from purgecalc.formulas import air, compressor, operating_point, receiver, site
 from purgecalc.inputs import Inputs
+from purgecalc.units import show
 from purgecalc.working import Node, Sheet, Step
 
 STARTS, WALLS = ("cut_in", "cut_out"), ("adiabatic", "likely", "isothermal")
@@ -24,6 +26,8 @@ class ReservoirSupply:
 
     def __init__(self, points: list[CurvePoint], start: Node, highest: Node) -> None:
         self.points = points
+        self.stops: Node | None = points[-1].pressure if np.all(np.asarray(points[-1].flow.value) == 0) else None
+        """Pressure at which the compressor itself stops delivering, where it is known."""
         self.start = start
         self.highest = start
         self.highest_possible = highest
@@ -49,6 +53,7 @@ class Reservoir:
         low = absolute(sheet, inputs["source.cut_in"], "source.cut_in_absolute", "Cut-in pressure, absolute")
         high = absolute(sheet, inputs["source.cut_out"], "source.cut_out_absolute", "Cut-out pressure, absolute")
         points = curve_points(sheet, inputs, high)
+        _refuse_out_of_reach(sheet, inputs, points[-1], high)
         start = low
         if "source.regulator" in inputs:
             held = absolute(sheet, inputs["source.regulator"], "source.regulator_absolute", "Regulator set pressure, absolute")
@@ -74,11 +79,7 @@ class Reservoir:
         )
         sheet.do(receiver.run_time, as_id="source.run_time", m_blast=sheet["blast.air_mass"], m=flow)
         if inputs.choice("source.compressor_starts") == "at cut-in":
-            sheet.do(
-                receiver.recovery_time, as_id="source.refill_time", title="Run of the compressor from cut-in to cut-out",
-                V=inputs["source.volume"], p_1=sheet["source.cut_in_absolute"], p_2=sheet["source.cut_out_absolute"],
-                T=inputs["site.air_temperature"], m=flow,
-            )  # fmt: skip
+            _long_run(sheet, inputs, supply.points, flow)
 
     def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> transient.Blast:
         assert isinstance(supply, ReservoirSupply)
@@ -87,6 +88,19 @@ class Reservoir:
 
     def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
         share_duty(sheet, inputs, others)
+
+
+def _refuse_out_of_reach(sheet: Sheet, inputs: Inputs, last: CurvePoint, cut_out: Node) -> None:
+    """A single design whose compressor delivers nothing at cut-out never stops: say what it could reach."""
+    if np.ndim(last.pressure.value) or np.ndim(cut_out.value) or np.any(last.flow.value) or last.pressure.value > cut_out.value:
+        return
+    p_atm = sheet["site.pressure"].value
+    most, wanted = (show(p.value - p_atm, "gauge pressure") for p in (last.pressure, cut_out))
+    raise NoPhysicalAnswer(
+        f"{inputs.line}: the reservoir never reaches its cut-out {wanted}: at this site the compressor delivers nothing above "
+        f"{most}. Set cut-out (and cut-in) lower or take a compressor for a higher pressure; where a relief valve and not the "
+        'clearance sets the highest pressure, say dead_head_set_by = "relief"'
+    )
 
 
 def _regulated(sheet: Sheet) -> Any:
@@ -110,7 +124,8 @@ def _reservoir(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, start: Any
 
 def _six(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> transient.Source:
     """Six reservoirs in one: two starting pressures down, three walls across, designs behind."""
-    axes = max(np.ndim(given.value) for given in inputs.values.values())
+    nodes = (*inputs.values.values(), *(node for point in inputs.curve for node in point))
+    axes = max(np.ndim(node.value) for node in nodes)
 
     def behind(value: Any) -> Any:
         return np.reshape(value, (1,) * (axes - np.ndim(value)) + np.shape(value))
@@ -119,6 +134,20 @@ def _six(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> t
     walls = np.stack([0 * likely, likely, likely + np.inf])[None]
     starts = np.broadcast_arrays(*(behind(sheet[f"source.{end}_absolute"].value) for end in STARTS))
     return _reservoir(sheet, inputs, supply, np.stack(starts)[:, None], walls)
+
+
+def _long_run(sheet: Sheet, inputs: Inputs, points: list[CurvePoint], at_cut_out: Node) -> None:
+    """Run of a compressor that waits for its switch: a blast from just above cut-in, then back to cut-out."""
+    V, T = inputs["source.volume"], inputs["site.air_temperature"]
+    low = sheet.do(
+        receiver.pressure_left, p_1=sheet["source.cut_in_absolute"], m_blast=sheet["blast.air_mass"], V=V, T=T,
+        p_least=sheet["site.pressure"],
+    )  # fmt: skip
+    at_low = flow_at(sheet, points, low, "source.flow_at_lowest", "Flow of the compressor after a blast from cut-in")
+    mean = sheet.do(compressor.mean_flow, m_a=at_low, m_b=at_cut_out)
+    title = "Run of the compressor for a blast from cut-in"
+    p_2 = sheet["source.cut_out_absolute"]
+    sheet.do(receiver.recovery_time, as_id="source.refill_time", title=title, V=V, p_1=low, p_2=p_2, T=T, m=mean)
 
 
 def _pressures(done: Integrated) -> None:

@@ -24,12 +24,7 @@ ONE_OPERATION = constant("n_op", 1.0, "", "operations of the valve in an interva
 
 def pressure_safety(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """Highest pressure, warm hose, coverage, blocked head, dead end, energy stored."""
-    high: Node = sheet["source.highest_gauge"]
-    if "pressure_safety.relief" in inputs:
-        given = inputs["pressure_safety.relief"]
-        p_set = Given("safety.relief_set", given.title, "gauge pressure", given.value, given.origin, given.text, "gauge")
-        p_rel = sheet.do(ps.relief_pressure, p_set=p_set)
-        high = sheet.do(ps.highest_pressure, p_dead=high, p_rel=p_rel)
+    high = _highest(sheet, inputs, supply)
     if "hose.warmest" in inputs and "hose.rated_gauge" in sheet and inputs.choices.get("hose.material") != "rubber":
         sheet.do(ps.hose_rating, p_rated=sheet["hose.rated_gauge"], k_T=ps.HOSE_LOSS, T=inputs["hose.warmest"])
     n = inputs["head.holes"]
@@ -48,6 +43,25 @@ def pressure_safety(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
         sheet.do(ps.dead_end_pressure, p_high=held, p_crack=sheet["head.check_valve"])
     if "pressure_safety.regime" in inputs.choices and inputs.choice("source.kind") == "reservoir":
         _vessel(sheet, inputs, supply, high)
+
+
+def _highest(sheet: Sheet, inputs: Inputs, supply: Supply) -> Node:
+    """Highest pressure with the switch stuck: what relief valve or dead-head leaves; the cut-out only where neither is known."""
+    dead, reservoir = sheet["source.highest_gauge"], inputs.choice("source.kind") == "reservoir"
+    if reservoir and supply.stops is not None:
+        title = "Pressure at which the compressor stops delivering"
+        dead = sheet.do(
+            site.gauge_pressure, as_id="source.dead_head_gauge", title=title, p=supply.stops, p_atm=sheet["site.pressure"]
+        )
+    if "pressure_safety.relief" not in inputs:
+        known = reservoir and supply.stops is not None
+        return sheet.do(ps.highest_alone, as_id="safety.highest_pressure", p=dead) if known else dead
+    given = inputs["pressure_safety.relief"]
+    p_set = Given("safety.relief_set", given.title, "gauge pressure", given.value, given.origin, given.text, "gauge")
+    p_rel = sheet.do(ps.relief_pressure, p_set=p_set)
+    if reservoir and supply.stops is None:
+        return sheet.do(ps.highest_alone, as_id="safety.highest_pressure", p=p_rel)
+    return sheet.do(ps.highest_pressure, p_dead=dead, p_rel=p_rel)
 
 
 def _strongest(sheet: Sheet, supply: Supply) -> operating_point.Supply:

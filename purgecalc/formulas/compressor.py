@@ -61,14 +61,33 @@ def curve(p: Num, points: Num, flows: Num) -> tuple[Num, Num]:
     symbol="m",
     title="Mass flow the source delivers against a pressure",
     kind="mass flow",
-    shown="m_a + (m_b - m_a)*(p - p_a)/(p_b - p_a)",
+    shown="max(m_a + (m_b - m_a)*(p - p_a)/(p_b - p_a), 0*m_a)",
     cite=OUR_JUDGEMENT.at("straight line between the stated points of the source"),
-    valid="between the points a and b; a measured curve is better than two points",
+    valid="between the points a and b, nothing beyond the dead-head; a measured curve is better than two points",
     unpublished="linear interpolation",
 )
 def flow_between(p: Pascal, p_a: Pascal, p_b: Pascal, m_a: KgPerSecond, m_b: KgPerSecond) -> KgPerSecond:
     """Flow at ``p`` on the line through two points of the source. Pressures absolute."""
-    return m_a + (m_b - m_a) * (p - p_a) / (p_b - p_a)
+    return np.maximum(m_a + (m_b - m_a) * (p - p_a) / (p_b - p_a), 0.0)
+
+
+@formula(
+    "source.mean_flow",
+    symbol="m_mean",
+    title="Mean flow of the compressor over the run",
+    kind="mass flow",
+    shown="(m_a - m_b)/ln(m_a/m_b)",
+    cite=DERIVED.at("time to fill a vessel with a flow that falls evenly with its pressure"),
+    valid="m_a >= m_b, straight line between them; their common value where they are equal",
+    unpublished="logarithmic mean; checked against quadrature",
+)
+def mean_flow(m_a: KgPerSecond, m_b: KgPerSecond) -> KgPerSecond:
+    """``m_a`` at the lowest, ``m_b`` at the highest pressure of the run."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        apart = np.asarray(np.divide(m_a, m_b))
+        near = np.abs(apart - 1) < 1e-6
+        mean = (m_a - m_b) / np.log(np.where(near, 2.0, apart))
+        return np.where(near, 0.5 * (m_a + m_b), np.where(np.isinf(apart), 0.0, mean))[()]
 
 
 @formula(

@@ -103,6 +103,21 @@ def highest_pressure(p_dead: Pascal, p_rel: Pascal) -> Pascal:
 
 
 @formula(
+    "safety.highest_alone",
+    symbol="p_high",
+    title="Highest pressure the source can put on the line",
+    kind="gauge pressure",
+    shown="p",
+    cite=DERIVED.at("a pressure switch can stick, so that relief valve or dead-head is what counts"),
+    valid="a reservoir with one of them known",
+    unpublished="a definition",
+)
+def highest_alone(p: Pascal) -> Pascal:
+    """Gauge pressure of the relief valve blowing, or of the compressor's dead-head."""
+    return 1 * p
+
+
+@formula(
     "head.open_area",
     symbol="A_open",
     title="Area of the holes still open",

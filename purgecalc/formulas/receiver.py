@@ -116,6 +116,21 @@ def recovery_time(V: CubicMetre, p_1: Pascal, p_2: Pascal, T: Kelvin, m: KgPerSe
 
 
 @formula(
+    "receiver.pressure_left",
+    symbol="p_left",
+    title="Pressure a blast from cut-in leaves, once settled",
+    kind="pressure",
+    shown="max(p_1 - m_blast*R_air*T/V, p_least)",
+    cite=DERIVED.at("ideal gas at the temperature of the wall"),
+    valid="no compressor running; an under-estimate, since a blast from cut-in takes less than one from cut-out",
+    unpublished="mass balance",
+)
+def pressure_left(p_1: Pascal, m_blast: Kilogram, V: CubicMetre, T: Kelvin, p_least: Pascal) -> Pascal:
+    """Absolute pressures; no vessel falls below the atmosphere ``p_least``."""
+    return np.maximum(p_1 - m_blast * R_AIR.value * T / V, p_least)
+
+
+@formula(
     "receiver.stored_energy",
     symbol="E",
     title="Energy the stored air can release",

@@ -18,7 +18,7 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
 def hose_rating(d: Design, limit: Any) -> Margin | None:
     """A blocked head puts the whole hose at the highest pressure of the source, and a hose that bursts or lets go can injure.
 
-    Fit a hose rated above {source.highest_gauge}, or limit the source with a regulator or a relief valve that is proved.
+    Fit a hose rated above the highest pressure found here, or limit the source with a relief valve that is proved.
     """
     highest = d.get("safety.highest_pressure") or d["source.highest_gauge"]
     return Margin(highest, at_most=d["hose.rated_gauge"]) if "hose.rated_gauge" in d else None

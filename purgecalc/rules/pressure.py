@@ -8,7 +8,7 @@ import numpy as np
 
 from purgecalc.design import Design
 from purgecalc.formulas.pressure_safety import OSHA_242, ladder_of
-from purgecalc.references import COMMON_PRACTICE, OUR_JUDGEMENT, Source
+from purgecalc.references import COMMON_PRACTICE, ISO_4414, OUR_JUDGEMENT, Source
 from purgecalc.rules._base import Fact, Level, Margin, rule
 
 NATIONAL = Source("national rules", "national rules on pressure equipment; figures are pointers, look there")
@@ -29,17 +29,39 @@ def hose_warm(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "relief", "The relief valve opens above the blast and before the dead-head",
+    "relief", "The relief valve opens above the working pressure and before what it protects gives way",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("set above the working pressure, full lift 10 % above the set pressure"),
 )  # fmt: skip
 def relief(d: Design, limit: Any) -> Margin | None:
-    """Set too low it blows in every blast and takes air from the head; set above the dead-head it never opens.
+    """Set too low it blows at every filling or blast and takes air from the head; set too high it never opens, or too late.
 
-    Set it above {source.gauge_pressure} and below {source.highest_gauge}, and prove it.
+    Set it above the working pressure (with a reservoir, its cut-out) and below the dead-head of the compressor or the plate of
+    the reservoir, whichever is less, and prove it.
     """
     if "safety.relief_set" not in d:
         return None
-    return Margin(d["safety.relief_set"], at_least=d["source.gauge_pressure"], at_most=d["source.highest_gauge"])
+    if not d.has_reservoir:
+        return Margin(d["safety.relief_set"], at_least=d["source.gauge_pressure"], at_most=d["source.highest_gauge"])
+    plate = d.given("pressure_safety.vessel_pressure")
+    return Margin(d["safety.relief_set"], at_least=d["source.highest_gauge"], at_most=plate or d.get("source.dead_head_gauge"))
+
+
+@rule(
+    "highest-known", "Something other than a pressure switch sets the highest pressure of a reservoir",
+    level=Level.WATCH, cite=ISO_4414.at("protection against more than the greatest working pressure"), scope="source",
+)  # fmt: skip
+def highest_known(d: Design, limit: Any) -> Fact | None:
+    """A switch that sticks lets the compressor run on, and ratings are then compared with a pressure that nobody has stated.
+
+    State the set pressure of the vessel's relief valve (pressure_safety.relief), or the dead-head of the compressor
+    (source.max_pressure); fit a relief valve where there is none.
+    """
+    if not d.has_reservoir:
+        return None
+    known = "safety.highest_pressure" in d
+    return Fact(
+        "only the cut-out is stated" if not known else "relief valve or dead-head is stated", "relief valve or dead-head", known
+    )
 
 
 @rule(

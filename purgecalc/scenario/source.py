@@ -133,3 +133,6 @@ def _check_reservoir(source: Source) -> None:
     states = {p.state for p in (source.cut_in, source.cut_out, source.regulator) if p is not None}
     if len(states) > 1:
         raise wrong("state cut_in, cut_out and regulator all as gauge or all as absolute")
+    last, end = source.curve[-1][0] if source.curve else None, source.cut_out
+    if last and end and source.max_pressure is None and last.state == end.state and last.value < end.value:
+        raise wrong(f'curve ends at "{last}", below cut_out "{end}"; add a point at cut_out or above', "curve")

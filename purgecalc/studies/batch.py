@@ -168,8 +168,7 @@ class Batch:
                 changes["source.starts_allowed"] = changes["source.starts_per_hour"] / 3600
             lines.append(inputs.changed(changes, "table"))
         try:
-            with np.errstate(all="ignore"):  # designs that cannot blow are nan from end to end
-                together = graded(lines, self.limits, template.waive, self.integrate, self.aside)
+            together = graded(lines, self.limits, template.waive, self.integrate, self.aside)
         except NoPhysicalAnswer as error:  # nothing that varies bears on it: it holds for all of them
             out["verdict"][rows], out["problem"][rows] = IMPOSSIBLE, str(error)
             return

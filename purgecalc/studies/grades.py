@@ -43,21 +43,9 @@ class Graded:
         """Highest level of each design, 0 where nothing fails."""
         return self._leading[0]
 
-    @property
-    def flows(self) -> NDArray[np.bool_]:
-        """False for designs whose source cannot lift the water off the head."""
-        found = [np.isfinite(d.value("head.pressure")) for d in self.designs]
-        return np.broadcast_to(np.logical_and.reduce(np.broadcast_arrays(*found)), self.shape)
-
     def impossible(self) -> dict[str, NDArray[np.bool_]]:
-        """Why designs cannot work at all, with where: what stops a single design with ``NoPhysicalAnswer``."""
-        found = {"no air leaves the head: depth and check valve need more pressure than the source has": ~self.flows}
-        for d in self.designs:
-            if "loop.effective_saturation" in d:
-                short = d.value("loop.effective_saturation") <= d.value("probe.set_point")
-                text = "no airflow holds the set point: oxygen saturation in the tank is below it"
-                found[text] = found.get(text, np.zeros(self.shape, bool)) | np.asarray(short)
-        return found
+        """Why designs cannot work at all, with where."""
+        return {text: np.broadcast_to(where, self.shape) for text, where in impossible(self.designs).items()}
 
     def worst_rule(self) -> NDArray[Any]:
         """The rule behind the worst finding, first in the rule book; empty where nothing fails."""
@@ -78,6 +66,25 @@ class Graded:
                 failed = np.broadcast_to(level >= int(at_least), self.shape)
                 out[rule] = out[rule] | failed if rule in out else failed
         return out
+
+
+def impossible(designs: Sequence[Design]) -> dict[str, NDArray[np.bool_]]:
+    """Why designs of one scenario cannot work at all, with where: what stops a single one with ``NoPhysicalAnswer``."""
+    found: dict[str, NDArray[np.bool_]] = {}
+
+    def add(text: str, where: NDArray[np.bool_]) -> None:
+        found[text] = found[text] | where if text in found else where
+
+    for d in designs:
+        add("no air leaves the head: depth and check valve need more pressure than the source has",
+            ~np.isfinite(d.value("head.pressure")))  # fmt: skip
+        if d.has_reservoir:
+            add("the reservoir never reaches its cut-out: at this site the compressor delivers nothing there",
+                np.asarray(d.value("source.flow_at_cut_out")) == 0)  # fmt: skip
+        if "loop.effective_saturation" in d:
+            add("no airflow holds the set point: oxygen saturation in the tank is below it",
+                np.asarray(d.value("loop.effective_saturation")) <= d.value("probe.set_point"))  # fmt: skip
+    return found
 
 
 Change = Num | Given
@@ -126,8 +133,10 @@ def graded(
     """Work out and judge arrays of designs in one call."""
     shapes = [np.shape(given.value) for inputs in lines for given in inputs.values.values()]
     shapes += [np.shape(node.value) for inputs in lines for point in inputs.curve for node in point]
-    designs = design_all(lines, unsteady, aside)
-    return Graded(designs, grades(designs, limits, waive), np.broadcast_shapes(*shapes), limits or {}, waive or {})
+    with np.errstate(all="ignore"):  # designs that cannot blow are nan from end to end
+        designs = design_all(lines, unsteady, aside)
+        levels = grades(designs, limits, waive)
+    return Graded(designs, levels, np.broadcast_shapes(*shapes), limits or {}, waive or {})
 
 
 def titles() -> dict[str, str]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from purgecalc.design import design_all
 from purgecalc.rules import Finding, Level, Margin, Rule, grade, outcomes
 from purgecalc.scenario.relations import broken_among
-from purgecalc.studies.grades import Change, Subject, varied
+from purgecalc.studies.grades import Change, Subject, impossible, varied
 from purgecalc.studies.hose_table import bore_given
 from purgecalc.studies.levers import Candidate
 from purgecalc.units import show
@@ -57,7 +57,7 @@ class Trial:
             designs = design_all(lines, aside=False)
             judged = list(outcomes(designs, self.subject.limits))
         lost = [broken for inputs in lines for _, broken in broken_among(inputs.values)]
-        lost += [~np.isfinite(d.value("head.pressure")) for d in designs]
+        lost += impossible(designs).values()
         for broken in lost:
             self.whole[index] &= ~np.broadcast_to(broken, n)[1:]
         for rule, d, outcome in judged:

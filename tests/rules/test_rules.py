@@ -6,7 +6,7 @@ import pytest
 
 from purgecalc.rules import Level, rule_book
 from purgecalc.scenario.facts import FACTS
-from tests.lines import MONITOR, RESERVOIR, UNFOULED, finding, findings
+from tests.lines import MONITOR, RESERVOIR, UNFOULED, designed, finding, findings
 
 THIN = ("line.hose.length=30 m", "line.hose.bore=4 mm")
 PARKED = ("line.loop.tracking=no", "line.outputs.analogue=park-at-value")
@@ -32,6 +32,7 @@ LIFTED = (
 REACHED = ("line.head.within_reach=yes", "source.max_pressure=2 bar(g)")
 KEPT = ("upkeep.start=2026-03-02", "upkeep.seal_life=3000 h", "upkeep.valve_life=1000000")
 VALVED = (*KEPT, "line.valve.conductance=2 dm3/(s bar)")
+UNKNOWN_TOP = ("drop:max", *(setting for setting in RESERVOIR if "max_pressure" not in setting))
 FLOODED = ("line.head.check_valve=none", "line.head.depth=4 m", "line.hose.bore=10 mm", "line.head.hole_diameter=1 mm")
 
 
@@ -147,9 +148,10 @@ CASES = {
         ("line.head.within_reach=yes", "pressure_safety.regime=US"), ("pressure_safety.relief=1.8 bar(g)",), Level.FIX, (), REACHED
     ),
     "pressure-volume": Case(
-        (*RESERVOIR, "pressure_safety.regime=UK"), ("source.volume=8 L",), Level.NOTE, (),
-        (*RESERVOIR, "pressure_safety.regime=UK", "source.volume=8 L"),
+        (*RESERVOIR, "pressure_safety.regime=UK"), ("source.volume=6 L",), Level.NOTE, (),
+        (*RESERVOIR, "pressure_safety.regime=UK", "source.volume=6 L"),
     ),
+    "highest-known": Case(UNKNOWN_TOP, ("pressure_safety.regime=EU", "pressure_safety.relief=7 bar(g)"), Level.WATCH, (), RESERVOIR),
     "coverage": Case(("line.head.holes=3",), ("line.head.holes=5",), Level.WATCH),
     "noise-in-air": Case(
         (*RESERVOIR, "line.noise.ear_distance=1 m"), ("source.regulator=0.6 bar(g)",), Level.WATCH, (), ("line.noise.ear_distance=1 m",)
@@ -292,5 +294,11 @@ def test_duty_counts_the_run_from_cut_in_to_cut_out_of_a_pressure_switch() -> No
     assert (long.state, long.level) == ("fails", Level.FIX)
     assert long.margin is not None
     assert float(long.margin.quantity.value) > 200 / 35 * 1.5 * 60 * 0.95
+    lone = finding("duty", *SWITCHED, "source.volume=24 L")
+    d = designed(*SWITCHED, "source.volume=24 L")
+    assert lone.margin is not None
+    assert lone.margin.quantity.id == "source.run_in_window"
+    run = d.number("source.recovery_time") + d.number("schedule.blast")  # the compressor starts early in a blast from cut-in
+    assert run <= d.number("source.refill_time") <= 1.25 * run  # more than integrated: that blast is the shorter for air
     assert finding("duty", *SWITCHED, "source.volume=24 L").state == "passes"  # the remedy
     assert finding("duty", *SWITCHED, "source.compressor_starts=with the blast").state == "passes"

@@ -1,0 +1,50 @@
+"""A reservoir whose compressor cannot fill it, or whose flow is a measured curve."""
+
+import numpy as np
+import pytest
+
+from purgecalc.design import design_all
+from purgecalc.errors import NoPhysicalAnswer, ScenarioError
+from purgecalc.rules import judge
+from purgecalc.scenario import loads
+from purgecalc.studies.batch import IMPOSSIBLE, run
+from purgecalc.studies.grades import Subject, varied
+from purgecalc.studies.source_size import smallest_source
+from tests.lines import RESERVOIR, SCENARIOS, designed, read
+
+HIGH = (*RESERVOIR, "source.max_pressure=7 bar(g)")
+CURVE = 'curve = [["0 bar(g)", "40 L/min"], ["4 bar(g)", "30 L/min"], ["{}", "20 L/min"]]'
+
+
+def measured(last: str) -> str:
+    text = (SCENARIOS / "trivet-mill.toml").read_text(encoding="utf-8")
+    return text.replace('free_air = "25 L/min"', CURVE.format(last))
+
+
+def test_a_cut_out_that_altitude_puts_out_of_reach_is_refused() -> None:
+    assert designed(*HIGH).number("source.flow_at_cut_out") > 0
+    with pytest.raises(NoPhysicalAnswer, match="never reaches its cut-out 6 bar"):
+        designed(*HIGH, "site.altitude=2500 m")
+    assert designed(*HIGH, "site.altitude=2500 m", "source.dead_head_set_by=relief").number("source.flow_at_cut_out") > 0
+
+
+def test_a_table_says_the_same_of_its_rows_and_no_duty_is_negative() -> None:
+    out = run({"site.altitude [m]": np.array([0.0, 2500.0])}, read(*HIGH), ["source.duty_fraction"])
+    assert out["verdict"][0] != IMPOSSIBLE
+    assert out["verdict"][1] == IMPOSSIBLE
+    assert "never reaches its cut-out" in out["problem"][1]
+    assert out["source.duty_fraction"][0] > 0
+
+
+def test_a_curve_that_ends_below_the_cut_out_is_refused() -> None:
+    with pytest.raises(ScenarioError, match="below cut_out"):
+        loads(measured("5.8 bar(g)"))
+
+
+def test_a_reservoir_on_a_measured_curve_is_sized() -> None:
+    scenario = loads(measured("8 bar(g)"))
+    sizes = {s.given.id: s for s in smallest_source(Subject(scenario.lines, {}, {}, scenario.lines[0].line))}
+    flow = next(s for id, s in sizes.items() if id.startswith("source.curve") or id == "curve" or "free" in s.given.title)
+    assert 0 < flow.size < flow.given.value
+    (d,) = design_all(varied(scenario.lines, {"source.volume": sizes["source.volume"].size}))
+    assert "useful-time" not in {f.rule.id for f in judge([d]) if f.state == "fails"}
