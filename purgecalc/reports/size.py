@@ -71,6 +71,8 @@ def _hose(page: Page, table: HoseTable, mine: str, system: str) -> None:
     for row in table.rows:
         mark = "*" if row.fitted else " "
         ended = row.limit if row.limit else "nothing looked at"
+        if row.shortest > table.least:
+            ended += f"; no shorter than {show(row.shortest, 'length', system)}"
         tail = _fitted(table, row, system) if row.fitted else ""
         columns = f"{show(row.bore, 'length', system):<9} {_length(row.longest, system):<10} {ended}{tail}"
         hanging(page, columns, f"  {mark} ", " " * 24)
@@ -101,7 +103,9 @@ def _statement(row: HoseRow, system: str) -> str:
     bore, usual = show(row.bore, "length", system), show(USUAL, "length", system)
     if math.isnan(row.longest):
         return f"With {bore} bore no length works here ({row.limit}); common practice allows {usual}, no source."
-    if row.longest < USUAL:
+    if row.shortest > USUAL:
+        verdict = f"at the usual {usual} another rule fails"
+    elif row.longest < USUAL:
         verdict = f"the usual {usual} is too much for this bore"
     else:
         verdict = f"the usual {usual} is on the safe side, and beyond it is outside common practice all the same"
@@ -122,7 +126,11 @@ def _source(page: Page, sizes: tuple[Smallest, ...], system: str) -> None:
             hanging(page, f"{name}, now {now}: no size looked at works alone ({s.limit})", "  ", "    ")
             continue
         ended = f"below it {s.limit} fails" if s.limit else "the smallest looked at"
-        hanging(page, f"{name}: {show(s.size, kind, system)} at least (now {now}); {ended}", "  ", "    ")
+        bounds = f"{show(s.size, kind, system)} at least"
+        if not s.open_ended:
+            bounds = f"{show(s.size, kind, system)} to {show(s.largest, kind, system)}, beyond which other rules fail"
+        passes = s.size <= float(s.given.value) <= s.largest
+        hanging(page, f"{name}: {bounds} (now {now}{'' if passes else ', does not pass <<'}); {ended}", "  ", "    ")
 
 
 def _setting(s: Setting) -> str:
@@ -146,6 +154,12 @@ def _schedule(page: Page, s: Schedule, system: str) -> None:
     if not same:
         broken = f"; breaks {', '.join(s.present_breaks)}" if s.present_breaks else ""
         hanging(page, f"Now: {_setting(s.present)}: {_result(s.present, system)}{broken}", "  ", "    ")
+    if s.timer_follows:
+        hanging(
+            page,
+            "The timer that ends a freeze (longest_freeze) is to be set anew for it: longest-freeze fails as it stands.",
+            "  ",
+        )
     hanging(page, f"Works with the other two as recommended: {'; '.join(ends)}", "  ", "    ")
     hanging(page, f"Nearest limit: {s.best.nearest}, {show(s.best.used, 'fraction')} of it used. One step to either side:", "  ")
     for n in s.neighbours:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from purgecalc.formulas.interval import removal_of_length
 from purgecalc.inputs import Inputs
 from purgecalc.rules import Level, Margin, outcomes
+from purgecalc.scenario.relations import broken_among
 from purgecalc.studies.closeness import used_share
 from purgecalc.studies.grades import Change, Graded, Subject
 
@@ -23,6 +24,8 @@ HOLDS = (30.0, 45.0, 60.0, 70.0, 80.0, 90.0, 105.0, 120.0, 150.0, 180.0, 210.0, 
 AXES = ("schedule.interval", "schedule.blast", "schedule.hold_off")
 LEFT_OUT = ("longest-freeze",)
 """The timer that ends a freeze is set after the schedule, not the schedule after it."""
+FITS = "the interval: it all does not fit"
+"""Stands among the rules for settings that the scenario would refuse."""
 USUAL_INTERVAL = 1800.0
 """Longest interval proposed where nothing is said of what grows (common practice, no source); nor is a blast shortened then."""
 YEAR_HOURS = 8766.0
@@ -68,6 +71,8 @@ class Schedule:
     front: tuple[Setting, ...]
     blockers: tuple[str, ...]
     apart: tuple[str, ...]
+    timer_follows: bool = False
+    """Whether the timer that ends a freeze must be set anew for the best setting."""
 
 
 def schedule(subject: Subject, useful_now: float) -> Schedule:
@@ -107,6 +112,10 @@ class _Book:
                 continue
             failed = np.broadcast_to(level >= Level.WATCH, self.shape)
             self.rules[rule] = self.rules[rule] | failed if rule in self.rules else failed
+        for d in graded.designs:
+            for _, broken in broken_among(d.inputs.values):
+                if np.ndim(broken):
+                    self.rules[FITS] = self.rules.get(FITS, np.zeros(self.shape, bool)) | np.broadcast_to(broken, self.shape)
         self.feasible = ~np.logical_or.reduce(list(self.rules.values()))
         self.growth_known = "fouling.growth" in self.inputs
         self.used, self.nearest = self._used(subject)
@@ -121,7 +130,8 @@ class _Book:
         """Largest share of any limit a setting uses, and whose limit that is."""
         names, shares = [], []
         for rule, _, outcome in outcomes(self.graded.designs, subject.limits):
-            if isinstance(outcome, Margin) and rule.id in self.rules and rule.level >= Level.WATCH:
+            waived = rule.id in subject.waive
+            if isinstance(outcome, Margin) and rule.id in self.rules and rule.level >= Level.WATCH and not waived:
                 share = used_share(outcome)
                 if np.ndim(share):
                     names.append(rule.id)
@@ -141,8 +151,13 @@ class _Book:
         near = tuple(n for axis in range(3) for step in (-1, 1) for n in [self.neighbour(best, axis, step)] if n is not None)
         return Schedule(
             tuple(self.band(best, axis) for axis in range(3)), self.setting(best), self.setting(here), breaks, self.growth_known,
-            near, self.front(best), (), tuple(self.apart),
+            near, self.front(best), (), tuple(self.apart), self.timer_follows(best),
         )  # fmt: skip
+
+    def timer_follows(self, at: tuple[int, ...]) -> bool:
+        """Whether rules left out here fail at a setting."""
+        levels = [np.broadcast_to(v, self.shape)[at] for (rule, _), v in self.graded.levels.items() if rule in LEFT_OUT]
+        return any(level >= Level.WATCH for level in levels)
 
     def setting(self, at: tuple[int, ...]) -> Setting:
         interval, blast, hold_off = (float(a[i]) for a, i in zip(self.axes, at, strict=True))

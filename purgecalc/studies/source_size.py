@@ -30,6 +30,8 @@ class Smallest:
     size: float
     largest: float
     limit: str
+    open_ended: bool = True
+    """Whether the largest size looked at passes too."""
 
 
 def smallest_source(subject: Subject) -> tuple[Smallest, ...]:
@@ -39,7 +41,11 @@ def smallest_source(subject: Subject) -> tuple[Smallest, ...]:
         return (_flow(subject),)
     found = [_one(subject, inputs["source.volume"], lambda v: {"source.volume": v})]
     width = inputs["source.cut_out"].value - inputs["source.cut_in"].value
-    found.append(_one(subject, inputs["source.cut_in"], lambda p: {"source.cut_in": p, "source.cut_out": p + width}, 1.5))
+    most = 1.5
+    if "source.max_pressure" in inputs:  # cut-out stays below it
+        room = float(inputs["source.max_pressure"].value - width) / float(inputs["source.cut_in"].value)
+        most = max(1.0, min(most, 0.999 * room))
+    found.append(_one(subject, inputs["source.cut_in"], lambda p: {"source.cut_in": p, "source.cut_out": p + width}, most))
     found.append(_flow(subject))
     return tuple(found)
 
@@ -74,4 +80,5 @@ def _search(subject: Subject, given: Given, lines: Callable[[Array], list[Inputs
 
     present = float(given.value)
     edge = find_edge(grade, np.array([most * present]), np.array([LEAST_SHARE * present]), OWN, LEFT_OUT)
-    return Smallest(given, float(edge.last[0]), float(edge.first[0]), edge.limit[0])
+    size, largest = float(edge.last[0]), float(edge.first[0])
+    return Smallest(given, size, largest, edge.limit[0], largest >= 0.999 * most * present)

@@ -1,6 +1,7 @@
 """What is proposed has been seen to work: longest hoses are tight, cures cure, proposals pass."""
 
 import math
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -14,7 +15,7 @@ from purgecalc.rules import Level, grades, judge, rule_settings
 from purgecalc.scenario import ScenarioInputs, load, loads
 from purgecalc.scenario.read import again
 from purgecalc.studies.grades import Subject, graded, varied
-from purgecalc.studies.hose_table import LEFT_OUT, HoseTable, hose_table
+from purgecalc.studies.hose_table import LEFT_OUT, HoseTable, hose_table, rounded_down
 from purgecalc.studies.levers import candidates
 from purgecalc.studies.proposal import Proposal, propose
 from purgecalc.studies.remedies import Remedy, first_trial, remedies
@@ -68,7 +69,8 @@ def test_the_jet_limits_the_length_the_closed_form_gives() -> None:
         if row.limit == "jet-strength":
             (d,) = design_all(varied(subject.lines, {"hose.bore": row.bore}), unsteady=False)
             without_rating = float(d["limit.jet.length"].value)
-            assert row.longest == pytest.approx(without_rating, rel=5e-3)
+            # useful-time ends some of them just before: a jet at its floor reaches it late in the blast
+            assert row.longest == pytest.approx(without_rating, rel=1e-2)
 
 
 def test_the_usual_length_is_a_matter_of_bore() -> None:
@@ -88,6 +90,25 @@ def test_the_smallest_bore_for_a_length_passes_and_the_next_smaller_does_not() -
 def test_a_weak_source_finds_no_hose_and_says_by_which_rule() -> None:
     found = table("cloudrest")[1]
     assert all(math.isnan(r.longest) and r.limit == "jet-strength" for r in found.rows)
+
+
+def test_the_length_printed_passes_where_a_rule_fails_just_below_the_edge() -> None:
+    """A jet that just reaches its floor does so late in the blast: useful-time ends the run before jet-strength does."""
+    subject, found = table("fernwhistle")
+    row = next(r for r in found.rows if r.bore == 0.0063)
+    assert not broken(subject, row.bore, rounded_down(row.longest))
+
+
+def test_a_short_hose_that_takes_too_much_air_is_not_said_to_pass() -> None:
+    scenario = load(
+        str(SCENARIOS / "trivet-mill.toml"),
+        ["line.hose.bore=5 mm", "source.free_air=3 L/min", "source.compressor_starts=at cut-in", "source.duty=S1"],
+    )
+    subject = subject_of(scenario)
+    row = hose_table(subject, [0.005]).fitted
+    assert broken(subject, 0.005, 7.6) == {"recovery"}
+    assert row.shortest > 7.6
+    assert not broken(subject, 0.005, row.shortest)
 
 
 @lru_cache(maxsize=16)
@@ -239,6 +260,16 @@ def test_no_setting_of_the_front_beats_another() -> None:
     assert len(front) > 1
     for c in costs:
         assert not (np.all(costs <= c, axis=1) & np.any(costs < c, axis=1)).any()
+
+
+def test_no_schedule_is_recommended_that_does_not_fit_its_interval() -> None:
+    subject = replace(schedule_of("line.probe.t90=240 s")[0], waive={"live-share": "", "excursion": "", "hold-off": ""})
+    found = schedule(subject, 28.0)
+    assert found.best is not None
+    assert found.best.nearest not in subject.waive
+    assert found.bands[0] is not None
+    assert found.best.blast + found.best.hold_off < found.bands[0][0]
+    assert all(s.blast + s.hold_off < s.interval for s in found.front)
 
 
 def test_without_a_word_on_growth_no_long_interval_is_recommended() -> None:
