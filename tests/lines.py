@@ -39,13 +39,16 @@ BARE = ("drop:outputs", "drop:loop", "drop:fouling", "drop:effort")
 
 
 def read(*settings: str) -> ScenarioInputs:
-    """The reference scenario with settings over it; ``drop:...`` takes a line out of the file first."""
+    """The reference scenario with settings over it; ``drop:...`` takes a line out of the file first, ``add:line`` adds a twin."""
     text = BASE
+    if "add:line" in settings:
+        line = BASE[BASE.index("[line]") :].replace("[line]", "[[line]]", 1)
+        text = f"{BASE[: BASE.index('[line]')]}{line}\n{line.replace('lane 2', 'lane 3')}"
     for setting in settings:
         if setting.startswith("drop:"):
             assert DROPS[setting] in text
             text = text.replace(DROPS[setting], "")
-    return loads(text, "site.toml", [s for s in settings if not s.startswith("drop:")])
+    return loads(text, "site.toml", [s for s in settings if not s.startswith(("drop:", "add:"))])
 
 
 @lru_cache(maxsize=256)

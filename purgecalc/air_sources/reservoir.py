@@ -12,7 +12,7 @@ from purgecalc.air_sources._base import CurvePoint, Supply, absolute, curve_poin
 from purgecalc.air_sources._blast import Integrated, curve_of, estimated_blast, integrate, line_blast, write_up
 from purgecalc.air_sources._duty import share_duty
 from purgecalc.errors import NoPhysicalAnswer
-from purgecalc.formulas import air, compressor, operating_point, receiver, site
+from purgecalc.formulas import air, blast, compressor, operating_point, receiver, site
 from purgecalc.inputs import Inputs
 from purgecalc.units import show
 from purgecalc.working import Node, Sheet, Step
@@ -88,6 +88,29 @@ class Reservoir:
 
     def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
         share_duty(sheet, inputs, others)
+        if others:
+            _after_the_others(sheet, inputs, others)
+
+
+def _after_the_others(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
+    """Pressure this line would start at if the others blew just before it, all from cut-in."""
+    air_mass: Node = others[0]["blast.air_mass"]
+    for i, other in enumerate(others[1:], 2):
+        title = f"Air of the blasts of {i} other lines"
+        air_mass = sheet.do(blast.air_sum, as_id=f"source.others.air_of_{i}", title=title, a=air_mass, b=other["blast.air_mass"])
+    title = "Pressure after the blasts of the other lines, from cut-in"
+    p_1, V, T, p_atm = (
+        sheet["source.cut_in_absolute"],
+        inputs["source.volume"],
+        inputs["site.air_temperature"],
+        sheet["site.pressure"],
+    )
+    left = sheet.do(
+        receiver.pressure_left, as_id="source.after_others", title=title, p_1=p_1, m_blast=air_mass, V=V, T=T, p_least=p_atm
+    )
+    sheet.do(site.gauge_pressure, as_id="source.after_others_gauge", title=f"{title}, gauge", p=left, p_atm=p_atm)
+    low = sheet.do(site.gauge_pressure, as_id="source.cut_in_gauge", title="Cut-in pressure, gauge", p=p_1, p_atm=p_atm)
+    sheet.do(receiver.start_share, p_left=sheet["source.after_others_gauge"], p_in=low)
 
 
 def _refuse_out_of_reach(sheet: Sheet, inputs: Inputs, last: CurvePoint, cut_out: Node) -> None:

@@ -202,6 +202,21 @@ def pressure_share(a: Pascal, b: Pascal) -> Ratio:
 
 
 @formula(
+    "blast.air_sum",
+    symbol="m",
+    title="Air of several blasts",
+    kind="mass",
+    shown="a + b",
+    cite=DERIVED.at("blasts one after another"),
+    valid="any",
+    unpublished="a sum",
+)
+def air_sum(a: Kilogram, b: Kilogram) -> Kilogram:
+    """Of lines that blow in turn."""
+    return a + b
+
+
+@formula(
     "blast.pressure_sum",
     symbol="dp",
     title="Sum of two pressure losses",

@@ -131,6 +131,21 @@ def pressure_left(p_1: Pascal, m_blast: Kilogram, V: CubicMetre, T: Kelvin, p_le
 
 
 @formula(
+    "source.start_share",
+    symbol="share",
+    title="Pressure after the other lines' blasts over cut-in",
+    kind="fraction",
+    shown="p_left/p_in",
+    cite=DERIVED.at("gauge pressures"),
+    valid="lines that share a reservoir",
+    unpublished="a ratio",
+)
+def start_share(p_left: Pascal, p_in: Pascal) -> Ratio:
+    """Gauge pressures."""
+    return p_left / p_in
+
+
+@formula(
     "receiver.stored_energy",
     symbol="E",
     title="Energy the stored air can release",

@@ -48,6 +48,20 @@ def recovery(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
+    "lines-apart", "Lines that share a reservoir do not take each other's air",
+    level=Level.WATCH, cite=OUR_JUDGEMENT.at("nine tenths of cut-in left after the blasts of the other lines"), limit="90 %",
+    kind="fraction",
+)  # fmt: skip
+def lines_apart(d: Design, limit: Any) -> Margin | None:
+    """Every line is worked out as if its blast began at cut-in or above; right after those of the others it begins lower.
+
+    Give the lines start times further apart than the recovery, and intervals that keep them so; or take a larger reservoir.
+    With such start times seen to, waive this rule and say so.
+    """
+    return Margin(d["source.start_share"], at_least=limit) if "source.start_share" in d else None
+
+
+@rule(
     "duty", "The motor's duty rating covers the worst ten minutes",
     level=Level.FIX, cite=IEC_60034.at("duty type S3, cycle 10 min unless stated"), scope="source",
 )  # fmt: skip

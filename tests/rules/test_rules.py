@@ -75,6 +75,7 @@ CASES = {
     "source-rating": Case((*THIN, "source.rated_pressure=1 bar(g)"), ("line.hose.bore=8 mm",), Level.FIX, RESERVOIR),
     "flow-basis": Case(("drop:free_air", "source.displacement=100 L/min"), (), Level.WATCH, cured_by=()),
     "recovery": Case((*RESERVOIR, "source.free_air=5 L/min"), ("source.free_air=35 L/min",), Level.FIX, ()),
+    "lines-apart": Case((*RESERVOIR, "add:line"), ("source.volume=200 L",), Level.WATCH, RESERVOIR, (*RESERVOIR, "add:line", "source.volume=200 L")),
     "keeps-up": Case((*RESERVOIR, "source.free_air=5 L/min"), ("source.free_air=35 L/min",), Level.FIX),
     "duty": Case(("source.duty=S3 4 %",), ("line.schedule.blast=20 s",), Level.FIX, ("drop:duty",)),
     "starts": Case(("source.starts_per_hour=1",), ("line.schedule.interval=60 min",), Level.FIX),
