@@ -198,12 +198,17 @@ def _pressures(done: Integrated) -> None:
         ("source.settled_fall", "Fall of the reservoir pressure once settled", "source.settled_pressure"),
     ):
         sheet.do(receiver.fall, as_id=id, title=title, p_1=sheet["source.cut_out_absolute"], p_2=sheet[after])
+    sheet.do(
+        receiver.fall, as_id="source.fall_from_cut_in", title="Fall of the reservoir pressure in a blast from cut-in",
+        p_1=sheet["source.cut_in_absolute"], p_2=sheet["source.end_pressure_from_cut_in"],
+    )  # fmt: skip
 
 
 def _recovery(done: Integrated, inputs: Inputs) -> None:
     """Longest recovery of the six cases, against the time there is."""
     t = done.result.recovery_time
     longest = np.max(t.reshape(6, *t.shape[2:]), axis=0)
+    done.keep("source.recovery_from_cut_out", "Time to recover to cut-out after a blast from there", "time", t[1, 1], (1, 1))
     case = (0, 1)
     rec: Step = done.keep("source.recovery_time", "Time to recover to cut-out, longest case", "time", longest, case)
     done.sheet.do(receiver.recovery_reserve, T=inputs["schedule.interval"], t_blast=inputs["schedule.blast"], t_rec=rec)

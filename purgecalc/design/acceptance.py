@@ -12,7 +12,12 @@ from purgecalc.working import Sheet
 def acceptance(sheet: Sheet, inputs: Inputs) -> None:
     """Ceilings for the table of what is measured; no rule judges them."""
     if inputs.choice("source.kind") == "reservoir":
-        sheet.do(accept.idle_fall, dp_minute=accept.IDLE_MINUTE, n_minutes=accept.IDLE_MINUTES)
+        sheet.do(
+            accept.idle_fall, dp_minute=accept.IDLE_MINUTE, n_minutes=accept.IDLE_MINUTES, p_1=sheet["source.cut_in_absolute"],
+            p_2=sheet["source.cut_out_absolute"], T=inputs["schedule.interval"],
+        )  # fmt: skip
+    else:
+        sheet.do(accept.inlet_flow, m=sheet["line.mass_flow"], rho=sheet["air.density"])
     if has_loop(inputs):
         sheet.do(accept.output_move, q_most=accept.OUTPUT_MOVE)
     if reads_oxygen(inputs):

@@ -79,6 +79,9 @@ def low_water(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     how = "solved like head.pressure, at the least depth"
     F = thrust_of(sheet, inputs, way, supply.law, p_b, ("low_water", "at the least depth", how))
     sheet.do(orifice.jet_ratio, as_id="low_water.jet_ratio", title="Jet ratio at the least depth", F=F, F_ref=F_REFERENCE)
+    title = "Gauge pressure at the source at the least depth"
+    p = sheet["low_water.source_pressure"]
+    sheet.do(site.gauge_pressure, as_id="low_water.source_gauge", title=title, p=p, p_atm=sheet["site.pressure"])
 
 
 def thrust_of(
@@ -94,6 +97,7 @@ def thrust_of(
     T, C_d, A_h = inputs["site.air_temperature"], inputs["head.discharge_coefficient"], holes or sheet["head.hole_area"]
     title = f"Pressure ahead of the holes {what}"
     head = sheet.add(Step(f"{id}.head_pressure", title, "pressure", point.head, None, {}, how))
+    sheet.add(Step(f"{id}.source_pressure", f"Pressure at the source {what}", "pressure", point.source, None, {}, how))
     title = f"Mass flow {what}"
     m = sheet.do(orifice.mass_flow, as_id=f"{id}.mass_flow", title=title, C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T)
     u = sheet.do(orifice.jet_velocity, as_id=f"{id}.jet_velocity", p_h=head, p_b=p_b, T=T)

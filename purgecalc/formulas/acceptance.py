@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from purgecalc.references import COMMON_PRACTICE
-from purgecalc.working import KgPerCubicMetre, Pascal, Ratio, constant, formula
+from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
+from purgecalc.working import CubicMetrePerSecond, KgPerCubicMetre, KgPerSecond, Pascal, Ratio, Second, constant, formula
+
+MINUTE = constant("minute", 60.0, "s", "one minute", DERIVED.at("unit"))
 
 IDLE_MINUTE = constant(
     "dp_minute", 5e3, "Pa", "fall of the pressure that passes in one idle minute", COMMON_PRACTICE.at("0.05 bar")
 )
+BAND_SHARE = constant("k_band", 0.5, "", "share of the switch band that a leak may take in an interval", OUR_JUDGEMENT.at("half"))
 IDLE_MINUTES = constant("n_minutes", 10.0, "", "minutes of the idle test", COMMON_PRACTICE.at())
 OUTPUT_MOVE = constant("q_most", 0.05, "", "move of the controller's output that passes", COMMON_PRACTICE.at())
 REFERENCE_SHARE = constant("d_share", 0.10, "", "difference from a portable reference that passes, share", COMMON_PRACTICE.at())
@@ -21,14 +24,29 @@ REFERENCE_LEAST = constant("d_least", 3e-4, "kg/m**3", "the same where the readi
     symbol="dp",
     title="Fall of the pressure in ten idle minutes that passes",
     kind="pressure difference",
-    shown="dp_minute*n_minutes",
-    cite=COMMON_PRACTICE.at("0.05 bar a minute, over ten"),
+    shown="n_minutes*min(dp_minute, k_band*(p_2 - p_1)*minute/T)",
+    cite=COMMON_PRACTICE.at("0.05 bar a minute, over ten; less where that would take half the switch band in an interval"),
     valid="valve shut, source off, the air at the temperature of its wall",
-    unpublished="common practice",
+    unpublished="common practice and our judgement",
 )
-def idle_fall(dp_minute: Pascal, n_minutes: Ratio) -> Pascal:
-    """Long enough for an ordinary gauge to show a leak that would matter."""
-    return dp_minute * n_minutes
+def idle_fall(dp_minute: Pascal, n_minutes: Ratio, p_1: Pascal, p_2: Pascal, T: Second) -> Pascal:
+    """A leak must neither start the compressor between blasts nor let a blast begin low: ``p_1`` cut-in, ``p_2`` cut-out."""
+    return n_minutes * np.minimum(dp_minute, BAND_SHARE.value * (p_2 - p_1) * MINUTE.value / T)
+
+
+@formula(
+    "acceptance.inlet_flow",
+    symbol="Q_in",
+    title="Flow of the blast as the compressor takes it in",
+    kind="volume flow",
+    shown="m/rho",
+    cite=DERIVED.at("mass flow over the density of the air at the inlet"),
+    valid="a meter that reads volume at its own temperature and pressure",
+    unpublished="a definition",
+)
+def inlet_flow(m: KgPerSecond, rho: KgPerCubicMetre) -> CubicMetrePerSecond:
+    """Air as it is on site, not in a standard state."""
+    return m / rho
 
 
 @formula(

@@ -49,7 +49,7 @@ def result(
 
 def expectation(e: Expected) -> dict[str, Any]:
     """One thing to measure, in SI; null where there is no such end."""
-    band, passes = e.band or (math.nan, math.nan), e.passes or (math.nan, math.nan)
+    band, passes, quiet = (pair or (math.nan, math.nan) for pair in (e.band, e.passes, e.quiet))
     return {
         "quantity": e.test.id,
         "title": e.test.what,
@@ -58,6 +58,7 @@ def expectation(e: Expected) -> dict[str, Any]:
         "value": number(e.value),
         "band": [number(v) for v in band],
         "passes": [number(v) for v in passes],
+        "no_alarm": [number(v) for v in quiet],
         "gauge": number(e.gauge) if e.gauge is not None else None,
         "gauge_error": number(e.gauge_error),
         "not_a_test": e.why_none or None,

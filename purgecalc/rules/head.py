@@ -30,7 +30,9 @@ def jet_strength(d: Design, limit: Any) -> Margin | None:
     """Thrust is what is left of the source's effort at the face; no published figure says how much is enough, so it is compared
     with a line known in practice.
 
-    Take a larger bore, move the source nearer, use fewer fittings, or a larger source. A longer blast does not mend a weak jet.
+    As far as the hose is in the way ({hose.budget_share} of the pressure at the source is lost there) take a larger bore, move
+    the source nearer or use fewer fittings; otherwise take a larger source, other holes or less depth. A longer blast does not
+    mend a weak jet.
     """
     return Margin(d["head.jet_ratio"], at_least=limit, worse=(0.5 / 0.7 * limit, Level.FIX))
 

@@ -31,8 +31,8 @@ def hose_rating(d: Design, limit: Any) -> Margin | None:
 def hose_length(d: Design, limit: Any) -> Margin | None:
     """Delivery and response suffer with length, and a hose already longer than usual leaves nothing for later changes.
 
-    Move the source nearer; where no length will do, take a larger bore or a stronger source. Jet and source rating allow
-    {hose.longest} of {hose.bore} hose with this source.
+    Move the source nearer; where no length will do, take a larger bore or a stronger source. For jet and source
+    rating alone {hose.longest} of {hose.bore} would do with this source; arrival of the air ends it sooner in a wide one.
     """
     return Margin(d["hose.length"], at_most=limit)
 

@@ -69,6 +69,7 @@ class Uncertainty(Part):
     volume: Quantity = _share("volume of the reservoir", "3 %", JUDGEMENT)
     response: Quantity = _share("response time of the probe", "20 %", JUDGEMENT)
     clearing: Quantity = _share("time for bubbles to clear and water to mix", "40 %", JUDGEMENT)
+    wall: Quantity = _share("heat passed by the reservoir's wall", "50 %", f"{JUDGEMENT}: film 5 to 20 W/m2K")
     temperature: Quantity = dim(
         "ratio",
         "temperature of water and air, in kelvin either way",

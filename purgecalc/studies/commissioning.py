@@ -28,6 +28,10 @@ class Commissioning:
         """Whether there are several purge lines."""
         return len(self.designs) > 1
 
+    def design_of(self, line: str) -> Design:
+        """The design of the line called so."""
+        return next(d for d in self.designs if d.inputs.line == line)
+
 
 def gather(scenario: ScenarioInputs, designs: list[Design], findings: Sequence[Finding]) -> Commissioning:
     """Work out the bands and the table of what is to be measured."""

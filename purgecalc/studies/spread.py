@@ -29,6 +29,7 @@ RELATIVE = {
     "check_valve": ("head.check_valve",),
     "conductance": ("valve.conductance",),
     "volume": ("source.volume",),
+    "wall": ("source.wall_conductance",),
     "response": ("probe.t90", "probe.t63", "probe.t95", "probe.t98"),
     "clearing": ("probe.clear_time", "probe.mix_time"),
 }
@@ -36,6 +37,8 @@ ABSOLUTE = {
     "depth": ("head.depth", "head.deepest", "head.shallowest"),
     "temperature": ("site.air_temperature", "water.temperature"),
 }
+WORKED_OUT = ("hose.loss_coefficient", "source.wall_conductance")
+"""Inputs that the sheet works out where they are not given."""
 MOST = {"head.discharge_coefficient": 1.0}
 
 
@@ -86,7 +89,7 @@ def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
     if index:
         # what belongs to a line alone is off by itself; the source and the site are the same for all
         own = dict(zip(names, hypercube(SAMPLE, len(names), SEED + index), strict=True))
-        shared = ("source_flow", "dead_head", "volume", "temperature")
+        shared = ("source_flow", "dead_head", "volume", "wall", "temperature")
         columns = {name: columns[name] if name in shared else own[name] for name in names}
     for name, ids in [*RELATIVE.items(), *ABSOLUTE.items()]:
         off = columns[name] * inputs[f"uncertainty.{name}"].value
@@ -121,8 +124,8 @@ def _known(inputs: Inputs, design: Design, id: str) -> Node | None:
         return bore_given(inputs)
     if id in inputs:
         return inputs[id]
-    assumed = design.get(id) if id in ("hose.loss_coefficient", "probe.clear_time", "probe.mix_time", "probe.t90") else None
-    return assumed if isinstance(assumed, Given) or id == "hose.loss_coefficient" else None
+    assumed = design.get(id) if id in (*WORKED_OUT, "probe.clear_time", "probe.mix_time", "probe.t90") else None
+    return assumed if isinstance(assumed, Given) or id in WORKED_OUT else None
 
 
 def _array(node: Node, id: str, values: Array) -> Given:

@@ -91,7 +91,7 @@ def known(name: str, *settings: str) -> tuple[Document, Document, set[str]]:
         for q in line["quantities"].values():
             pool |= shown(q["value"], q["unit"])
         for e in line["expected"]:
-            for value in (e["value"], *e["band"], *e["passes"], e["gauge"], e["gauge_error"]):
+            for value in (e["value"], *e["band"], *e["passes"], *e["no_alarm"], e["gauge"], e["gauge_error"]):
                 pool |= shown(value, e["unit"])
     for f in data["findings"]:
         for value in (f["value"], f["limit"], f["margin"]):

@@ -53,7 +53,7 @@ def test_a_blank_form_names_every_line_and_reads_back_as_nothing_measured(name: 
         ("blast.delivery_time", "800 ms", 0.8),
         ("source.starts_per_hour", "2 per hour", 2 / 3600),
         ("reading.residual", "0.05 mg/L", 5e-5),
-        ("line.free_air_flow", "55 L/min", 55 / 60e3),
+        ("acceptance.inlet_flow", "55 L/min", 55 / 60e3),
     ],
 )
 def test_a_reading_is_taken_in_any_unit_of_its_kind(id: str, value: str, si: float) -> None:

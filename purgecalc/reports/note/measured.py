@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from purgecalc.design.line import working_depth
 from purgecalc.kinds import KINDS
 from purgecalc.reports.blocks import Block, Heading, Measurement, Measurements, Paragraph, Table
+from purgecalc.reports.summary import text_of
 from purgecalc.studies.commissioning import Commissioning
-from purgecalc.studies.expected import NOT_A_TEST
+from purgecalc.studies.expected import NOT_A_TEST, Expected, commanded
 from purgecalc.studies.readings import Line, head, judged, passes_text
 from purgecalc.units import scaled, show, span, unit_for
 
@@ -17,9 +19,10 @@ ALARMS = {
         "Pressure during the blast, once it is steady and any water is out",
         "no flow or blocked above; burst, leak or weak source below",
     ),
-    "source.fall": ("Fall of the pressure in a blast from cut-out", "burst or leak above; no flow or blocked head below"),
+    "source.fall": ("Fall of the pressure in a blast", "burst or leak above; no flow or blocked head below"),
     "source.end_pressure_gauge": ("Pressure at the end of that blast", "the same, seen from the end"),
-    "source.recovery_time": ("Recovery to cut-out", "worn compressor or leak where it is longer"),
+    "source.recovery_from_cut_out": ("Recovery to cut-out", "worn compressor or leak above"),
+    "source.recovery_time": ("Recovery to cut-out", "worn compressor or leak above"),
 }
 
 
@@ -28,21 +31,35 @@ def alarms(c: Commissioning) -> Iterator[Block]:
     yield Heading("Alarm set points", "alarms")
     rows = []
     for line in c.lines:
-        e = line.expected
-        if e.test.id in ALARMS:
+        e, d = line.expected, c.design_of(line.line)
+        if e.test.id in ALARMS and not (e.test.id == "source.end_pressure_gauge" and not commanded(d)):
             name, meaning = ALARMS[e.test.id]
-            rows.append((_named(line, name), show(e.value, e.kind), passes_text(e), meaning))
-    yield Table("Evidence of air, blast by blast", ("Quantity", "Expected", "No alarm between", "Beyond it"), tuple(rows))
-    if any(e.expected.test.id == "source.end_pressure_gauge" for e in c.lines):
+            rows.append((_named(line, name), show(e.value, e.kind), _no_alarm(e), meaning))
+    yield Table("Evidence of air, blast by blast", ("Quantity", "Expected", "No alarm", "Beyond it"), tuple(rows))
+    d = c.designs[0]
+    if d.has_reservoir:
+        begins = (
+            "Each blast begins at cut-out, as long as the reservoir has recovered."
+            if commanded(d)
+            else "A blast begins anywhere between cut-in and cut-out, and the band of the fall holds for both: no alarm can be "
+            "set on the pressure at its end."
+        )
         yield Paragraph(
-            "A reservoir starts each blast anywhere between cut-in and cut-out: alarm on the drop given the pressure before the "
-            "blast, not on a fixed end value. After a blast its air warms and the pressure climbs without a compressor: compare "
+            f"{begins} After a blast the air in the reservoir warms and the pressure climbs without a compressor: compare "
             "settled pressures."
         )
     yield Paragraph(
-        "Prove each alarm: shut the hand valve, crack a joint at low pressure, hold the source off. Alarms are not masked for "
-        "longer than the blind time, and their timers do not start afresh with every blast."
+        "Set alarms about what was measured at commissioning, within these bands. Prove each: shut the air off, crack a joint at "
+        "low pressure, hold the source off. Alarms are not masked for longer than the blind time, and their timers do not start "
+        "afresh with every blast."
     )
+
+
+def _no_alarm(e: Expected) -> str:
+    """Between which figures there is no alarm; of a time, only what is too long."""
+    if e.quiet is None:
+        return e.why_none
+    return f"at most {show(e.quiet[1], e.kind)}" if e.kind == "time" else span(*e.quiet, e.kind)
 
 
 def _named(line: Line, what: str) -> str:
@@ -57,6 +74,7 @@ def measured(c: Commissioning) -> Iterator[Block]:
         "ordinary gauge may be off, capped by common practice. A band wider than "
         f"{show(NOT_A_TEST, 'fraction')} either way tests nothing."
     )
+    yield from _at_depth(c)
     yield Measurements("Measured against expected", tuple(_row(line, c) for line in c.lines), head(c.scenario))
     if c.readings is not None and c.readings.other_scenario:
         yield Paragraph("The readings were taken for other inputs than those of this note: compare with care.", strong=True)
@@ -65,12 +83,27 @@ def measured(c: Commissioning) -> Iterator[Block]:
         yield Paragraph(f"Readings taken{when}{who}.")
 
 
+def _at_depth(c: Commissioning) -> Iterator[Block]:
+    """Where the water level moves, figures hold for one of its states."""
+    for d in c.designs:
+        if "low_water.source_gauge" in d:
+            who = f"{d.inputs.line}: expected" if c.many else "Expected"
+            yield Paragraph(
+                f"{who} figures hold with {text_of(working_depth(d.inputs))} of water over the head, where the jet is weakest; "
+                f"read them at that level. With {text_of(d['head.shallowest'])} over it the source stands at "
+                f"{text_of(d['low_water.source_gauge'])} during the blast.",
+                strong=True,
+            )
+
+
 def _row(line: Line, c: Commissioning) -> Measurement:
     e = line.expected
     reading = c.readings.values.get(line.id) if c.readings else None
     band = "" if e.band is None else span(*e.band, e.kind)
     off = show(e.gauge_error, "pressure difference")
     hint = "" if e.gauge is None else f"gauge to {show(e.gauge, 'gauge pressure')}, which may be off {off}"
+    if e.gauge is not None and e.gauge < c.design_of(line.line).number("source.highest_gauge"):
+        hint += "; behind a cock that is shut whenever hose end or head is: it does not bear the highest pressure"
     label = unit_for(e.value, e.kind)[1]
     low, high = (None, None) if e.passes is None else (_in(v, e.value, e.kind) for v in e.passes)
     taken = "" if reading is None else " +- ".join(filter(None, (reading.text, reading.instrument_text)))

@@ -85,7 +85,7 @@ def _map(c: Commissioning, d: Design, drawn: bool) -> Chart:
     longest = "none" if math.isnan(d.number("hose.longest")) else text_of(d["hose.longest"])
     words = (
         f"Verdict by length and bore of the hose; this design is {text_of(d['hose.length'])} of {text_of(d['hose.bore'])}. "
-        f"By jet and rating this bore allows {longest}."
+        f"By jet and source rating alone this bore would allow {longest}; the map counts every rule."
     )
     return Chart(_svg(lambda: _map_figure(c, d), title, drawn), title, words)
 
