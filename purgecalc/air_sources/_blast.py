@@ -60,7 +60,7 @@ def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated
         temperature=inputs["site.air_temperature"].value,
         viscosity=sheet["air.viscosity"].value,
         water_density=sheet["water.density"].value,
-        useful_head=sheet["limit.head_pressure_for_thrust"].value,
+        useful_head=sheet["blast.useful_head"].value,
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from purgecalc.air_sources import Supply
 from purgecalc.design.line import airway
 from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice, site
-from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, REFERENCE_BORE, REFERENCE_LENGTH
+from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, REFERENCE_BORE, REFERENCE_LENGTH, USEFUL_FLOOR
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Sheet, Step
 
@@ -18,6 +18,12 @@ def longest_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     C_d, A_h = inputs["head.discharge_coefficient"], sheet["head.hole_area"]
     F = sheet.do(limits.thrust_floor, ratio_floor=JET_FLOOR, F_ref=F_REFERENCE)
     head = sheet.do(limits.head_pressure_for_thrust, F=F, p_b=p_b, C_d=C_d, A_h=A_h)
+    title = "Thrust above which time counts as useful"
+    F_useful = sheet.do(
+        limits.thrust_floor, as_id="blast.useful_thrust", title=title, ratio_floor=USEFUL_FLOOR, F_ref=F_REFERENCE
+    )
+    title = "Pressure ahead of the holes for it"
+    sheet.do(limits.head_pressure_for_thrust, as_id="blast.useful_head", title=title, F=F_useful, p_b=p_b, C_d=C_d, A_h=A_h)
     m = sheet.do(
         orifice.mass_flow, as_id="limit.jet.mass_flow", title="Flow that thrust needs", C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T
     )

@@ -28,6 +28,10 @@ _KAPPA = (_G - 1) / _G
 F_REFERENCE = constant(
     "F_ref", 0.151, "N", "thrust of the reference line", DERIVED.at("60 L/min, 3 bar, 7.6 m x 8 mm, 4 x 1.5 mm, 1 m")
 )
+USEFUL_FLOOR = constant(
+    "ratio_useful", 0.686, "", "jet ratio above which time counts as useful",
+    OUR_JUDGEMENT.at("0.98 of the floor: a jet that rises to its floor reaches it only in the limit"),
+)  # fmt: skip
 JET_FLOOR = constant("ratio_floor", 0.7, "", "jet ratio regarded as enough", OUR_JUDGEMENT.at("no published floor exists"))
 REFERENCE_LENGTH = constant("L_ref", 7.6, "m", "hose length of common practice", COMMON_PRACTICE.at())
 REFERENCE_BORE = constant("D_ref", 0.008, "m", "bore of the reference hose", COMMON_PRACTICE.at())

@@ -80,8 +80,8 @@ def useful_time(d: Design, limit: Any) -> Margin | None:
 
     Shorten the blast to its useful part, {blast.useful_time}, or give a reservoir more volume, a higher band or a regulator.
     """
-    # a jet that is weak from the start, or reaches the floor only in the limit, is left to jet-strength
-    strong = np.asarray(d.value("head.jet_ratio")) >= 1.001 * JET_FLOOR.value
+    # a jet that is weak from the start is left to jet-strength
+    strong = np.asarray(d.value("head.jet_ratio")) >= JET_FLOOR.value
     return Margin(d["blast.useful_share"], at_least=limit, applies=strong)
 
 

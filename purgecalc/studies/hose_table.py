@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,9 +13,8 @@ from purgecalc.catalogue.hoses import STOCK_BORES
 from purgecalc.design.line import working_depth
 from purgecalc.formulas.hose_ends import bore_of_tube
 from purgecalc.inputs import Inputs
-from purgecalc.rules import Level
 from purgecalc.studies.grades import Graded, Subject
-from purgecalc.studies.search import Array, Edge, Grade, Key, find_edge
+from purgecalc.studies.search import Array, Key, find_edge
 from purgecalc.units import parse
 from purgecalc.working import Given, Origin
 
@@ -92,55 +90,17 @@ def hose_table(subject: Subject, bores: Sequence[float] = ()) -> HoseTable:
         return subject.grade({"hose.bore": bore, "hose.length": length}, unsteady)
 
     start = max(SHORTEST, float(working_depth(inputs).value))
-    edge = find_edge(grade, np.full(len(rising), start), np.full(len(rising), LONGEST), OWN, LEFT_OUT)
-    shortest, longest = _proved(grade, edge, fitted)
+    edge = find_edge(grade, np.full(len(rising), start), np.full(len(rising), LONGEST), OWN, LEFT_OUT, (*LENGTHS, fitted))
     rows = tuple(
         HoseRow(float(b), float(first), math.inf if last >= LONGEST else float(last), limit, math.isclose(b, own, rel_tol=1e-9))
-        for b, first, last, limit in zip(rising, shortest, longest, edge.limit, strict=True)
+        for b, first, last, limit in zip(rising, edge.first, edge.last, edge.limit, strict=True)
     )
     return HoseTable(rows, fitted, edge.apart)
-
-
-def _proved(grade: Grade, edge: Edge, fitted: float) -> tuple[Array, Array]:
-    """Ends of each run of lengths, with the figures that are printed of it seen passing with the integrated blast.
-
-    The run was settled near its end only. A rule that counts the integrated blast may fail well inside it, or at the longest
-    length once rounded: then the run begins beyond the last length that fails, or ends at the next round figure below.
-    """
-    found = np.flatnonzero(np.isfinite(edge.last))
-    shortest, longest = edge.first.copy(), edge.last.copy()
-    if not len(found):
-        return shortest, longest
-    inside = [sorted({edge.first[i], *(x for x in (*LENGTHS, fitted) if edge.first[i] < x < 0.9 * edge.last[i])}) for i in found]
-    ends = [_round_below(edge.last[i]) for i in found]
-    most = max(map(len, inside))
-    points = np.array([[*np.resize(a, most), *b] for a, b in zip(inside, ends, strict=True)])
-    graded = grade(points, found, True)
-    failing = [np.broadcast_to(v >= Level.WATCH, points.shape) for key, v in graded.levels.items() if _counts(key, edge, v)]
-    bad = np.logical_or.reduce(failing) if failing else np.zeros(points.shape, bool)
-    for row, i in enumerate(found):
-        good = np.flatnonzero(~bad[row, most:])
-        if bad[row, most] and len(good):
-            longest[i] = points[row, most + good[0]]
-        wrong = points[row, :most][bad[row, :most]]
-        if len(wrong):
-            shortest[i] = min([x for x in inside[row] if x > wrong.max()], default=longest[i])
-    return shortest, longest
-
-
-def _counts(key: Key, edge: Edge, level: Any) -> bool:
-    return np.ndim(level) > 0 and key not in edge.apart and key[0] not in LEFT_OUT
-
-
-def _round_below(length: float) -> list[float]:
-    """The length rounded down to three figures, and round figures below it, further and further."""
-    digits = 2 - math.floor(math.log10(length))
-    units = math.floor(length * 10**digits)
-    return [float((units - down) / 10**digits) for down in (0, 1, 2, 4, 8)]
 
 
 def rounded_down(length: float) -> float:
     """A longest length to three figures that itself passes; nan and inf as they are."""
     if not math.isfinite(length):
         return length
-    return _round_below(length)[0]
+    digits = 2 - math.floor(math.log10(length))
+    return float(math.floor(length * 10**digits) / 10**digits)

@@ -30,8 +30,8 @@ ROUNDS = 8
 
 @dataclass(frozen=True)
 class Edge:
-    """Run of values that pass, by row (nan where there is none): first (by the hand estimate), last, what follows it, and the
-    rule that ends it."""
+    """Run of values that pass, by row (nan where there is none): first (by the hand estimate, unless the integrated blast was
+    seen to fail beyond it), last, what follows it, and the rule that ends it."""
 
     first: Array
     last: Array
@@ -41,12 +41,14 @@ class Edge:
     """Rules that fail whatever the value, each with its line: they are not this number's doing."""
 
 
-def find_edge(grade_at: Grade, favourable: Array, far: Array, own: Sequence[str], but: Sequence[str] = ()) -> Edge:
+def find_edge(
+    grade_at: Grade, favourable: Array, far: Array, own: Sequence[str], but: Sequence[str] = (), also: Sequence[float] = ()
+) -> Edge:
     """Edge of the run of passing designs nearest ``favourable`` on the way to ``far`` (arrays of one value a row, SI).
 
     Rules of ``but`` are left out, and so are those whose outcome does not depend on the number, or that fail wherever
     it is looked and are not of a group of the rule book named in ``own``. The edge is sought with the hand estimate of the
-    blast, then settled with the integrated one.
+    blast, then settled with the integrated one, which is also looked at where the run begins and at the values ``also``.
     """
     rows = [_Row(float(a), float(b)) for a, b in zip(favourable, far, strict=True)]
     by_hand = [_Row(row.favourable, row.far) for row in rows]
@@ -59,9 +61,11 @@ def find_edge(grade_at: Grade, favourable: Array, far: Array, own: Sequence[str]
     _close(grade_at, by_hand, False, out)
     for row, hand in zip(rows, by_hand, strict=True):
         row.guess = hand.guess_edge()
+        begin = hand.value(max(hand.run()[0], 0))
+        row.also = np.array([row.place(x) for x in (begin, *also) if begin <= x < 0.6 * float(row.at(np.float64(row.guess)))])
     _close(grade_at, rows, True, out)
     last, beyond = (np.array([row.value(row.run()[k]) for row in rows]) for k in (1, 2))
-    begins = np.array([hand.value(hand.run()[0]) for hand in by_hand])
+    begins = np.array([max(hand.value(hand.run()[0]), row.begins()) for row, hand in zip(rows, by_hand, strict=True)])
     return Edge(np.where(np.isfinite(last), begins, np.nan), last, beyond, tuple(r.limit() for r in rows), apart)
 
 
@@ -84,13 +88,22 @@ class _Row:
     def __init__(self, favourable: float, far: float) -> None:
         self.favourable, self.far = favourable, far
         self.span = abs(np.log(far / favourable))
-        self.guess = 1.0
+        self.guess, self.also = 1.0, np.zeros(0)
         self.s, self.gap = np.zeros(0), np.zeros(0)
         self.passes, self.rule = np.zeros(0, bool), np.zeros(0, "U1")
 
     def at(self, s: Array) -> Array:
         """Values at places."""
         return np.asarray(self.favourable * (self.far / self.favourable) ** s)
+
+    def place(self, x: float) -> float:
+        """Place of a value."""
+        return float(np.log(x / self.favourable) / np.log(self.far / self.favourable))
+
+    def begins(self) -> float:
+        """Value at which the run begins, if something before it was seen to fail; else the favourable end."""
+        first = self.run()[0]
+        return self.value(first) if first > 0 else min(self.favourable, self.far)
 
     def value(self, i: int) -> float:
         """Value at a known place; nan for none."""
@@ -129,7 +142,7 @@ class _Row:
     def ask(self) -> Array:
         """Places to look at next; none where the edge is known closely enough."""
         if not len(self.s):
-            return self._inside(self.guess + AROUND / self.span, 0.0, 1.0)
+            return np.concatenate([self.also, self._inside(self.guess + AROUND / self.span, 0.0, 1.0)])
         first, last, after = self.run()
         if first < 0:
             return np.zeros(0) if self.s[0] == 0 else np.linspace(0.0, self.s[0], 6)[:-1]

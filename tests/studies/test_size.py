@@ -69,8 +69,7 @@ def test_the_jet_limits_the_length_the_closed_form_gives() -> None:
         if row.limit == "jet-strength":
             (d,) = design_all(varied(subject.lines, {"hose.bore": row.bore}), unsteady=False)
             without_rating = float(d["limit.jet.length"].value)
-            # useful-time ends some of them just before: a jet at its floor reaches it late in the blast
-            assert row.longest == pytest.approx(without_rating, rel=1e-2)
+            assert row.longest == pytest.approx(without_rating, rel=5e-3)
 
 
 def test_the_usual_length_is_a_matter_of_bore() -> None:
@@ -93,7 +92,7 @@ def test_a_weak_source_finds_no_hose_and_says_by_which_rule() -> None:
 
 
 def test_the_length_printed_passes_where_a_rule_fails_just_below_the_edge() -> None:
-    """A jet that just reaches its floor does so late in the blast: useful-time ends the run before jet-strength does."""
+    """A jet that just reaches its floor does so late in the blast, and useful-time must not end the run before jet-strength."""
     subject, found = table("fernwhistle")
     row = next(r for r in found.rows if r.bore == 0.0063)
     assert not broken(subject, row.bore, rounded_down(row.longest))
