@@ -62,7 +62,7 @@ def find_edge(
     for row, hand in zip(rows, by_hand, strict=True):
         row.guess = hand.guess_edge()
         begin = hand.value(max(hand.run()[0], 0))
-        row.also = np.array([row.place(x) for x in (begin, *also) if begin <= x < 0.6 * float(row.at(np.float64(row.guess)))])
+        row.also = np.array([row.place(x) for x in (begin, *also) if begin <= x < 0.6 * float(row.at(np.array(row.guess)))])
     _close(grade_at, rows, True, out)
     last, beyond = (np.array([row.value(row.run()[k]) for row in rows]) for k in (1, 2))
     begins = np.array([max(hand.value(hand.run()[0]), row.begins()) for row, hand in zip(rows, by_hand, strict=True)])
