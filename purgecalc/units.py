@@ -286,15 +286,15 @@ def show(value: float, kind: str, system: str = "si", figures: int = 3) -> str:
     value = float(value)
     if kind == "flag":
         return "yes" if value else "no"
-    unit, label = unit_for(value, kind, system)
     if not math.isfinite(value):
         return digits(value)
-    factor, offset = _scale(unit, KINDS[kind].si)
-    text = digits((value - offset) / factor, figures)
+    label = unit_for(value, kind, system)[1]
+    text = digits(scaled(value, value, kind, system), figures)
     return f"{text} {label}" if label else text
 
 
 def span(low: float, high: float, kind: str, system: str = "si", figures: int = 3) -> str:
-    """Two ends for people: ``span(573e3, 627e3, "gauge pressure")`` is ``"5.73 to 6.27 bar(g)"``."""
-    first, last = (show(v, kind, system, figures) for v in (low, high))
-    return f"{first.removesuffix(last[last.find(' ') :]) if ' ' in last else first} to {last}"
+    """Two ends in the unit of the larger: ``span(573e3, 627e3, "gauge pressure")`` is ``"5.73 to 6.27 bar(g)"``."""
+    like = max(low, high, key=abs)
+    ends = " to ".join(digits(scaled(v, like, kind, system), figures) for v in (low, high))
+    return f"{ends} {unit_for(like, kind, system)[1]}".rstrip()

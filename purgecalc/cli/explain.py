@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import difflib
+import re
 import sys
 from pathlib import Path
 
-from purgecalc.cli.console import call, say, show_page, width_of
+from purgecalc.cli.console import call, show_page, width_of
 from purgecalc.design import Design, design_all
 from purgecalc.errors import UsageError
 from purgecalc.reports.explain import work
@@ -19,6 +20,8 @@ def run_explain(file: str, quantity: str, everything: bool, line: str, settings:
     """List the quantities of a line, or work one of them."""
     if settings and not quantity and file not in ("", "-") and Path(file).suffix != ".toml" and not Path(file).exists():
         file, quantity = "", file  # the only word is a quantity: settings over the built-in reference need no scenario
+    if not quantity and _an_id(file):
+        raise UsageError(f"{file} is a quantity, not a file: purgecalc explain SCENARIO {file}; with --set no scenario is needed")
     design = chosen(design_all(load(file, settings).lines), line)
     if not quantity and not everything:
         _list(design)
@@ -29,11 +32,17 @@ def run_explain(file: str, quantity: str, everything: bool, line: str, settings:
         near = difflib.get_close_matches(quantity, known, n=3) or [id for id in known if word in id][:3]
         hint = f"; did you mean {', '.join(near)}?" if near else "."
         raise UsageError(f"{quantity!r} is not a quantity of this line{hint} List them: {call('explain', file, settings)}")
-    if quantity:
-        say("\n".join(work(design, quantity, everything)).rstrip())
-    else:
-        for node in design.sheet:
-            say("\n".join(work(design, node.id)))
+    lines = work(design, quantity, everything) if quantity else (t for node in design.sheet for t in work(design, node.id))
+    page = Page(width_of(sys.stdout))
+    for text in lines:
+        indent = " " * (len(text) - len(text.lstrip()))
+        hanging(page, text.lstrip(), indent, f"{indent}    ")
+    show_page(page)
+
+
+def _an_id(text: str) -> bool:
+    """Whether it reads like the id of a quantity and is no file."""
+    return re.fullmatch(r"[a-z_]+(\.[a-z0-9_]+)+", text) is not None and not text.endswith(".toml") and not Path(text).exists()
 
 
 def chosen(designs: list[Design], name: str) -> Design:

@@ -19,6 +19,7 @@ from purgecalc.errors import Problem, ScenarioError, UsageError
 from purgecalc.scenario.fields import meta_of
 from purgecalc.scenario.inputs import ScenarioInputs, flatten
 from purgecalc.scenario.instead import kinds_first, replaced
+from purgecalc.scenario.line import Line
 from purgecalc.scenario.lines import KeyLines, Path
 from purgecalc.scenario.model import Scenario
 from purgecalc.scenario.places import model_at
@@ -178,7 +179,8 @@ class _Reader:
                 return Problem(key, message, self.settings[path[:size]])
         spot = self.lines.find(path)
         if spot is None:
-            return Problem(key, message, self.file)
+            below = next((where for p, where in self.settings.items() if p[: len(path)] == path), self.file)
+            return Problem(key, message, below)
         return Problem(key, message, self.file, spot.line, spot.text, spot.column, spot.width)
 
 
@@ -252,6 +254,8 @@ def _message(error: Any, path: Path) -> str:
 
 
 def _unknown_key(path: Path) -> str:
+    if len(path) == 1 and path[0] in Line.model_fields:
+        return f'unknown key; did you mean "line.{path[0]}"? what belongs to a purge line stands under line'
     model = model_at(path[:-1])
     known = list(model.model_fields) if model else []
     near = difflib.get_close_matches(str(path[-1]), known, n=1, cutoff=0.6)

@@ -168,6 +168,8 @@ def test_explain_works_a_number_by_hand() -> None:
 def test_explain_lists_and_suggests() -> None:
     assert "hose.pressure_drop" in run("explain", S1).stdout
     assert "did you mean hose.pressure_drop" in run("explain", S1, "hose.presure_drop").stderr
+    assert "is a quantity, not a file: purgecalc explain SCENARIO" in run("explain", "hose.pressure_drop").stderr
+    assert max(map(len, run("explain", S1, "hose.pressure_drop", "--all").stdout.splitlines())) <= 80
 
 
 def test_new_writes_a_scenario_that_checks_and_never_overwrites(tmp_path: Path) -> None:

@@ -230,3 +230,8 @@ def test_another_kind_of_probe_does_not_keep_the_times_of_the_old_one(settings: 
 def test_a_bore_that_is_set_stands_in_place_of_tube_sizes() -> None:
     tube = BASE.replace('bore = "8 mm"', 'outside_diameter = "8 mm", wall = "1 mm"')
     assert loads(tube, settings=["line.hose.bore=9 mm"]).lines[0]["hose.bore"].text == "9 mm"
+
+
+def test_a_table_of_a_line_that_is_set_without_the_line_is_named() -> None:
+    with pytest.raises(ScenarioError, match=r'--set hose.length=8 m: hose: unknown key; did you mean "line.hose"'):
+        loads(BASE, settings=["hose.length=8 m"])
