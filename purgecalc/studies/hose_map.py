@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +12,8 @@ from purgecalc.design import Design
 from purgecalc.rules import rule_settings
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.studies.grades import Subject
-from purgecalc.studies.hose_table import bore_given
+from purgecalc.studies.hose_table import OWN, bore_given
+from purgecalc.studies.search import apart
 from purgecalc.units import parse
 from purgecalc.working import Given, Origin
 
@@ -28,12 +29,14 @@ class HoseMap:
     bores: NDArray[np.float64]
     verdict: NDArray[np.str_]
     fitted: tuple[float, float]
+    apart: tuple[str, ...] = ()
+    """Rules that fail whatever the hose, and are left out of it."""
 
 
 def hose_map(scenario: ScenarioInputs, design: Design) -> HoseMap:
     """Judge lengths up to four times the present one (30 m at least) for every stock bore.
 
-    The usual 7.6 m does not count, since it would hide what the bore allows.
+    The usual 7.6 m does not count, since it would hide what the bore allows; nor does what no hose cures.
     """
     inputs = design.inputs
     length, given = float(inputs["hose.length"].value), bore_given(inputs)
@@ -43,4 +46,7 @@ def hose_map(scenario: ScenarioInputs, design: Design) -> HoseMap:
     subject = Subject(scenario.lines, rule_settings(scenario), waive, inputs.line)
     bore = Given(given.id, given.title, given.kind, bores[:, None], Origin("override", "varied"))
     graded = subject.grade({"hose.bore": bore, "hose.length": lengths[None, :]}, unsteady=False)
-    return HoseMap(lengths, bores, graded.verdict(), (length, float(given.value)))
+    aside = apart(graded, OWN, ())
+    of_the_hose = replace(graded, levels={key: level for key, level in graded.levels.items() if key not in aside})
+    names = tuple(dict.fromkeys(rule for rule, _ in aside))
+    return HoseMap(lengths, bores, of_the_hose.verdict(), (length, float(given.value)), names)

@@ -55,8 +55,8 @@ def find_edge(
     everyone, s = np.arange(len(rows)), np.linspace(0.0, 1.0, FIRST)
     places = np.tile(s, (len(rows), 1))
     graded = grade_at(np.stack([row.at(s) for row in rows]), everyone, False)
-    apart = _apart(graded, own, but)
-    out = {*apart, *(key for key in graded.levels if key[0] in but)}
+    aside = apart(graded, own, but)
+    out = {*aside, *(key for key in graded.levels if key[0] in but)}
     _keep(by_hand, everyone, places, graded, out)
     _close(grade_at, by_hand, False, out)
     for row, hand in zip(rows, by_hand, strict=True):
@@ -66,7 +66,7 @@ def find_edge(
     _close(grade_at, rows, True, out)
     last, beyond = (np.array([row.value(row.run()[k]) for row in rows]) for k in (1, 2))
     begins = np.array([max(hand.value(hand.run()[0]), row.begins()) for row, hand in zip(rows, by_hand, strict=True)])
-    return Edge(np.where(np.isfinite(last), begins, np.nan), last, beyond, tuple(r.limit() for r in rows), apart)
+    return Edge(np.where(np.isfinite(last), begins, np.nan), last, beyond, tuple(r.limit() for r in rows), aside)
 
 
 def _close(grade_at: Grade, rows: Sequence[_Row], unsteady: bool, out: Collection[Key]) -> None:
@@ -187,7 +187,7 @@ def _relative(margin: Margin) -> Array:
         return np.asarray(np.where(sign * share > -1, sign * np.log1p(np.maximum(sign * share, -1.0)), share))
 
 
-def _apart(graded: Graded, own: Sequence[str], but: Sequence[str]) -> tuple[Key, ...]:
+def apart(graded: Graded, own: Sequence[str], but: Sequence[str]) -> tuple[Key, ...]:
     """Rules that fail and are not the number's doing, by line."""
     found = []
     for (rule, line), level in graded.levels.items():

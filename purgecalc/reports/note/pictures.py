@@ -12,6 +12,7 @@ from purgecalc.reports.blocks import Chart
 from purgecalc.reports.charts_note import path_values
 from purgecalc.reports.summary import text_of
 from purgecalc.studies.commissioning import Commissioning
+from purgecalc.studies.hose_map import HoseMap, hose_map
 from purgecalc.units import show
 
 
@@ -82,18 +83,18 @@ def _cycle(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
 
 def _map(c: Commissioning, d: Design, drawn: bool) -> Chart:
     title = _title(c, d, "Which hose would do, by length and bore (hand estimate of delivery)")
+    m = hose_map(c.scenario, d)
     longest = "none" if math.isnan(d.number("hose.longest")) else text_of(d["hose.longest"])
     words = (
         f"Verdict by length and bore of the hose; this design is {text_of(d['hose.length'])} of {text_of(d['hose.bore'])}. "
-        f"By jet and source rating alone this bore would allow {longest}; the map counts every rule."
+        f"By jet and source rating alone this bore would allow {longest}; the map counts every rule"
+        f"{' but those no hose cures: ' + ', '.join(m.apart) if m.apart else ''}."
     )
-    return Chart(_svg(lambda: _map_figure(c, d), title, drawn), title, words)
+    return Chart(_svg(lambda: _map_figure(m), title, drawn), title, words)
 
 
-def _map_figure(c: Commissioning, d: Design) -> Any:
+def _map_figure(m: HoseMap) -> Any:
     from purgecalc.reports.charts_map import verdict_figure
-    from purgecalc.studies.hose_map import hose_map
 
-    m = hose_map(c.scenario, d)
     fitted = m.fitted[0], 1e3 * m.fitted[1]
     return verdict_figure(m.lengths, 1e3 * m.bores, m.verdict, "length of the hose, m", "bore, mm", present=fitted)
