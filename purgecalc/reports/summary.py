@@ -14,11 +14,15 @@ from purgecalc.scenario import ScenarioInputs
 from purgecalc.units import show, span
 from purgecalc.working import Given, Node
 
+DRY_TEST_ALONE = (
+    "Aerosols and noise: never blow near a face, nor with the head out of the water. The one exception is the dry test at "
+    "commissioning: head tied down, low pressure where a regulator allows it, nobody near, eyes and ears protected."
+)
 CAUTIONS = (
-    "Stored pressure: isolate, exhaust to zero and lock before uncoupling anything. Air may be trapped after isolation.",
+    "Stored pressure: isolate, lock, vent the hose itself and see its gauge at zero before uncoupling. Air may be trapped.",
     "Electricity near water: isolation, residual-current protection and the right voltage class are for a licensed electrician.",
-    "Work over water: guard rail, tether, second person. Aerated water does not carry a swimmer.",
-    "Aerosols and noise: never blow with the head out of the water or near a face; protect eyes, skin and hearing.",
+    "Work over water: guard rail, tether, second person. Bubbly water carries less.",
+    DRY_TEST_ALONE,
     "Local codes and licensed practice come before anything printed here. A purge is not a calibration.",
 )
 

@@ -9,7 +9,8 @@ from purgecalc import __version__
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Cautions, Checklist, Document, Facts, Heading, Table
 from purgecalc.reports.note import status
-from purgecalc.reports.summary import text_of
+from purgecalc.reports.note.stored import isolation
+from purgecalc.reports.summary import DRY_TEST_ALONE, text_of
 from purgecalc.rules import rule_settings
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.grades import Subject
@@ -44,14 +45,7 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
         yield Heading(f"Set: {d.inputs.line}" if c.many else "Set", f"set-{i}")
         yield Facts(tuple(_settings(c, d)))
     yield Heading("Before hands go near hose or head", "isolate")
-    yield Checklist(
-        (
-            "Stop and lock the schedule.",
-            "Switch off and lock the supply of the source.",
-            "Shut the isolating valve; exhaust the line; see the gauge at zero. Air may still be trapped.",
-            "Lift the head only then; second person, guard rail, gloves, eye protection.",
-        )
-    )
+    yield Checklist(isolation(c))
     yield Heading("Five numbers in ten minutes", "measure")
     rows = []
     for i, d in enumerate(c.designs, 1):
@@ -68,7 +62,8 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
     yield Cautions(
         (
             "Do not lengthen or change the hose without working the line out again.",
-            "Never blow with the head out of the water or near a face. Never close a hole by hand.",
+            DRY_TEST_ALONE,
+            "Never close a hole by hand.",
             "Local codes and licensed practice come before this card.",
         )
     )
