@@ -7,24 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from purgecalc.design import Design
+from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.plant import checklist, where_to_look
 from purgecalc.reports.sketch import Cycle, below, height
 from purgecalc.rules import Finding, Level, verdict
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.units import show, span
 from purgecalc.working import Given, Node
-
-DRY_TEST_ALONE = (
-    "Aerosols and noise: never blow near a face, nor with the head out of the water. The one exception is the dry test at "
-    "commissioning: head tied down, low pressure where a regulator allows it, nobody near, eyes and ears protected."
-)
-CAUTIONS = (
-    "Stored pressure: isolate, lock, vent the hose itself and see its gauge at zero before uncoupling. Air may be trapped.",
-    "Electricity near water: isolation, residual-current protection and the right voltage class are for a licensed electrician.",
-    "Work over water: guard rail, tether, second person. Bubbly water carries less.",
-    DRY_TEST_ALONE,
-    "Local codes and licensed practice come before anything printed here. A purge is not a calibration.",
-)
 
 
 @dataclass(frozen=True)
@@ -292,7 +281,9 @@ def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     you = f"you chose {text_of(d['schedule.interval'])}"
     if low > high:
         return Row("Interval", "none will do", f"film wants {most} at most, the rest {least} at least; {you}", "", "fails")
-    return Row("Interval", span(low, high, "time", system, 2), f"will do; {you}", "", state)
+    held = rules["hold-off"].state in ("fails", "waived") if "hold-off" in rules else False
+    basis = " with the hold-off as set, which is too short" if held else ""
+    return Row("Interval", span(low, high, "time", system, 2), f"will do{basis}; {you}", "", state)
 
 
 ROWS = (

@@ -7,14 +7,15 @@ import pytest
 
 from purgecalc.design import design_all
 from purgecalc.reports.blocks import Cautions, Checklist, Document, Heading, Paragraph
+from purgecalc.reports.cautions import CAUTIONS, DRY_TEST_ALONE
 from purgecalc.reports.note import commissioning_note
 from purgecalc.reports.note.card import field_card
-from purgecalc.reports.summary import CAUTIONS, DRY_TEST_ALONE
+from purgecalc.reports.summary import summarise
 from purgecalc.rules import judge, rule_settings
-from purgecalc.scenario import ScenarioInputs, loads
+from purgecalc.scenario import ScenarioInputs, load, loads
 from purgecalc.studies.commissioning import Commissioning, gather
 from purgecalc.units import show
-from tests.lines import BASE, RESERVOIR, designed, read
+from tests.lines import BASE, RESERVOIR, SCENARIOS, designed, read
 
 DIRECT_VALVE = "line.valve.conductance=2.0 dm3/(s bar)"
 AT_SOURCE = "line.head.check_valve_at=source"
@@ -166,3 +167,50 @@ def test_the_water_is_not_said_to_be_what_it_may_not_be() -> None:
     words = repr(document).lower()
     assert "aerated water" not in words
     assert "sewage" not in words
+
+
+def ticked(document: Document) -> list[str]:
+    return [i for b in document.blocks if isinstance(b, Checklist) for i in b.items]
+
+
+def strong(document: Document) -> str:
+    return "\n".join(b.text for b in document.blocks if isinstance(b, Paragraph) and b.strong)
+
+
+SHORT = ("line.schedule.hold_off=20 s",)
+
+
+def test_what_the_design_cannot_pass_is_not_to_be_ticked() -> None:
+    good, short = commissioning_note(commissioning()), commissioning_note(commissioning(*SHORT))
+    assert any("raw reading rises" in i and "is back within 0.2 mg/L" in i for i in ticked(good))
+    assert not any("raw reading" in i for i in ticked(short))
+    d = commissioning(*SHORT).designs[0]
+    left, need = show(d.number("reading.residual"), "concentration"), show(d.number("reading.hold_off_needed"), "time")
+    assert f"released with {left}" in strong(short)
+    assert f"hold-off of {need} or more first" in strong(short)
+    assert "Not to be ticked" not in strong(good)
+
+
+def test_a_controller_that_will_move_is_not_to_be_ticked_as_still() -> None:
+    assert any("controller output watched" in i for i in ticked(commissioning_note(commissioning())))
+    short = commissioning_note(commissioning(*SHORT))
+    assert not any("controller output" in i for i in ticked(short))
+    assert "the controller output moves at release by" in strong(short)
+
+
+def test_a_contact_that_blows_at_rest_is_not_to_be_ticked_as_proved() -> None:
+    scenario = load(str(SCENARIOS / "quillstone.toml"))
+    document = commissioning_note(gathered(scenario))
+    assert not any("Contact logic" in i for i in ticked(document))
+    assert "Mend contact-at-rest" in strong(document)
+    assert any("Contact logic" in i for i in ticked(commissioning_note(commissioning())))
+
+
+def test_intervals_that_rest_on_a_condemned_hold_off_say_so() -> None:
+    def interval(*settings: str) -> str:
+        c = commissioning(*settings)
+        (line,) = summarise(c.scenario, c.designs, c.findings).lines
+        return next(r.remark for r in line.rows if r.label == "Interval")
+
+    assert "with the hold-off as set, which is too short" in interval(*SHORT)
+    assert "hold-off" not in interval()

@@ -8,9 +8,10 @@ from collections.abc import Iterator
 from purgecalc import __version__
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Cautions, Checklist, Document, Facts, Heading, Table
+from purgecalc.reports.cautions import DRY_TEST_ALONE
 from purgecalc.reports.note import status
 from purgecalc.reports.note.stored import isolation
-from purgecalc.reports.summary import DRY_TEST_ALONE, text_of
+from purgecalc.reports.summary import text_of
 from purgecalc.rules import rule_settings
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.grades import Subject

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from purgecalc.formulas.upkeep import Due
 from purgecalc.reports.blocks import Block, Cautions, Heading, Paragraph, Signatures, Table
-from purgecalc.reports.summary import CAUTIONS, listed
+from purgecalc.reports.cautions import CAUTIONS
+from purgecalc.reports.summary import listed
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.plan import upkeep_plan
 

@@ -7,11 +7,15 @@ from collections.abc import Iterator
 from purgecalc.design import Design
 from purgecalc.design.plant import passed_pointers
 from purgecalc.reports.blocks import Block, Cautions, Checklist, Heading, Paragraph, Table
-from purgecalc.reports.note.stored import each_line, isolation, place
-from purgecalc.reports.summary import DRY_TEST_ALONE, text_of
+from purgecalc.reports.cautions import DRY_TEST_ALONE
+from purgecalc.reports.note.stored import isolation, place
+from purgecalc.reports.note.words import broken, each_line
+from purgecalc.reports.summary import text_of
 from purgecalc.scenario.facts import FACTS
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.truth import truth_table
+
+CONTACT = "Contact logic proved dead: no air at rest, none when control power is lost, none when a core is lifted."
 
 
 def before_energising(c: Commissioning) -> Iterator[Block]:
@@ -21,17 +25,20 @@ def before_energising(c: Commissioning) -> Iterator[Block]:
     supply = ""
     if "supply.voltage" in d.inputs:
         supply = f" (supply {text_of(d['supply.voltage'])}, {text_of(d['supply.frequency'])})"
+    wired_wrong = sorted({rule for d in c.designs for rule in broken(c, d, "contact-at-rest", "contact-on-loss")})
     parts = "Hose, fittings and vessel" if d.has_reservoir else "Hose and fittings"
     yield Checklist(
         (
             f"Name plate of the source compared with the supply: voltage class and frequency{supply}. Licensed people only.",
             "Insulation and earth tested; residual-current protection tested; the way is separate and labelled.",
-            "Contact logic proved dead: no air at rest, none when control power is lost, none when a core is lifted.",
+            *([] if wired_wrong else [CONTACT]),
             f"{parts} compared with their ratings; date codes readable; hose restrained at both ends.",
             *each_line(c, lambda d: f"A bleed and a gauge fitted on the hose, {place(d)}."),
             "Head on axis, stand-off set with a gauge block, holes clear.",
         )
     )
+    if wired_wrong:
+        yield Paragraph(f"Not to be ticked as designed: {CONTACT} Mend {' and '.join(wired_wrong)} first.", strong=True)
     for d in c.designs:
         table = truth_table(d)
         if table is not None:
@@ -105,14 +112,37 @@ def _low_pressure(d: Design) -> str:
 def wet_test(c: Commissioning) -> Iterator[Block]:
     """At depth: time to the plume, pressures, the bump."""
     yield Heading("Wet test", "wet-test")
-    steps = []
+    steps, waits = [], []
     for d in c.designs:
         who = f"{d.inputs.line}: " if c.many else ""
         depth = text_of(d["head.deepest"] if "head.deepest" in d else d["head.depth"])
-        steps.append(
-            f"{who}head at {depth}: full plume {text_of(d['blast.delivery_time'])} after the command, 2 s later at most; "
-            "it serves the whole face."
-        )
+        if broken(c, d, "blast-arrives"):
+            waits.append(f"{who}no plume is to be waited for before the finding blast-arrives is mended.")
+        else:
+            steps.append(
+                f"{who}head at {depth}: full plume {text_of(d['blast.delivery_time'])} after the command, 2 s later at most; "
+                "it serves the whole face."
+            )
         if "reading.bump" in d:
-            steps.append(f"{who}raw reading rises by {text_of(d['reading.bump'])} and is back before it is released.")
-    yield Checklist((*steps, "No bubbles at the head for ten minutes between blasts.", "Three blasts in a row measured alike."))
+            (waits if broken(c, d, "hold-off") else steps).append(f"{who}{_bump(c, d)}")
+    yield Checklist(
+        (
+            *steps,
+            "No bubbles at the head between blasts, watched for ten minutes or until the next blast.",
+            "Three blasts in a row measured alike.",
+        )
+    )
+    for text in waits:
+        yield Paragraph(f"Not to be ticked as designed. {text}", strong=True)
+
+
+def _bump(c: Commissioning, d: Design) -> str:
+    """What the raw reading does, and what is left of it when it is released with the hold-off as set."""
+    rise, held, allowed = (text_of(d[id]) for id in ("reading.bump", "schedule.hold_off", "probe.tolerance"))
+    if broken(c, d, "hold-off"):
+        return (
+            f"raw reading rises by {rise}; with a hold-off of {held} it is released with {text_of(d['reading.residual'])} of "
+            f"that left, where {allowed} is allowed: set a hold-off of {text_of(d['reading.hold_off_needed'])} "
+            "or more first."
+        )
+    return f"raw reading rises by {rise} and is back within {allowed} when it is released, {held} after the blast."

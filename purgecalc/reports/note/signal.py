@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Checklist, Facts, Heading, Paragraph, Table
 from purgecalc.reports.summary import text_of
 from purgecalc.scenario.use import CONSUMERS
@@ -48,15 +49,34 @@ def loop(c: Commissioning) -> Iterator[Block]:
     if not acting:
         yield Paragraph("No control loop is stated to act on the reading; the probe only monitors.")
         return
+    most, steady = acting[0]["acceptance.output_move"], []
     for d in acting:
         facts = [(_title(d[id]), text_of(d[id])) for id in ABOUT_THE_LOOP if id in d]
         tracking = "tracks its output" if d.inputs.choice("loop.tracking") == "yes" else "left live"
         facts.append(("Controller while the reading is held", tracking))
         yield Facts((("Line", d.inputs.line), *facts) if c.many else tuple(facts))
-    most = text_of(acting[0]["acceptance.output_move"])
-    yield Checklist(
-        (f"Controller output watched through three blasts: it moves by {most} at most (common practice, no source).",)
-    )
+        who = f"{d.inputs.line}: " if c.many else ""
+        moves = [f"{words} by {text_of(node)}" for words, node in _moves(d) if abs(float(node.value)) > float(most.value)]
+        if moves:
+            yield Paragraph(
+                f"Not to be ticked as designed. {who}the controller output moves {' and '.join(moves)}, where {text_of(most)} is "
+                "allowed (common practice, no source): mend the findings on hold-off and controller first.",
+                strong=True,
+            )
+        else:
+            steady.append(
+                f"{who}controller output watched through three blasts: it moves by {text_of(most)} at most (common practice, no "
+                "source)."
+            )
+    if steady:
+        yield Checklist(tuple(steady))
+
+
+def _moves(d: Design) -> Iterator[tuple[str, Node]]:
+    """What the output is expected to do, by when: a controller that tracks does nothing while the reading is held."""
+    if d.inputs.choice("loop.tracking") == "no":
+        yield from (("while blind", d[id]) for id in ("loop.parked_step", "loop.integrator_ramp") if id in d)
+    yield "at release", d["loop.kick_simulated" if "loop.kick_simulated" in d else "loop.kick"]
 
 
 def schedule(c: Commissioning) -> Iterator[Block]:

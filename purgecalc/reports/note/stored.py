@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from purgecalc.design import Design
 from purgecalc.design.blast import hose_is_flooded
+from purgecalc.reports.note.words import each_line
 from purgecalc.reports.summary import text_of
 from purgecalc.studies.commissioning import Commissioning
 
@@ -17,14 +16,6 @@ _PLACES = {
     ("none", True): "beyond the blast valve",
     ("none", False): "at its source end",
 }
-
-
-def each_line(c: Commissioning, make: Callable[[Design], str]) -> list[str]:
-    """One sentence a line, told apart by name where they differ; once where all lines have the same."""
-    texts = [make(d) for d in c.designs]
-    if len(set(texts)) == 1:
-        return texts[:1]
-    return [f"{d.inputs.line}: {text}" for d, text in zip(c.designs, texts, strict=True)]
 
 
 def check_valve_at(d: Design) -> str:
