@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from purgecalc.design import Design
+from purgecalc.reports.assumed import listed
 from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.plant import checklist, where_to_look
 from purgecalc.reports.sketch import Cycle, below, height
+from purgecalc.reports.texts import text_of as text_of
 from purgecalc.rules import Finding, Level, verdict
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.units import show, span
-from purgecalc.working import Given, Node
 
 
 @dataclass(frozen=True)
@@ -66,20 +66,6 @@ class Summary:
 
 
 _KICK_SHOWN = 0.01  # of airflow; a smaller step at release is nothing to tell
-_US = re.compile(r"(ft|in|inch|psi.*|gal|ft3|cfm|scfm|degF|°F|lb|lbf|hp|mmHg)$")
-
-
-def text_of(node: Node, system: str = "si") -> str:
-    """A value for people; an input as its author wrote it, unless it is to be shown in the other system."""
-    if (
-        isinstance(node, Given)
-        and node.text
-        and (system == "si" or _US.search(node.text) or node.kind in ("count", "ratio", "fraction"))
-    ):
-        return node.text
-    if isinstance(node, Given) and node.state == "gauge":
-        return show(node.value, "gauge pressure", system)
-    return show(float(node.value), node.kind, system)
 
 
 def summarise(scenario: ScenarioInputs, designs: Sequence[Design], findings: Sequence[Finding], system: str = "si") -> Summary:
@@ -111,17 +97,6 @@ def counts(findings: Sequence[Finding]) -> str:
     if waived:
         parts.append(f"{waived} waived")
     return ", ".join(parts)
-
-
-def listed(designs: Sequence[Design], how: str) -> list[str]:
-    """Inputs that were assumed, or set on the command line, each once."""
-    seen: dict[str, str] = {}
-    for d in designs:
-        for g in d.sheet.givens():
-            if g.origin.how == how and (how == "default" or g.id in d.inputs):
-                where = g.origin.where if how == "default" else str(g.origin)
-                seen.setdefault(g.id, f"{g.id} = {text_of(g)} ({where})" if where else f"{g.id} = {text_of(g)}")
-    return list(seen.values())
 
 
 def describe(d: Design, system: str = "si") -> str:

@@ -133,7 +133,7 @@ def wet_test(c: Commissioning) -> Iterator[Block]:
         )
     )
     for text in waits:
-        yield Paragraph(f"Not to be ticked as designed. {text}", strong=True)
+        yield Paragraph(f"Not to be ticked as designed: {text}", strong=True)
 
 
 def _bump(c: Commissioning, d: Design) -> str:

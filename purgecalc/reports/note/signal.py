@@ -59,7 +59,7 @@ def loop(c: Commissioning) -> Iterator[Block]:
         moves = [f"{words} by {text_of(node)}" for words, node in _moves(d) if abs(float(node.value)) > float(most.value)]
         if moves:
             yield Paragraph(
-                f"Not to be ticked as designed. {who}the controller output moves {' and '.join(moves)}, where {text_of(most)} is "
+                f"Not to be ticked as designed: {who}the controller output moves {' and '.join(moves)}, where {text_of(most)} is "
                 "allowed (common practice, no source): mend the findings on hold-off and controller first.",
                 strong=True,
             )
