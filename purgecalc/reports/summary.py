@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
 from purgecalc.reports.assumed import listed
 from purgecalc.reports.cautions import CAUTIONS
@@ -42,6 +43,7 @@ class LineSummary:
 
     name: str
     description: str
+    advice: str
     rows: tuple[Row, ...]
     budget_title: str
     budget: tuple[Bar, ...]
@@ -111,6 +113,7 @@ def describe(d: Design, system: str = "si") -> str:
 
 def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
     by_rule = {f.rule.id: f for f in findings}
+    kind = probe_kind(d.inputs.choice("probe.kind"))
     rows = tuple(r for make in ROWS for r in [make(d, by_rule, system)] if r is not None)
     gauge = text_of(d["source.gauge_pressure"], system)
     s = {k: float(d[f"schedule.{k}"].value) for k in ("freeze_lead", "blast", "hold_off", "interval")}
@@ -122,7 +125,13 @@ def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
         top = show(height(cycle), "concentration", system)
         cycle = replace(cycle, key=f"Reading beneath: _ at rest, then . - + # up to {top} above{below(cycle)}")
     return LineSummary(
-        d.inputs.line, describe(d, system), rows, f"Where the pressure goes, {gauge} at the source", _budget(d, system), cycle
+        d.inputs.line,
+        describe(d, system),
+        f"{kind.title}: {kind.advice}",
+        rows,
+        f"Where the pressure goes, {gauge} at the source",
+        _budget(d, system),
+        cycle,
     )
 
 

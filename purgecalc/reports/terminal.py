@@ -69,6 +69,7 @@ def _line(page: Page, line: LineSummary, many: bool) -> None:
     if many:
         page.print()
     hanging(page, f"{line.name}: {line.description}", "")
+    hanging(page, line.advice[:1].upper() + line.advice[1:], "")
     page.print()
     for row in _figures(line.rows, page.width):
         page.print(row)

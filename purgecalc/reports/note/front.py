@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from purgecalc import __version__
+from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Facts, Heading, Paragraph, Table
 from purgecalc.reports.summary import ROWS, counts, describe, text_of
@@ -64,6 +65,8 @@ def as_designed(c: Commissioning) -> Iterator[Block]:
         if c.many:
             yield Heading(d.inputs.line, f"line-{c.designs.index(d) + 1}", 2)
         yield Paragraph(f"{d.inputs.line}: {describe(d)}.")
+        kind = probe_kind(d.inputs.choice("probe.kind"))
+        yield Paragraph(f"The catalogue says of this kind of probe ({kind.title}): {kind.advice}")
         yield Table("Inputs and where they come from", ("Input", "Value", "From"), tuple(_inputs(d)))
         by_rule = {f.rule.id: f for f in c.findings if f.line in ("", d.inputs.line)}
         rows = [row for make in ROWS for row in [make(d, by_rule, "si")] if row is not None]

@@ -13,7 +13,7 @@ def each_line(c: Commissioning, make: Callable[[Design], str]) -> list[str]:
     texts = [make(d) for d in c.designs]
     if len(set(texts)) == 1:
         return texts[:1]
-    return [f"{d.inputs.line}: {text}" for d, text in zip(c.designs, texts, strict=True)]
+    return [f"{d.inputs.line}: {text}" for d, text in zip(c.designs, texts, strict=True) if text]
 
 
 def broken(c: Commissioning, d: Design, *rules: str) -> list[str]:
