@@ -61,6 +61,8 @@ class Summary:
     findings: tuple[Finding, ...]
     defaults: tuple[str, ...]
     overrides: tuple[str, ...]
+    shared: tuple[Row, ...] = ()
+    """Figures of the source that several lines draw on: they belong to no line and are not to be added up."""
     system: str = "si"
     cautions: tuple[str, ...] = CAUTIONS
     checklist: tuple[str, ...] = ()
@@ -81,6 +83,7 @@ def summarise(scenario: ScenarioInputs, designs: Sequence[Design], findings: Seq
         tuple(findings),
         tuple(listed(designs, "default")),
         tuple(listed(designs, "override")),
+        shared_rows(designs, findings, system),
         system,
         checklist=checklist(designs),
         pointers=where_to_look(designs),
@@ -135,6 +138,20 @@ def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
     )
 
 
+def shared_rows(designs: Sequence[Design], findings: Sequence[Finding], system: str = "si") -> tuple[Row, ...]:
+    """What the source does for all lines together; nothing where there is one line, whose own figures these are."""
+    d = designs[0]
+    if not _shares_source(d):
+        return ()
+    by_rule = {f.rule.id: f for f in findings if f.line in ("", d.inputs.line)}
+    energy = (Row("Energy", text_of(d["source.energy_per_year"]), "a year"),) if "source.energy_per_year" in d else ()
+    return (_source_duty(d, by_rule, system), *energy)
+
+
+def _shares_source(d: Design) -> bool:
+    return "source.others.1.duty_fraction" in d
+
+
 def _budget(d: Design, system: str) -> tuple[Bar, ...]:
     parts = [
         ("depth", "water.depth_pressure"),
@@ -168,15 +185,20 @@ def _delivery(d: Design, rules: dict[str, Finding], system: str) -> Row:
 
 
 def _air(d: Design, rules: dict[str, Finding], system: str) -> Row:
-    energy = f", {text_of(d['source.energy_per_year'])} a year" if "source.energy_per_year" in d else ""
+    alone = "source.energy_per_year" in d and not _shares_source(d)
+    energy = f", {text_of(d['source.energy_per_year'])} a year" if alone else ""
     return Row(
         "Air per blast", f"{text_of(d['blast.air_volume'], system)} free", f"{text_of(d['blast.air_per_day'], system)}{energy}"
     )
 
 
-def _duty(d: Design, rules: dict[str, Finding], system: str) -> Row:
+def _duty(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
+    return None if _shares_source(d) else _source_duty(d, rules, system)
+
+
+def _source_duty(d: Design, rules: dict[str, Finding], system: str) -> Row:
     limit, state = _limit(rules, "duty", system)
-    remark = f"{text_of(d['source.run_in_window'])} in any {text_of(d['source.duty_cycle'])}"
+    remark = f"of the time, by interval; {text_of(d['source.run_in_window'])} in any {text_of(d['source.duty_cycle'])}"
     return Row("Duty cycle", text_of(d["source.duty_fraction"]), remark, limit, state)
 
 
@@ -233,8 +255,7 @@ def _recovery(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     if "source.recovery_time" not in d:
         return None
     limit, state = _limit(rules, "recovery", system)
-    alone = "source.others.1.duty_fraction" not in d
-    before = "the next blast" if alone else "the next blast of this line, those of other lines not counted"
+    before = "the next blast of this line, those of other lines not counted" if _shares_source(d) else "the next blast"
     remark = f"to cut-out; fits {text_of(d['source.recovery_reserve'])} times before {before}"
     return Row("Recovery", text_of(d["source.recovery_time"]), remark, limit, state)
 

@@ -25,6 +25,8 @@ FIVE = (
 )  # fmt: skip
 """What can be measured in ten minutes, most telling first; the first five that apply are printed."""
 
+COUNTED = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten")
+
 
 def field_card(c: Commissioning) -> Document:
     """The card."""
@@ -47,7 +49,6 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
         yield Facts(tuple(_settings(c, d)))
     yield Heading("Before hands go near hose or head", "isolate")
     yield Checklist(isolation(c))
-    yield Heading("Five numbers in ten minutes", "measure")
     rows = []
     for i, d in enumerate(c.designs, 1):
         prefix = f"{i}." if c.many else ""
@@ -59,6 +60,8 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
             taken = c.readings.values.get(line.id) if c.readings else None
             measured = "" if taken is None else f"{taken.text}: {judged(e, taken)}"
             rows.append((what, e.figure, passes_text(e), measured))
+    count = COUNTED[len(rows)] if len(rows) < len(COUNTED) else str(len(rows))
+    yield Heading(f"{count} numbers{', ten minutes a line' if c.many else ' in ten minutes'}", "measure")
     yield Table("Write down what you read, with the date", ("Quantity", "Expected", "Passes", "Measured"), tuple(rows))
     yield Cautions(
         (

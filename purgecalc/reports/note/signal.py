@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Checklist, Facts, Heading, Paragraph, Table
@@ -19,6 +20,8 @@ ABOUT_THE_LOOP = (
     "loop.excursion", "loop.integrator_ramp", "loop.kick", "loop.kick_simulated", "loop.moved_simulated", "loop.parked_step",
 )  # fmt: skip
 
+_WHOLE = 1e-6  # a ratio of intervals this near a whole number is one
+
 
 def _title(node: Node) -> str:
     return node.title[:1].upper() + node.title[1:]
@@ -29,7 +32,7 @@ def signal(c: Commissioning) -> Iterator[Block]:
     yield Heading("Signal behaviour", "signal")
     for d in c.designs:
         rows = tuple(
-            (who.replace("_", " "), d.inputs.choices.get(f"outputs.{who}", "not stated"), "") for who in CONSUMERS
+            (who.replace("_", " "), _treated(d, who), "") for who in CONSUMERS
         )  # fmt: skip
         caption = f"What each reader gets while the probe is blind{f', {d.inputs.line}' if c.many else ''}"
         yield Table(caption, ("Reader", "Designed", "Seen at a forced blast"), rows)
@@ -40,6 +43,12 @@ def signal(c: Commissioning) -> Iterator[Block]:
     yield Paragraph(
         "Force a blast and read every reader, the status seen at the controller included. Move nothing else meanwhile."
     )
+
+
+def _treated(d: Design, who: str) -> str:
+    """What a reader gets, the value it is parked at included."""
+    said = d.inputs.choices.get(f"outputs.{who}", "not stated")
+    return f"{said}: {text_of(d['outputs.park_value'])}" if said == "park-at-value" else said
 
 
 def loop(c: Commissioning) -> Iterator[Block]:
@@ -79,6 +88,23 @@ def _moves(d: Design) -> Iterator[tuple[str, Node]]:
     yield "at release", d["loop.kick_simulated" if "loop.kick_simulated" in d else "loop.kick"]
 
 
+def _meet(a: Design, b: Design) -> str:
+    """Whether two lines on one source can be kept apart by their start times."""
+    names = (
+        f"{a.inputs.line} (every {text_of(a['schedule.interval'])}) and {b.inputs.line} (every {text_of(b['schedule.interval'])})"
+    )
+    short, long = sorted(d.number("schedule.interval") for d in (a, b))
+    if abs(long / short - round(long / short)) < _WHOLE:
+        return (
+            f"{names} fire together if they start together, or a whole interval apart: set start times so that the one blast is "
+            "over, and the source recovered, before the other begins."
+        )
+    return (
+        f"{names} meet now and then whatever their start times, since neither interval divides the other: let the one wait for "
+        "the other, or make one interval a multiple of the other."
+    )
+
+
 def schedule(c: Commissioning) -> Iterator[Block]:
     """The settings as keyed in, and what they mean."""
     yield Heading("Schedule as set", "schedule")
@@ -86,11 +112,13 @@ def schedule(c: Commissioning) -> Iterator[Block]:
     rows = tuple(
         (d.inputs.line, *(text_of(d[id]) for id in ids), text_of(d["reading.live_fraction"]), "") for d in c.designs
     )  # fmt: skip
+    for a, b in combinations(c.designs, 2):
+        yield Paragraph(_meet(a, b))
     yield Table("Settings", ("Line", "Interval", "Blast", "Hold-off", "Freeze lead", "Live share", "As found"), rows)
     yield Facts(
         (
             ("Clock source and resynchronising", ""),
-            ("Start time of the first blast", ""),
+            *((f"Start time of the first blast{f', {d.inputs.line}' if c.many else ''}", "") for d in c.designs),
             ("What happens at summer time", ""),
             ("What happens after loss of power", ""),
         )
