@@ -107,7 +107,7 @@ FACTS = (
     SiteFact(
         "power_loss", "Is it known what schedule and clock do after a power loss, and has it been tried?", "WATCH",
         "A schedule that is lost stops cleaning without a word.",
-        "Pull the power in mid-blast, restore it, and read schedule and clock.", COMMON_PRACTICE.at(),
+        "Cut the power in mid-blast at its isolator, restore it, and read schedule and clock.", COMMON_PRACTICE.at(),
     ),
     SiteFact(
         "upkeep_planned", "Are intake filter, drain, check valve and gauge in the maintenance plan?", "WATCH",

@@ -57,8 +57,8 @@ def _of_line(d: Design) -> str:
         )
     if "oxygen.bubble_saturation" in d and d.number("water.back_pressure") > MOST_CHECKED:
         said.append(
-            f"The height of the bump rests on oxygen saturation at {text_of(d['water.back_pressure'])}, beyond the pressures its "
-            "correction is stated for (0.5 to 1.1 atm)."
+            f"The height of the bump rests on oxygen saturation at {text_of(d['water.back_pressure'])} in the bubbles, beyond "
+            "the pressures its correction is stated for (0.5 to 1.1 atm)."
         )
     return " ".join(said)
 
