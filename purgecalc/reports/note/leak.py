@@ -80,7 +80,7 @@ def _shut_in(d: Design) -> str:
 
 
 def _reservoir(d: Design) -> Iterator[str]:
-    high = text_of(d["source.highest_gauge"])
+    high = text_of(d["source.cut_out"])
     yield (
         "People clear of hose, plug and joints. Reservoir empty, bleed closed, blast valve held open: run the compressor by hand "
         f"and switch it off by hand when the gauge on the hose reads about a tenth of {high}."
