@@ -25,6 +25,8 @@ class Inputs:
     choices: Mapping[str, str]
     curve: tuple[tuple[Given, Given], ...] = ()
     fittings: Mapping[str, int] = field(default_factory=dict)
+    origins: Mapping[str, Origin] = field(default_factory=dict)
+    """Where each word of the tables came from; numbers carry theirs themselves."""
 
     def __getitem__(self, id: str) -> Given:
         return self.values[id]

@@ -42,6 +42,10 @@ def test_oxygen_probes_measure_oxygen_and_no_other_does() -> None:
     assert {n for n, p in probes().items() if p.parameter == "oxygen"} == {"optical-oxygen", "membrane-oxygen"}
 
 
+def test_kinds_whose_advice_speaks_of_a_membrane_have_one() -> None:
+    assert {n for n, p in probes().items() if p.face == "membrane"} == {n for n, p in probes().items() if "membrane" in p.advice}
+
+
 def test_unknown_kind_offers_a_near_one() -> None:
     with pytest.raises(UnitProblem, match='did you mean "optical-oxygen"'):
         probe_kind("optic-oxygen")
@@ -54,6 +58,7 @@ def test_unknown_kind_offers_a_near_one() -> None:
         ('value = "40 s"', 'value = "40"', "no unit"),
         ('sign = "either"', 'sign = "up"', "fouling sign"),
         ("[bump]", "[bmp]", "bmp"),
+        ('face = "plain"', 'face = "soft"', "face 'soft'"),
         ('of = "absolute"', 'of = "range"', "tolerance"),
         ('origin = "derived', 'orign = "derived', "origin"),
         ('advice = "', 'advice = ', "Invalid|invalid"),

@@ -18,7 +18,8 @@ from purgecalc.units import Measure, UnitProblem, parse
 TIMES = ("t90", "clear_time", "mix_time")
 FIELDS = (*TIMES, "tolerance")
 SIGNS = ("high", "low", "either")
-_KEYS = {"title", "parameter", "advice", *FIELDS, "bump", "fouling"}
+FACES = ("membrane", "plain")
+_KEYS = {"title", "parameter", "advice", "face", *FIELDS, "bump", "fouling"}
 
 
 @dataclass(frozen=True)
@@ -63,6 +64,8 @@ class ProbeKind:
     bump: Remark
     fouling: Remark
     advice: str
+    face: str
+    """membrane, which a jet may stretch or wear, or plain."""
 
 
 def _figure(entry: dict[str, Any]) -> Figure:
@@ -96,6 +99,8 @@ def read_kind(name: str, text: str) -> ProbeKind:
             raise ValueError(f"keys missing or unknown: {', '.join(sorted(set(data) ^ _KEYS))}")
         if data["fouling"]["sign"] not in SIGNS:
             raise ValueError(f"fouling sign {data['fouling']['sign']!r}; allowed: {', '.join(SIGNS)}")
+        if data["face"] not in FACES:
+            raise ValueError(f"face {data['face']!r}; allowed: {', '.join(FACES)}")
         return ProbeKind(
             name,
             data["title"],
@@ -107,6 +112,7 @@ def read_kind(name: str, text: str) -> ProbeKind:
             Remark(data["bump"]["direction"], _origin(data["bump"])),
             Remark(data["fouling"]["sign"], _origin(data["fouling"])),
             data["advice"],
+            data["face"],
         )
     except (KeyError, TypeError, ValueError) as fault:
         raise PurgecalcError(f"probe kind {name!r} of the catalogue: {fault}") from fault

@@ -62,6 +62,8 @@ def list_probes(as_json: bool) -> None:
     for name, probe in probes().items():
         say(f"{name:<16} " + ", ".join(f"{f} {getattr(probe, f).value.text}" for f in FIELDS))
         say(f"{'':<16} {probe.advice}")
+        if probe.parameter != "oxygen":
+            say(f"{'':<16} The tolerance is for information: the hold-off is judged until nine tenths of the bump are gone.")
 
 
 def list_hoses(as_json: bool) -> None:

@@ -25,6 +25,8 @@ def run_note(file: str, settings: list[str], output: str, readings: str, filled:
         raise UsageError(f"-o {output}: note writes {', '.join(FORMS)}")
     if readings and Path(readings).suffix.lower() != ".toml":
         raise UsageError(f"--readings {readings}: the form is a .toml file")
+    if card and readings and not output:
+        raise UsageError("--card with --readings FILE, the blank form: say where the card goes, -o card.pdf, or leave one out")
     if not output and not readings and (filled or card):
         form = ".md"
     elif not output and not readings:

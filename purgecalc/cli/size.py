@@ -9,9 +9,10 @@ from purgecalc.cli.check import judged
 from purgecalc.cli.console import show_page, tell, width_of, write_file
 from purgecalc.cli.explain import chosen
 from purgecalc.errors import FindingsAtOrAbove, UsageError
+from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.page import Page, Text, hanging
 from purgecalc.reports.size import print_size
-from purgecalc.reports.summary import CAUTIONS, describe
+from purgecalc.reports.summary import describe
 from purgecalc.reports.terminal import print_list
 from purgecalc.rules import rule_settings
 from purgecalc.scenario import ScenarioInputs, load, loads

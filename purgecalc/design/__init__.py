@@ -15,7 +15,15 @@ from purgecalc import air_sources
 from purgecalc.design.acceptance import acceptance
 from purgecalc.design.blast import air_used, delivery_estimate
 from purgecalc.design.electrics import contact_logic, electrical_supply
-from purgecalc.design.flow import adiabatic_hose, jets, pressure_budget, rated_pressures, refuse_if_no_flow, steady_flow
+from purgecalc.design.flow import (
+    adiabatic_hose,
+    jets,
+    kept_in_hose,
+    pressure_budget,
+    rated_pressures,
+    refuse_if_no_flow,
+    steady_flow,
+)
 from purgecalc.design.interval import intervals
 from purgecalc.design.justify import purge_or_wipe
 from purgecalc.design.line import hose_and_head, site_and_water
@@ -104,6 +112,7 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     longest_hose(sheet, inputs, supply)
     if aside:
         adiabatic_hose(sheet, inputs)
+        kept_in_hose(sheet, inputs)
         reference_hose(sheet, inputs, supply)
     low_water(sheet, inputs, supply)
     delivery_estimate(sheet, inputs)

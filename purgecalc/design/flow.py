@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.air_sources import Supply
+from purgecalc.design.blast import hose_is_flooded
 from purgecalc.design.line import airway, working_depth
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import air, blast, fanno, hose, hose_ends, limits, operating_point, orifice, site, valve
@@ -159,6 +160,16 @@ def pressure_budget(sheet: Sheet, inputs: Inputs) -> None:
             blast.pressure_share, as_id="valve.budget_share", title="Share of the pressure lost in the check valve",
             a=sheet["head.check_valve"], b=total,
         )  # fmt: skip
+
+
+def kept_in_hose(sheet: Sheet, inputs: Inputs) -> None:
+    """What a check valve at the head shuts in after every blast: it has to be let out before anything is opened."""
+    if hose_is_flooded(inputs):
+        return
+    sheet.do(
+        blast.pressure_sum, as_id="hose.kept_gauge", title="Gauge pressure that stays in the hose after a blast",
+        kind="gauge pressure", a=sheet["water.depth_pressure"], b=sheet["head.check_valve"],
+    )  # fmt: skip
 
 
 def jets(sheet: Sheet, inputs: Inputs) -> None:

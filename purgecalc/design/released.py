@@ -39,6 +39,7 @@ def released(sheet: Sheet, inputs: Inputs) -> cy.Cycle | None:
     if not has_loop(inputs):
         return cy.simulate(*_still(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=PARTS)
     drawn = cy.simulate(*_closed(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=PARTS)
+    sheet.add(inputs["loop.actuator_t90"])
     _kick(sheet, cy.at_release(drawn), step)
     return drawn
 
@@ -102,7 +103,7 @@ def _residual(sheet: Sheet, lingering: Num, gone: Num) -> None:
 
 def _kick(sheet: Sheet, after: cy.Release, step: float) -> None:
     """What the simulated loop does after release."""
-    C, inputs = sheet["probe.set_point"].value, {"kick": sheet["loop.kick"], "moved": sheet["loop.kick_moved"]}
+    C, inputs = sheet["probe.set_point"].value, {k: sheet[f"loop.{k}"] for k in ("kick", "kick_moved", "actuator_t90")}
     note = (
         f"simulated cycle with tank, blower lag and controller, a scan every {step:.3g} s, load unchanged; "
         "bubbles stay until mixed"

@@ -9,6 +9,8 @@ from purgecalc.formulas.site import ICE, ONE_KELVIN  # noqa: F401  (named in pri
 from purgecalc.references import BENSON_KRAUSE, DERIVED, STANDARD_METHODS
 from purgecalc.working import Kelvin, KgPerCubicMetre, Pascal, Ratio, constant, formula
 
+MOST_CHECKED = 1.1 * P_STANDARD.value
+"""Pressure (Pa) up to which the pressure correction of the saturation table is stated."""
 MG_L = constant("mg_L", 1e-3, "kg/m**3", "one milligram per litre", DERIVED.at("unit"))
 
 

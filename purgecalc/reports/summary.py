@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
+from purgecalc.reports.assumed import listed
+from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.plant import checklist, where_to_look
 from purgecalc.reports.sketch import Cycle, below, height
+from purgecalc.reports.texts import text_of as text_of
 from purgecalc.rules import Finding, Level, verdict
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.units import show, span
-from purgecalc.working import Given, Node
-
-CAUTIONS = (
-    "Stored pressure: isolate, exhaust to zero and lock before uncoupling anything. Air may be trapped after isolation.",
-    "Electricity near water: isolation, residual-current protection and the right voltage class are for a licensed electrician.",
-    "Work over water: guard rail, tether, second person. Aerated water does not carry a swimmer.",
-    "Aerosols and noise: never blow with the head out of the water or near a face; protect eyes, skin and hearing.",
-    "Local codes and licensed practice come before anything printed here. A purge is not a calibration.",
-)
 
 
 @dataclass(frozen=True)
@@ -49,6 +43,7 @@ class LineSummary:
 
     name: str
     description: str
+    advice: str
     rows: tuple[Row, ...]
     budget_title: str
     budget: tuple[Bar, ...]
@@ -66,6 +61,8 @@ class Summary:
     findings: tuple[Finding, ...]
     defaults: tuple[str, ...]
     overrides: tuple[str, ...]
+    shared: tuple[Row, ...] = ()
+    """Figures of the source that several lines draw on: they belong to no line and are not to be added up."""
     system: str = "si"
     cautions: tuple[str, ...] = CAUTIONS
     checklist: tuple[str, ...] = ()
@@ -73,20 +70,6 @@ class Summary:
 
 
 _KICK_SHOWN = 0.01  # of airflow; a smaller step at release is nothing to tell
-_US = re.compile(r"(ft|in|inch|psi.*|gal|ft3|cfm|scfm|degF|°F|lb|lbf|hp|mmHg)$")
-
-
-def text_of(node: Node, system: str = "si") -> str:
-    """A value for people; an input as its author wrote it, unless it is to be shown in the other system."""
-    if (
-        isinstance(node, Given)
-        and node.text
-        and (system == "si" or _US.search(node.text) or node.kind in ("count", "ratio", "fraction"))
-    ):
-        return node.text
-    if isinstance(node, Given) and node.state == "gauge":
-        return show(node.value, "gauge pressure", system)
-    return show(float(node.value), node.kind, system)
 
 
 def summarise(scenario: ScenarioInputs, designs: Sequence[Design], findings: Sequence[Finding], system: str = "si") -> Summary:
@@ -100,6 +83,7 @@ def summarise(scenario: ScenarioInputs, designs: Sequence[Design], findings: Seq
         tuple(findings),
         tuple(listed(designs, "default")),
         tuple(listed(designs, "override")),
+        shared_rows(designs, findings, system),
         system,
         checklist=checklist(designs),
         pointers=where_to_look(designs),
@@ -120,17 +104,6 @@ def counts(findings: Sequence[Finding]) -> str:
     return ", ".join(parts)
 
 
-def listed(designs: Sequence[Design], how: str) -> list[str]:
-    """Inputs that were assumed, or set on the command line, each once."""
-    seen: dict[str, str] = {}
-    for d in designs:
-        for g in d.sheet.givens():
-            if g.origin.how == how and (how == "default" or g.id in d.inputs):
-                where = g.origin.where if how == "default" else str(g.origin)
-                seen.setdefault(g.id, f"{g.id} = {text_of(g)} ({where})" if where else f"{g.id} = {text_of(g)}")
-    return list(seen.values())
-
-
 def describe(d: Design, system: str = "si") -> str:
     """The line in one sentence."""
     t = {k: text_of(d[k], system) for k in ("hose.length", "hose.bore", "head.hole_diameter", "head.depth")}
@@ -143,6 +116,7 @@ def describe(d: Design, system: str = "si") -> str:
 
 def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
     by_rule = {f.rule.id: f for f in findings}
+    kind = probe_kind(d.inputs.choice("probe.kind"))
     rows = tuple(r for make in ROWS for r in [make(d, by_rule, system)] if r is not None)
     gauge = text_of(d["source.gauge_pressure"], system)
     s = {k: float(d[f"schedule.{k}"].value) for k in ("freeze_lead", "blast", "hold_off", "interval")}
@@ -154,8 +128,28 @@ def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
         top = show(height(cycle), "concentration", system)
         cycle = replace(cycle, key=f"Reading beneath: _ at rest, then . - + # up to {top} above{below(cycle)}")
     return LineSummary(
-        d.inputs.line, describe(d, system), rows, f"Where the pressure goes, {gauge} at the source", _budget(d, system), cycle
+        d.inputs.line,
+        describe(d, system),
+        f"{kind.title}: {kind.advice}",
+        rows,
+        f"Where the pressure goes, {gauge} at the source",
+        _budget(d, system),
+        cycle,
     )
+
+
+def shared_rows(designs: Sequence[Design], findings: Sequence[Finding], system: str = "si") -> tuple[Row, ...]:
+    """What the source does for all lines together; nothing where there is one line, whose own figures these are."""
+    d = designs[0]
+    if not _shares_source(d):
+        return ()
+    by_rule = {f.rule.id: f for f in findings if f.line in ("", d.inputs.line)}
+    energy = (Row("Energy", text_of(d["source.energy_per_year"]), "a year"),) if "source.energy_per_year" in d else ()
+    return (_source_duty(d, by_rule, system), *energy)
+
+
+def _shares_source(d: Design) -> bool:
+    return "source.others.1.duty_fraction" in d
 
 
 def _budget(d: Design, system: str) -> tuple[Bar, ...]:
@@ -191,15 +185,20 @@ def _delivery(d: Design, rules: dict[str, Finding], system: str) -> Row:
 
 
 def _air(d: Design, rules: dict[str, Finding], system: str) -> Row:
-    energy = f", {text_of(d['source.energy_per_year'])} a year" if "source.energy_per_year" in d else ""
+    alone = "source.energy_per_year" in d and not _shares_source(d)
+    energy = f", {text_of(d['source.energy_per_year'])} a year" if alone else ""
     return Row(
         "Air per blast", f"{text_of(d['blast.air_volume'], system)} free", f"{text_of(d['blast.air_per_day'], system)}{energy}"
     )
 
 
-def _duty(d: Design, rules: dict[str, Finding], system: str) -> Row:
+def _duty(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
+    return None if _shares_source(d) else _source_duty(d, rules, system)
+
+
+def _source_duty(d: Design, rules: dict[str, Finding], system: str) -> Row:
     limit, state = _limit(rules, "duty", system)
-    remark = f"{text_of(d['source.run_in_window'])} in any {text_of(d['source.duty_cycle'])}"
+    remark = f"of the time, by interval; {text_of(d['source.run_in_window'])} in any {text_of(d['source.duty_cycle'])}"
     return Row("Duty cycle", text_of(d["source.duty_fraction"]), remark, limit, state)
 
 
@@ -256,8 +255,7 @@ def _recovery(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     if "source.recovery_time" not in d:
         return None
     limit, state = _limit(rules, "recovery", system)
-    alone = "source.others.1.duty_fraction" not in d
-    before = "the next blast" if alone else "the next blast of this line, those of other lines not counted"
+    before = "the next blast of this line, those of other lines not counted" if _shares_source(d) else "the next blast"
     remark = f"to cut-out; fits {text_of(d['source.recovery_reserve'])} times before {before}"
     return Row("Recovery", text_of(d["source.recovery_time"]), remark, limit, state)
 
@@ -288,7 +286,9 @@ def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     you = f"you chose {text_of(d['schedule.interval'])}"
     if low > high:
         return Row("Interval", "none will do", f"film wants {most} at most, the rest {least} at least; {you}", "", "fails")
-    return Row("Interval", span(low, high, "time", system, 2), f"will do; {you}", "", state)
+    held = rules["hold-off"].state in ("fails", "waived") if "hold-off" in rules else False
+    basis = " with the hold-off as set, which is too short" if held else ""
+    return Row("Interval", span(low, high, "time", system, 2), f"will do{basis}; {you}", "", state)
 
 
 ROWS = (

@@ -19,6 +19,11 @@ def print_summary(page: Page, summary: Summary, detail: bool = False) -> None:
     _headline(page, summary)
     for line in summary.lines:
         _line(page, line, len(summary.lines) > 1)
+    if summary.shared:
+        page.print()
+        page.print(Text("The source, for all lines together"))
+        for row in _figures(summary.shared, page.width):
+            page.print(row)
     _findings(page, summary)
     print_list(page, "Confirm before commissioning: nobody has said", summary.checklist)
     if detail:
@@ -69,6 +74,7 @@ def _line(page: Page, line: LineSummary, many: bool) -> None:
     if many:
         page.print()
     hanging(page, f"{line.name}: {line.description}", "")
+    hanging(page, line.advice[:1].upper() + line.advice[1:], "")
     page.print()
     for row in _figures(line.rows, page.width):
         page.print(row)

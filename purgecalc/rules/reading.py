@@ -12,7 +12,8 @@ from purgecalc.scenario.use import CONSUMERS
 
 @rule(
     "hold-off", "The reading is held until the bump is gone",
-    level=Level.FIX, cite=DERIVED.at("decay of the sensor to the tolerance"),
+    level=Level.FIX,
+    cite=DERIVED.at("decay of the sensor to the tolerance; for a bump that is not worked out, to a tenth of it, our judgement"),
 )  # fmt: skip
 def hold_off(d: Design, limit: Any) -> Margin | None:
     """Released too early the reading is wrong for everyone who uses it, and a blower control acts on it.

@@ -66,7 +66,7 @@ FACTS = (
     ),
     SiteFact(
         "above_water", "Do source and valve stand half a metre or more above the highest water?", "FIX",
-        "A valve or source that floods takes sewage into its seat and its motor.", "Raise them, with a check valve below.",
+        "A valve or source that floods takes water into its seat and its motor.", "Raise them, with a check valve below.",
         COMMON_PRACTICE.at("0.5 m above top water"),
     ),
     SiteFact(
@@ -81,11 +81,12 @@ FACTS = (
     ),
     SiteFact(
         "guard_rail", "Is the guard rail intact where the probe is lifted?", "STOP",
-        "Aerated water does not carry a swimmer.", "Repair the rail before anybody works there.", COMMON_PRACTICE.at(),
+        "Bubbly water carries less, and nobody climbs out alone.", "Repair the rail before anybody works there.",
+        COMMON_PRACTICE.at(),
     ),
     SiteFact(
         "rescue_plan", "Is there a second person, a tether and a way to get somebody out of the water?", "STOP",
-        "Aerated water does not carry a swimmer.", "Agree permit, tether and rescue before working over water.",
+        "Bubbly water carries less, and nobody climbs out alone.", "Agree permit, tether and rescue before working over water.",
         COMMON_PRACTICE.at("work on or near water"),
     ),
     SiteFact(
@@ -106,7 +107,7 @@ FACTS = (
     SiteFact(
         "power_loss", "Is it known what schedule and clock do after a power loss, and has it been tried?", "WATCH",
         "A schedule that is lost stops cleaning without a word.",
-        "Pull the power in mid-blast, restore it, and read schedule and clock.", COMMON_PRACTICE.at(),
+        "Cut the power in mid-blast at its isolator, restore it, and read schedule and clock.", COMMON_PRACTICE.at(),
     ),
     SiteFact(
         "upkeep_planned", "Are intake filter, drain, check valve and gauge in the maintenance plan?", "WATCH",

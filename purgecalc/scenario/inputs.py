@@ -44,17 +44,18 @@ class ScenarioInputs:
 def flatten(scenario: Scenario, line: Line, index: int, locate: Locate) -> Inputs:
     """Inputs of one line of a validated scenario."""
     values: dict[str, Given] = {}
-    choices: dict[str, str] = {}
+    words: dict[str, tuple[str, Origin]] = {}
     for name in SHARED_TABLES:
         part = getattr(scenario, name)
         if part is not None:
-            _walk(part, (name,), name, values, choices, locate)
+            _walk(part, (name,), name, values, words, locate)
+    choices: dict[str, str] = {}
     if scenario.site_facts is not None:
         choices |= {f"site_facts.{fact.id}": scenario.site_facts.get(fact.id, "unknown") for fact in FACTS}
     for name in ("valve", "hose", "head", "probe", "schedule", "outputs", "loop", "fouling", "effort", *PLANT):
         part = getattr(line, name)
         if part is not None:
-            _walk(part, ("line", index, name), name, values, choices, locate)
+            _walk(part, ("line", index, name), name, values, words, locate)
     if scenario.source.duty is not None:
         origin = locate(("source", "duty"), "")
         share = read_duty(scenario.source.duty)
@@ -66,7 +67,10 @@ def flatten(scenario: Scenario, line: Line, index: int, locate: Locate) -> Input
         values["source.starts_allowed"] = Given(
             "source.starts_allowed", "starts the maker allows", "rate", n / 3600, origin, f"{n:g} per hour"
         )
-    return Inputs(scenario.title, line.name, values, choices, _curve(scenario, locate), dict(line.hose.fittings or {}))
+    choices |= {id: word for id, (word, _) in words.items()}
+    origins = {id: origin for id, (_, origin) in words.items()}
+    fittings = dict(line.hose.fittings or {})
+    return Inputs(scenario.title, line.name, values, choices, _curve(scenario, locate), fittings, origins)
 
 
 def _walk(
@@ -74,14 +78,14 @@ def _walk(
     path: tuple[str | int, ...],
     prefix: str,
     values: dict[str, Given],
-    choices: dict[str, str],
+    words: dict[str, tuple[str, Origin]],
     locate: Locate,
 ) -> None:
     for name, info in type(part).model_fields.items():
         value: Any = getattr(part, name)
         id = f"{prefix}.{name}"
         if isinstance(value, Part):
-            _walk(value, (*path, name), id, values, choices, locate)
+            _walk(value, (*path, name), id, values, words, locate)
             continue
         if value is None or isinstance(value, dict | tuple):
             continue
@@ -92,7 +96,7 @@ def _walk(
         elif isinstance(value, int | float):
             values[id] = Given(id, title, "count" if isinstance(value, int) else "ratio", float(value), origin, str(value))
         else:
-            choices[id] = str(value)
+            words[id] = str(value), origin
 
 
 def _curve(scenario: Scenario, locate: Locate) -> tuple[tuple[Given, Given], ...]:

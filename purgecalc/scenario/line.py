@@ -141,6 +141,14 @@ class Probe(Sensing):
         "pressure difference", "pressure the probe's face bears", default=None, above=0, most=20e5, example="1 bar"
     )
 
+    @model_validator(mode="before")
+    @classmethod
+    def _share(cls, data: Any) -> Any:
+        said = str(data.get("tolerance", "")) if isinstance(data, dict) else ""
+        if "%" in said:
+            raise wrong(_share_refused(said, data.get("kind", "")), "tolerance")
+        return data
+
     @model_validator(mode="after")
     def _kind(self) -> Self:
         from purgecalc.catalogue.probes import probe_kind
@@ -155,6 +163,18 @@ class Probe(Sensing):
         check_sensing(self, times)
         refuse_broken("probe", self)
         return self
+
+
+def _share_refused(said: str, kind: str) -> str:
+    """What to do with a tolerance that is a share of the reading, as the catalogue has it for some kinds."""
+    from purgecalc.catalogue.probes import probes
+
+    known = probes().get(kind)
+    if known is not None and known.parameter != "oxygen":
+        todo = "leave it out: its bump is not worked out, and the hold-off is judged until nine tenths of it are gone"
+    else:
+        todo = 'write what it comes to at the value the probe usually reads, e.g. tolerance = "0.2 mg/L"'
+    return f'"{said}" is a share and not a concentration; {todo}'
 
 
 class Schedule(Part):

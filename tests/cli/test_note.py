@@ -92,6 +92,7 @@ def test_the_card_goes_to_the_screen_where_no_file_is_named() -> None:
         ((), "say what to write: -o note.html"),
         (("-o", "note.docx"), "note writes .html, .pdf, .md"),
         (("--readings", "form.html"), "the form is a .toml file"),
+        (("--readings", "form.toml", "--card"), "say where the card goes"),
         (("--with", "none.toml", "-o", "x.md"), "--with none.toml: cannot be read: No such file"),
     ],
 )

@@ -9,8 +9,9 @@ from purgecalc.reports.blocks import Block, Chart, Document
 from purgecalc.reports.note.appendix import appendix
 from purgecalc.reports.note.closing import cautions, limitations, sign_off, upkeep
 from purgecalc.reports.note.front import as_designed, identity, judgement, scope
+from purgecalc.reports.note.leak import leak_test
 from purgecalc.reports.note.measured import alarms, baseline, measured
-from purgecalc.reports.note.procedure import before_energising, dry_test, leak_test, safety, wet_test
+from purgecalc.reports.note.procedure import before_energising, dry_test, safety, wet_test
 from purgecalc.reports.note.signal import loop, schedule, signal
 from purgecalc.rules import verdict
 from purgecalc.scenario.facts import unanswered

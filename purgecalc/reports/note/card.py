@@ -8,7 +8,9 @@ from collections.abc import Iterator
 from purgecalc import __version__
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Cautions, Checklist, Document, Facts, Heading, Table
+from purgecalc.reports.cautions import DRY_TEST_ALONE
 from purgecalc.reports.note import status
+from purgecalc.reports.note.stored import isolation
 from purgecalc.reports.summary import text_of
 from purgecalc.rules import rule_settings
 from purgecalc.studies.commissioning import Commissioning
@@ -22,6 +24,8 @@ FIVE = (
     "source.recovery_from_cut_out", "source.recovery_time", "source.run_time", "reading.bump", "reading.residual",
 )  # fmt: skip
 """What can be measured in ten minutes, most telling first; the first five that apply are printed."""
+
+COUNTED = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten")
 
 
 def field_card(c: Commissioning) -> Document:
@@ -44,15 +48,7 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
         yield Heading(f"Set: {d.inputs.line}" if c.many else "Set", f"set-{i}")
         yield Facts(tuple(_settings(c, d)))
     yield Heading("Before hands go near hose or head", "isolate")
-    yield Checklist(
-        (
-            "Stop and lock the schedule.",
-            "Switch off and lock the supply of the source.",
-            "Shut the isolating valve; exhaust the line; see the gauge at zero. Air may still be trapped.",
-            "Lift the head only then; second person, guard rail, gloves, eye protection.",
-        )
-    )
-    yield Heading("Five numbers in ten minutes", "measure")
+    yield Checklist(isolation(c))
     rows = []
     for i, d in enumerate(c.designs, 1):
         prefix = f"{i}." if c.many else ""
@@ -64,11 +60,14 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
             taken = c.readings.values.get(line.id) if c.readings else None
             measured = "" if taken is None else f"{taken.text}: {judged(e, taken)}"
             rows.append((what, e.figure, passes_text(e), measured))
+    count = COUNTED[len(rows)] if len(rows) < len(COUNTED) else str(len(rows))
+    yield Heading(f"{count} numbers{', ten minutes a line' if c.many else ' in ten minutes'}", "measure")
     yield Table("Write down what you read, with the date", ("Quantity", "Expected", "Passes", "Measured"), tuple(rows))
     yield Cautions(
         (
             "Do not lengthen or change the hose without working the line out again.",
-            "Never blow with the head out of the water or near a face. Never close a hole by hand.",
+            DRY_TEST_ALONE,
+            "Never close a hole by hand.",
             "Local codes and licensed practice come before this card.",
         )
     )

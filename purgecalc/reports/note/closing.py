@@ -4,9 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from purgecalc.catalogue.probes import probe_kind
+from purgecalc.design import Design
+from purgecalc.formulas.oxygen import MOST_CHECKED
 from purgecalc.formulas.upkeep import Due
+from purgecalc.reports.assumed import listed
 from purgecalc.reports.blocks import Block, Cautions, Heading, Paragraph, Signatures, Table
-from purgecalc.reports.summary import CAUTIONS, listed
+from purgecalc.reports.cautions import CAUTIONS
+from purgecalc.reports.note.words import each_line
+from purgecalc.reports.texts import text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.plan import upkeep_plan
 
@@ -19,16 +25,48 @@ LIMITS = (
     "Removal of film and its growth are what the scenario says; only two wipes on site tell.",
 )
 
+PARTS = {
+    "uncertainty.volume": "source.volume", "uncertainty.conductance": "valve.conductance",
+    "uncertainty.check_valve": "head.check_valve",
+}  # fmt: skip
+"""Uncertainties of what not every line has."""
+
 
 def limitations(c: Commissioning) -> Iterator[Block]:
     """Limits of the calculation, defaults used, what was changed on the command line."""
     yield Heading("Limitations, assumptions, defaults", "limitations")
-    for text in LIMITS:
-        yield Paragraph(text)
+    for text in (*LIMITS, *each_line(c, _of_line)):
+        if text:
+            yield Paragraph(text)
     for how, caption in (("default", "Assumed, because the scenario does not say"), ("override", "Set on the command line")):
-        rows = tuple(_split(text) for text in listed(c.designs, how))
-        if rows:
-            yield Table(caption, ("Input", "Value and where it is from"), rows)
+        found = tuple(_split(text) for text in listed(c.designs, how))
+        if found:
+            yield Table(caption, ("Input", "Value and where it is from"), found)
+    off = [g for id, g in c.designs[0].inputs.values.items() if id.startswith("uncertainty.") and _is_there(c, id)]
+    rows = tuple((g.title[:1].upper() + g.title[1:], text_of(g), str(g.origin)) for g in off)
+    yield Table("How far inputs are taken to be off, for the bands", ("Input", "Either way", "From"), rows)
+
+
+def _of_line(d: Design) -> str:
+    """What is not judged of this line, and what is worked out beyond the range its formula is stated for."""
+    said = []
+    if probe_kind(d.inputs.choice("probe.kind")).face == "membrane" and "probe.face_limit" not in d.inputs:
+        said.append(
+            "The pressure the probe's face bears is not stated (probe.face_limit), so what the jets put on its membrane is not "
+            "judged. Ask the probe's maker before the jet is set."
+        )
+    if "oxygen.bubble_saturation" in d and d.number("water.back_pressure") > MOST_CHECKED:
+        said.append(
+            f"The height of the bump rests on oxygen saturation at {text_of(d['water.back_pressure'])} in the bubbles, beyond "
+            "the pressures its correction is stated for (0.5 to 1.1 atm)."
+        )
+    return " ".join(said)
+
+
+def _is_there(c: Commissioning, id: str) -> bool:
+    """Whether any line has the part an uncertainty is of."""
+    part = PARTS.get(id)
+    return part is None or any(d.inputs.get(part) or (part == "valve.conductance" and part in d) for d in c.designs)
 
 
 def _split(text: str) -> tuple[str, str]:

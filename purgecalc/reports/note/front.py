@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from purgecalc import __version__
+from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Facts, Heading, Paragraph, Table
-from purgecalc.reports.summary import ROWS, counts, describe, text_of
+from purgecalc.reports.summary import ROWS, Row, counts, describe, shared_rows, text_of
 from purgecalc.reports.terminal import found
 from purgecalc.rules import Finding, verdict
 from purgecalc.scenario.facts import unanswered
@@ -64,11 +65,20 @@ def as_designed(c: Commissioning) -> Iterator[Block]:
         if c.many:
             yield Heading(d.inputs.line, f"line-{c.designs.index(d) + 1}", 2)
         yield Paragraph(f"{d.inputs.line}: {describe(d)}.")
+        kind = probe_kind(d.inputs.choice("probe.kind"))
+        yield Paragraph(f"The catalogue says of this kind of probe ({kind.title}): {kind.advice}")
         yield Table("Inputs and where they come from", ("Input", "Value", "From"), tuple(_inputs(d)))
         by_rule = {f.rule.id: f for f in c.findings if f.line in ("", d.inputs.line)}
         rows = [row for make in ROWS for row in [make(d, by_rule, "si")] if row is not None]
-        figures = tuple((r.label, r.value, "; ".join(filter(None, (r.remark, r.limit)))) for r in rows)
-        yield Table("What follows from them", ("Figure", "Value", "Remark and limit"), figures)
+        yield _figures("What follows from them", rows)
+    together = shared_rows(c.designs, c.findings)
+    if together:
+        yield _figures("The source, for all lines together", together)
+
+
+def _figures(caption: str, rows: Sequence[Row]) -> Table:
+    cells = tuple((r.label, r.value, "; ".join(filter(None, (r.remark, r.limit)))) for r in rows)
+    return Table(caption, ("Figure", "Value", "Remark and limit"), cells)
 
 
 def _inputs(d: Design) -> Iterator[tuple[str, str, str]]:

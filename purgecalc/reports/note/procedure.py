@@ -1,15 +1,21 @@
-"""What to do in which order before the line is handed over: energising, isolation, leak, dry and wet test."""
+"""What to do in which order before the line is handed over: energising, isolation, dry and wet test."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from purgecalc.design import Design
 from purgecalc.design.plant import passed_pointers
 from purgecalc.reports.blocks import Block, Cautions, Checklist, Heading, Paragraph, Table
+from purgecalc.reports.cautions import DRY_TEST_ALONE
+from purgecalc.reports.note.stored import isolation, place
+from purgecalc.reports.note.words import broken, each_line
 from purgecalc.reports.summary import text_of
 from purgecalc.scenario.facts import FACTS
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.truth import truth_table
+
+CONTACT = "Contact logic proved dead: no air at rest, none when control power is lost, none when a core is lifted."
 
 
 def before_energising(c: Commissioning) -> Iterator[Block]:
@@ -19,15 +25,20 @@ def before_energising(c: Commissioning) -> Iterator[Block]:
     supply = ""
     if "supply.voltage" in d.inputs:
         supply = f" (supply {text_of(d['supply.voltage'])}, {text_of(d['supply.frequency'])})"
+    wired_wrong = sorted({rule for d in c.designs for rule in broken(c, d, "contact-at-rest", "contact-on-loss")})
+    parts = "Hose, fittings and vessel" if d.has_reservoir else "Hose and fittings"
     yield Checklist(
         (
             f"Name plate of the source compared with the supply: voltage class and frequency{supply}. Licensed people only.",
             "Insulation and earth tested; residual-current protection tested; the way is separate and labelled.",
-            "Contact logic proved dead: no air at rest, none when control power is lost, none when a core is lifted.",
-            "Hose, fittings and vessel compared with their ratings; date codes readable; hose restrained at both ends.",
+            *([] if wired_wrong else [CONTACT]),
+            f"{parts} compared with their ratings; date codes readable; hose restrained at both ends.",
+            *each_line(c, lambda d: f"A bleed and a gauge fitted on the hose, {place(d)}."),
             "Head on axis, stand-off set with a gauge block, holes clear.",
         )
     )
+    if wired_wrong:
+        yield Paragraph(f"Not to be ticked as designed: {CONTACT} Mend {' and '.join(wired_wrong)} first.", strong=True)
     for d in c.designs:
         table = truth_table(d)
         if table is not None:
@@ -44,11 +55,13 @@ def safety(c: Commissioning) -> Iterator[Block]:
     if "receiver.stored_energy" in d:
         facts.append(f"the vessel holds {text_of(d['receiver.stored_energy'])} that a burst would release")
     yield Paragraph("; ".join(facts) + ".")
+    yield Paragraph("Before hands go near hose or head, in this order:")
+    yield Checklist(isolation(c))
     yield Cautions(
         (
-            "Isolate, exhaust to zero, lock, inhibit the schedule; only then touch hose or head. Air may still be trapped.",
-            "Working over water: guard rail, tether, second person. Aerated water does not carry a swimmer.",
-            "Water of the works carries agents of disease: gloves, eye protection, no eating; do not blow near the surface.",
+            "Working over water: guard rail, tether, second person. Bubbly water carries less.",
+            "The water may carry agents of disease: gloves, eye protection, no eating.",
+            DRY_TEST_ALONE,
         )
     )
     rows = tuple((f.question, d.inputs.choices.get(f"site_facts.{f.id}", "unknown"), str(f.cite)) for f in FACTS)
@@ -59,45 +72,77 @@ def safety(c: Commissioning) -> Iterator[Block]:
         yield Table("Where to look, no legal conclusion", ("Pointer", "Source"), where)
 
 
-def leak_test(c: Commissioning) -> Iterator[Block]:
-    """Low pressure first, people clear, then working pressure."""
-    yield Heading("Leak test", "leak-test")
-    d = c.designs[0]
-    steps = [
-        "People clear of hose and head. Pressurise low first (about a tenth of the highest pressure), soap every joint.",
-        f"Then close the hose end, let the source stand at its highest pressure ({text_of(d['source.highest_gauge'])}), read it.",
-    ]
-    if d.has_reservoir:
-        steps.append(
-            "Valve shut, source off: the gauge falls by less than 0.05 bar a minute in ten (common practice, no source)."
-        )
-    steps.append("Exhaust to zero and see the gauge at zero before anything is opened.")
-    yield Checklist(tuple(steps))
-
-
 def dry_test(c: Commissioning) -> Iterator[Block]:
     """Air on deck, before the head goes into the water."""
     yield Heading("Dry test", "dry-test")
-    yield Paragraph("Head tied down, pointing away from people; eyes and ears protected; nobody near the jets.")
+    yield Paragraph(
+        "The one time the head blows out of the water: tied down, pointing away from people; nobody near the jets; eyes and ears "
+        f"protected; single blasts by hand, schedule locked. {_low_pressure(c.designs[0])}"
+    )
     steps = []
     for d in c.designs:
         who = f"{d.inputs.line}: " if c.many else ""
         steps.append(f"{who}command a blast: air from every one of {text_of(d['head.holes'])} holes, none between blasts.")
         steps.append(f"{who}the blast lasts {text_of(d['schedule.blast'])} by the stopwatch.")
-    yield Checklist((*steps, "Pull the control fuse, lift a core, cut the load's supply in mid-blast: the air stops each time."))
+    yield Checklist(
+        (
+            *steps,
+            "Control fuse pulled in mid-blast, then the load's supply cut by its own switch: the air stops each time. A broken "
+            "core is simulated by that fuse, or opened by a licensed person at a test link or terminal made for it; nothing is "
+            "disconnected live.",
+        )
+    )
+
+
+def _low_pressure(d: Design) -> str:
+    """How low the dry test can be kept with this source."""
+    if "source.regulator" in d:
+        return (
+            "Turn the regulator down to the lowest pressure at which every hole blows, and back to "
+            f"{text_of(d['source.regulator'])} afterwards."
+        )
+    if d.has_reservoir:
+        return (
+            "There is no regulator: fill the reservoir to about a tenth of its highest pressure, the compressor switched off by "
+            "hand."
+        )
+    return "There is no regulator; through open holes the source stands at about its working pressure."
 
 
 def wet_test(c: Commissioning) -> Iterator[Block]:
     """At depth: time to the plume, pressures, the bump."""
     yield Heading("Wet test", "wet-test")
-    steps = []
+    steps, waits = [], []
     for d in c.designs:
         who = f"{d.inputs.line}: " if c.many else ""
         depth = text_of(d["head.deepest"] if "head.deepest" in d else d["head.depth"])
-        steps.append(
-            f"{who}head at {depth}: full plume {text_of(d['blast.delivery_time'])} after the command, 2 s later at most; "
-            "it serves the whole face."
-        )
+        if broken(c, d, "blast-arrives"):
+            waits.append(f"{who}no plume is to be waited for before the finding blast-arrives is mended.")
+        else:
+            steps.append(
+                f"{who}head at {depth}: full plume {text_of(d['blast.delivery_time'])} after the command, 2 s later at most; "
+                "it serves the whole face."
+            )
         if "reading.bump" in d:
-            steps.append(f"{who}raw reading rises by {text_of(d['reading.bump'])} and is back before it is released.")
-    yield Checklist((*steps, "No bubbles at the head for ten minutes between blasts.", "Three blasts in a row measured alike."))
+            (waits if broken(c, d, "hold-off") else steps).append(f"{who}{_bump(c, d)}")
+    yield Checklist(
+        (
+            *steps,
+            "No bubbles at the head between blasts, watched for ten minutes or until the next blast.",
+            "Three blasts in a row measured alike.",
+        )
+    )
+    for text in waits:
+        yield Paragraph(f"Not to be ticked as designed: {text}", strong=True)
+
+
+def _bump(c: Commissioning, d: Design) -> str:
+    """What the raw reading does, and what is left of it when it is released with the hold-off as set."""
+    rise, held, allowed = (text_of(d[id]) for id in ("reading.bump", "schedule.hold_off", "probe.tolerance"))
+    if broken(c, d, "hold-off"):
+        return (
+            f"raw reading rises by {rise}; with a hold-off of {held} it is released with {text_of(d['reading.residual'])} of "
+            f"that left, where {allowed} is allowed: set a hold-off of {text_of(d['reading.hold_off_needed'])} "
+            "or more first."
+        )
+    return f"raw reading rises by {rise} and is back within {allowed} when it is released, {held} after the blast."

@@ -1,0 +1,218 @@
+"""What the note tells people to do can be done with the line as it is designed, and lets out all the air that is shut in."""
+
+import re
+from functools import lru_cache
+
+import pytest
+
+from purgecalc.design import design_all
+from purgecalc.reports.blocks import Cautions, Checklist, Document, Heading, Paragraph
+from purgecalc.reports.cautions import CAUTIONS, DRY_TEST_ALONE
+from purgecalc.reports.note import commissioning_note
+from purgecalc.reports.note.card import field_card
+from purgecalc.reports.summary import summarise
+from purgecalc.rules import judge, rule_settings
+from purgecalc.scenario import ScenarioInputs, load, loads
+from purgecalc.studies.commissioning import Commissioning, gather
+from purgecalc.units import show
+from tests.lines import BASE, RESERVOIR, SCENARIOS, designed, read
+
+DIRECT_VALVE = "line.valve.conductance=2.0 dm3/(s bar)"
+AT_SOURCE = "line.head.check_valve_at=source"
+NONE = "line.head.check_valve=none"
+
+
+def gathered(scenario: ScenarioInputs) -> Commissioning:
+    designs = design_all(scenario.lines)
+    return gather(scenario, designs, judge(designs, rule_settings(scenario), scenario.waive))
+
+
+@lru_cache(maxsize=16)
+def commissioning(*settings: str) -> Commissioning:
+    return gathered(read(*settings))
+
+
+def two_lines(*changes: tuple[str, str]) -> Commissioning:
+    """Lane 2 and a lane 3 like it but for ``changes``."""
+    second = BASE[BASE.index("[line]") :].replace("[line]", "[[line]]").replace("lane 2", "lane 3")
+    for old, new in changes:
+        assert old in second
+        second = second.replace(old, new)
+    return gathered(loads(BASE.replace("[line]", "[[line]]") + second))
+
+
+def section(document: Document, heading: str) -> str:
+    """All words under a heading of the first level."""
+    words, on = [], False
+    for block in document.blocks:
+        match block:
+            case Heading(text=text, level=1):
+                on = text == heading
+            case Checklist(items=items) | Cautions(items=items) if on:
+                words += items
+            case Paragraph(text=text) if on:
+                words.append(text)
+    return "\n".join(words)
+
+
+def said(heading: str, *settings: str) -> str:
+    return section(commissioning_note(commissioning(*settings)), heading)
+
+
+@pytest.mark.parametrize(
+    ("settings", "where"),
+    [
+        ((), "between the source and the check valve at the head"),
+        ((DIRECT_VALVE,), "between the blast valve and the check valve at the head"),
+        ((AT_SOURCE,), "beyond the check valve at the source"),
+        ((AT_SOURCE, DIRECT_VALVE), "beyond both blast valve and check valve"),
+        ((NONE, DIRECT_VALVE), "beyond the blast valve"),
+        ((NONE,), "at its source end"),
+        (RESERVOIR, "between the blast valve and the check valve at the head"),
+    ],
+)
+def test_the_hose_is_vented_where_its_air_is_shut_in(settings: tuple[str, ...], where: str) -> None:
+    for heading in ("Before energising", "Safety and isolation", "Leak test"):
+        assert f"hose{',' if heading == 'Before energising' else ''} {where}" in said(heading, *settings)
+    assert "gauge on the hose at zero before" in said("Leak test", *settings) or "drain it until" in said("Leak test", *settings)
+    assert where in "\n".join(
+        i for b in field_card(commissioning(*settings)).blocks if isinstance(b, Checklist) for i in b.items
+    )  # fmt: skip
+
+
+def test_what_a_check_valve_at_the_head_keeps_is_printed() -> None:
+    for settings in ((), RESERVOIR):
+        d = designed(*settings)
+        kept = d.number("water.depth_pressure") + d.number("head.check_valve")
+        assert d.number("hose.kept_gauge") == pytest.approx(kept)
+        assert f"up to {show(kept, 'gauge pressure')} stays there" in said("Safety and isolation", *settings)
+    assert "hose.kept_gauge" not in designed(AT_SOURCE)
+    assert "does not come back" in said("Safety and isolation", AT_SOURCE)
+
+
+def test_a_reservoir_is_isolated_on_its_own() -> None:
+    for heading in ("Safety and isolation", "Leak test"):
+        assert "drain it until its own gauge reads zero" in said(heading, *RESERVOIR)
+        assert "reservoir" not in said(heading).lower()
+    assert "vessel" not in said("Before energising")
+    assert "fittings and vessel" in said("Before energising", *RESERVOIR)
+
+
+def test_low_pressure_comes_first_in_a_way_that_can_be_done() -> None:
+    direct, reservoir = said("Leak test"), said("Leak test", *RESERVOIR)
+    assert direct.index("throttle the bleed") < direct.index("soap every joint") < direct.index("Close the bleed")
+    assert (
+        reservoir.index("run the compressor by hand")
+        < reservoir.index("soap every joint")
+        < reservoir.index("fill the reservoir")
+    )
+    assert "soap every joint" not in direct.split("\n")[1]  # people are clear while the pressure comes up
+    # the pressure switch stops it at cut-out, whatever the compressor could reach without one
+    assert "until its pressure switch stops it (6 bar(g))" in reservoir
+    for text in (direct, reservoir):
+        assert text.index("People clear of hose") < text.index("go near, at this low pressure only")
+
+
+def test_a_direct_source_stands_at_its_highest_for_one_blast_and_beyond_its_rating_knowingly() -> None:
+    assert "no longer than one blast (30 s)" in said("Leak test")
+    assert "above its highest continuous pressure, 2.0 bar(g)" in said("Leak test")
+    assert "above its highest" not in said("Leak test", "source.rated_pressure=3.2 bar(g)")
+    unrated = re.sub(r"^rated_pressure = .*\n", "", BASE, flags=re.M)
+    assert unrated != BASE
+    assert "not stated: ask the maker" in section(commissioning_note(gathered(loads(unrated))), "Leak test")
+
+
+@pytest.mark.parametrize(
+    ("settings", "words"),
+    [
+        ((), "soap at the low pressure decides"),
+        ((DIRECT_VALVE,), "Shut in by the blast valve, source off"),
+        ((AT_SOURCE,), "Shut in by the check valve, source off"),
+        (RESERVOIR, "gauge of the reservoir and the gauge on the hose each fall"),
+    ],
+)
+def test_every_leak_test_has_a_pass_that_this_line_can_be_held_to(settings: tuple[str, ...], words: str) -> None:
+    assert words in said("Leak test", *settings)
+
+
+def test_lines_that_differ_are_told_apart() -> None:
+    alike = commissioning_note(two_lines())
+    assert section(alike, "Leak test").count("soap every joint") == 1
+    differ = commissioning_note(two_lines(('check_valve = "30 mbar"', 'check_valve = "30 mbar", check_valve_at = "source"')))
+    assert section(differ, "Leak test").count("soap every joint") == 2
+    assert "lane 3 oxygen: Vent the hose beyond the check valve at the source" in section(differ, "Safety and isolation")
+
+
+def test_the_dry_test_is_the_one_exception_everywhere() -> None:
+    assert DRY_TEST_ALONE in CAUTIONS
+    for document in (commissioning_note(commissioning()), field_card(commissioning())):
+        every = [i for b in document.blocks if isinstance(b, Cautions | Checklist) for i in b.items]
+        never = [i for i in every if "never blow" in i.lower()]
+        assert never
+        assert all("the dry test" in i for i in never)
+    assert "The one time the head blows out of the water" in said("Dry test")
+
+
+def test_the_dry_test_is_as_gentle_as_the_source_allows() -> None:
+    assert "Turn the regulator down" in said("Dry test", *RESERVOIR, "source.regulator=2 bar(g)")
+    assert "fill the reservoir to about a tenth" in said("Dry test", *RESERVOIR)
+    assert "There is no regulator" in said("Dry test")
+
+
+def test_nothing_is_disconnected_live() -> None:
+    assert "lift a core" not in said("Dry test")
+    assert "licensed person at a test link or terminal made for it" in said("Dry test")
+
+
+def test_the_water_is_not_said_to_be_what_it_may_not_be() -> None:
+    document = commissioning_note(commissioning())
+    words = repr(document).lower()
+    assert "aerated water" not in words
+    assert "sewage" not in words
+
+
+def ticked(document: Document) -> list[str]:
+    return [i for b in document.blocks if isinstance(b, Checklist) for i in b.items]
+
+
+def strong(document: Document) -> str:
+    return "\n".join(b.text for b in document.blocks if isinstance(b, Paragraph) and b.strong)
+
+
+SHORT = ("line.schedule.hold_off=20 s",)
+
+
+def test_what_the_design_cannot_pass_is_not_to_be_ticked() -> None:
+    good, short = commissioning_note(commissioning()), commissioning_note(commissioning(*SHORT))
+    assert any("raw reading rises" in i and "is back within 0.2 mg/L" in i for i in ticked(good))
+    assert not any("raw reading" in i for i in ticked(short))
+    d = commissioning(*SHORT).designs[0]
+    left, need = show(d.number("reading.residual"), "concentration"), show(d.number("reading.hold_off_needed"), "time")
+    assert f"released with {left}" in strong(short)
+    assert f"hold-off of {need} or more first" in strong(short)
+    assert "Not to be ticked" not in strong(good)
+
+
+def test_a_controller_that_will_move_is_not_to_be_ticked_as_still() -> None:
+    assert any("controller output watched" in i for i in ticked(commissioning_note(commissioning())))
+    short = commissioning_note(commissioning(*SHORT))
+    assert not any("controller output" in i for i in ticked(short))
+    assert "the controller output moves at release by" in strong(short)
+
+
+def test_a_contact_that_blows_at_rest_is_not_to_be_ticked_as_proved() -> None:
+    scenario = load(str(SCENARIOS / "quillstone.toml"))
+    document = commissioning_note(gathered(scenario))
+    assert not any("Contact logic" in i for i in ticked(document))
+    assert "Mend contact-at-rest" in strong(document)
+    assert any("Contact logic" in i for i in ticked(commissioning_note(commissioning())))
+
+
+def test_intervals_that_rest_on_a_condemned_hold_off_say_so() -> None:
+    def interval(*settings: str) -> str:
+        c = commissioning(*settings)
+        (line,) = summarise(c.scenario, c.designs, c.findings).lines
+        return next(r.remark for r in line.rows if r.label == "Interval")
+
+    assert "with the hold-off as set, which is too short" in interval(*SHORT)
+    assert "hold-off" not in interval()

@@ -1,0 +1,75 @@
+"""A note and a screen of two lines on one source: what belongs to the source is said once, and the lines are kept apart."""
+
+from functools import lru_cache
+
+import pytest
+
+from purgecalc.reports.blocks import Document, Facts, Heading, Table
+from purgecalc.reports.note import commissioning_note
+from purgecalc.reports.note.card import field_card
+from purgecalc.reports.summary import summarise, text_of
+from purgecalc.studies.commissioning import Commissioning
+from tests.lines import SCENARIOS
+from tests.reports.test_note_procedure import commissioning, section, two_lines
+from tests.reports.test_note_status import commissioning as of_site
+
+
+@lru_cache
+def pair() -> Commissioning:
+    return two_lines()
+
+
+def tables(document: Document) -> list[Table]:
+    return [b for b in document.blocks if isinstance(b, Table)]
+
+
+def test_energy_and_duty_of_the_source_are_printed_once() -> None:
+    c = pair()
+    energy, duty = (text_of(c.designs[0][f"source.{id}"]) for id in ("energy_per_year", "duty_fraction"))
+    figures = [t for t in tables(commissioning_note(c)) if t.heads[0] == "Figure"]
+    assert [t.caption for t in figures] == ["What follows from them"] * 2 + ["The source, for all lines together"]
+    assert [sum(energy in cell for row in t.rows for cell in row) for t in figures] == [0, 0, 1]
+    assert ("Duty cycle", duty) in [row[:2] for row in figures[-1].rows]
+    summary = summarise(c.scenario, c.designs, c.findings)
+    assert [r.label for r in summary.shared] == ["Duty cycle", "Energy"]
+    assert not any(r.label == "Duty cycle" for line in summary.lines for r in line.rows)
+
+
+def test_a_line_that_is_alone_has_them_as_its_own() -> None:
+    c = commissioning()
+    summary = summarise(c.scenario, c.designs, c.findings)
+    assert summary.shared == ()
+    (duty,) = (r for r in summary.lines[0].rows if r.label == "Duty cycle")
+    assert duty.remark.startswith("of the time, by interval; 30 s in any")
+    assert any("a year" in r.remark for r in summary.lines[0].rows)
+
+
+@pytest.mark.parametrize(
+    ("interval", "words"),
+    [("30 min", "fire together if they start together"), ("60 min", "fire together"), ("45 min", "meet now and then")],
+)
+def test_lines_that_may_fire_together_are_told_so(interval: str, words: str) -> None:
+    old = 'interval = "30 min"'
+    c = two_lines((old, f'interval = "{interval}"')) if interval != "30 min" else pair()
+    document = commissioning_note(c)
+    assert words in section(document, "Schedule as set")
+    blanks = [label for b in document.blocks if isinstance(b, Facts) for label, value in b.rows if not value]
+    assert [b for b in blanks if b.startswith("Start time")] == [
+        f"Start time of the first blast, {name} oxygen" for name in ("lane 2", "lane 3")
+    ]
+
+
+def test_the_card_counts_its_numbers() -> None:
+    def heading(c: Commissioning) -> tuple[str, int]:
+        card = field_card(c)
+        (found,) = (b.text for b in card.blocks if isinstance(b, Heading) and b.id == "measure")
+        return found, len(tables(card)[0].rows)
+
+    assert heading(pair()) == ("Ten numbers, ten minutes a line", 10)
+    assert heading(commissioning()) == ("Five numbers in ten minutes", 5)
+
+
+def test_the_value_an_output_is_parked_at_is_shown() -> None:
+    assert (SCENARIOS / "pellwick.toml").exists()
+    cells = [cell for t in tables(commissioning_note(of_site("pellwick.toml"))) for row in t.rows for cell in row]
+    assert "park-at-value: 0 mg/L" in cells
