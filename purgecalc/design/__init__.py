@@ -71,6 +71,11 @@ class Design:
         """Whether the compressor fills a reservoir, or blows into the hose itself."""
         return self.inputs.choice("source.kind") == "reservoir"
 
+    @property
+    def highest_pressure(self) -> Node:
+        """Highest pressure (gauge) the source can put on the line, as far as anybody has stated what limits it."""
+        return self.get("safety.highest_pressure") or self["source.highest_gauge"]
+
     def given(self, id: str) -> Given | None:
         return self.inputs.get(id)
 

@@ -230,7 +230,7 @@ def _jet(d: Design, rules: dict[str, Finding], system: str) -> Row:
 
 def _flow(d: Design, rules: dict[str, Finding], system: str) -> Row:
     limit, state = _limit(rules, "source-rating", system)
-    flow = f"{text_of(d['line.free_air_flow'], system)} free air"
+    flow = f"{text_of(d['line.free_air_flow'], system)} free air{', as a blast from cut-in begins' if d.has_reservoir else ''}"
     return Row("Source pressure", text_of(d["source.gauge_pressure"], system), flow, limit, state)
 
 
@@ -256,7 +256,7 @@ def _recovery(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
         return None
     limit, state = _limit(rules, "recovery", system)
     before = "the next blast of this line, those of other lines not counted" if _shares_source(d) else "the next blast"
-    remark = f"to cut-out; fits {text_of(d['source.recovery_reserve'])} times before {before}"
+    remark = f"to cut-out, longest case; fits {text_of(d['source.recovery_reserve'])} times before {before}"
     return Row("Recovery", text_of(d["source.recovery_time"]), remark, limit, state)
 
 

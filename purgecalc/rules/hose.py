@@ -20,8 +20,7 @@ def hose_rating(d: Design, limit: Any) -> Margin | None:
 
     Fit a hose rated above the highest pressure found here, or limit the source with a relief valve that is proved.
     """
-    highest = d.get("safety.highest_pressure") or d["source.highest_gauge"]
-    return Margin(highest, at_most=d["hose.rated_gauge"]) if "hose.rated_gauge" in d else None
+    return Margin(d.highest_pressure, at_most=d["hose.rated_gauge"]) if "hose.rated_gauge" in d else None
 
 
 @rule(

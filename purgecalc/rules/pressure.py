@@ -25,7 +25,7 @@ def hose_warm(d: Design, limit: Any) -> Margin | None:
     """
     if "safety.hose_rating" not in d:
         return None
-    return Margin(d.get("safety.highest_pressure") or d["source.highest_gauge"], at_most=d["safety.hose_rating"])
+    return Margin(d.highest_pressure, at_most=d["safety.hose_rating"])
 
 
 @rule(

@@ -49,13 +49,17 @@ class Readings:
 
 
 def form_lines(tables: Sequence[tuple[str, Sequence[Expected]]]) -> list[Line]:
-    """Everything to measure, with ids: that of the quantity, behind the number of the line where there are several."""
+    """Everything to measure, with ids: that of the quantity, behind the number of the line where there are several.
+
+    What is of the source that lines share stands once, with the first.
+    """
     many = len(tables) > 1
     return [
-        Line(f"{i}.{e.test.id}" if many else e.test.id, name, e)
+        Line(f"{i}.{e.test.id}" if many and not e.test.once else e.test.id, name, e)
         for i, (name, expected) in enumerate(tables, 1)
         for e in expected
-    ]  # fmt: skip
+        if i == 1 or not e.test.once
+    ]
 
 
 def head(scenario: ScenarioInputs) -> str:

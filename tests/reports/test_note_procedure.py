@@ -128,7 +128,7 @@ def test_a_direct_source_stands_at_its_highest_for_one_blast_and_beyond_its_rati
         ((), "soap at the low pressure decides"),
         ((DIRECT_VALVE,), "Shut in by the blast valve, source off"),
         ((AT_SOURCE,), "Shut in by the check valve, source off"),
-        (RESERVOIR, "gauge of the reservoir and the gauge on the hose each fall"),
+        (RESERVOIR, "in ten minutes the gauge of the reservoir falls by no more than 250 mbar"),
     ],
 )
 def test_every_leak_test_has_a_pass_that_this_line_can_be_held_to(settings: tuple[str, ...], words: str) -> None:

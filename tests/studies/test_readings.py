@@ -9,8 +9,11 @@ from purgecalc.design import design_all
 from purgecalc.errors import ScenarioError
 from purgecalc.scenario import load
 from purgecalc.studies.commissioning import Commissioning, gather
-from purgecalc.studies.readings import Readings, blank_form, read_form
+from purgecalc.studies.expected import expected
+from purgecalc.studies.readings import Readings, blank_form, form_lines, read_form
+from purgecalc.studies.spread import spread
 from tests.lines import SCENARIOS
+from tests.lines import read as read_lines
 
 
 @lru_cache
@@ -128,6 +131,16 @@ def test_several_lines_on_one_source_are_told_apart() -> None:
     two = head + "[[line]]\n" + line + "\n[[line]]\n" + line.replace("lane 2 oxygen", "lane 3 oxygen")
     scenario = loads(two)
     c = gather(scenario, design_all(scenario.lines), [])
-    assert {line.id.split(".")[0] for line in c.lines} == {"1", "2"}
+    assert {line.id.split(".")[0] for line in c.lines if not line.expected.test.once} == {"1", "2"}
     found = read(filled(c, "2.reading.bump", "8 mg/L"), c)
     assert set(found.values) == {"2.reading.bump"}
+
+
+def test_what_is_of_the_shared_source_is_measured_once() -> None:
+    scenario = read_lines("add:line")
+    tables = [(s.design.inputs.line, expected(s)) for s in spread(scenario.lines, design_all(scenario.lines))]
+    ids = [line.id for line in form_lines(tables)]
+    assert "source.highest_gauge" in ids
+    assert not {"1.source.highest_gauge", "2.source.highest_gauge"} & set(ids)
+    assert {"1.blast.delivery_time", "2.blast.delivery_time"} <= set(ids)
+    assert len(ids) == len(set(ids))

@@ -53,10 +53,10 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
     for i, d in enumerate(c.designs, 1):
         prefix = f"{i}." if c.many else ""
         lines = {line.id: line for line in c.lines}
-        found = [lines[f"{prefix}{id}"] for id in FIVE if f"{prefix}{id}" in lines][:5]
-        for line in found:
+        keys = dict.fromkeys(key for id in FIVE for key in (f"{prefix}{id}", *([id] if i == 1 else [])))
+        for line in [lines[key] for key in keys if key in lines][:5]:
             e = line.expected
-            what = f"{d.inputs.line}: {e.test.what}" if c.many else e.test.what
+            what = e.test.what if line.id == e.test.id else f"{d.inputs.line}: {e.test.what}"
             taken = c.readings.values.get(line.id) if c.readings else None
             measured = "" if taken is None else f"{taken.text}: {judged(e, taken)}"
             rows.append((what, e.figure, passes_text(e), measured))
@@ -78,7 +78,7 @@ def _settings(c: Commissioning, d: Design) -> Iterator[tuple[str, str]]:
         yield label, text_of(d[f"schedule.{id}"])
     yield "Hose", f"{text_of(d['hose.length'])} of {text_of(d['hose.bore'])}"
     yield "Longest hose of this bore", _longest(c, d)
-    yield "Highest pressure", text_of(d["source.highest_gauge"])
+    yield "Highest pressure", text_of(d.highest_pressure)
 
 
 def _longest(c: Commissioning, d: Design) -> str:

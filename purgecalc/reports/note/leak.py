@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from purgecalc.design import Design
+from purgecalc.formulas.acceptance import IDLE_MINUTE
 from purgecalc.reports.blocks import Block, Checklist, Heading, Paragraph
 from purgecalc.reports.note.stored import check_valve_at, has_blast_valve, highest_in_hose, place
 from purgecalc.reports.summary import text_of
 from purgecalc.studies.commissioning import Commissioning
+from purgecalc.units import show
 
-FALL = "less than 0.05 bar a minute over ten minutes (common practice, no source)"
+FALL = f"less than {show(IDLE_MINUTE.value, 'pressure difference')} a minute over ten minutes (common practice, no source)"
 SOAP = (
     "After a minute at that pressure go near, at this low pressure only, and soap every joint: no bubbles that grow. Tighten "
     "nothing under pressure."
@@ -33,7 +35,7 @@ def leak_test(c: Commissioning) -> Iterator[Block]:
 
 def _steps(d: Design) -> Iterator[str]:
     yield (
-        f"Hose end closed ahead of the head with a plug that bears {text_of(d['source.highest_gauge'])}, both ends tied down; "
+        f"Hose end closed ahead of the head with a plug that bears {text_of(d.highest_pressure)}, both ends tied down; "
         f"a bleed and a gauge on the hose {place(d)}."
     )
     yield from _reservoir(d) if d.has_reservoir else _direct(d)
@@ -91,8 +93,8 @@ def _reservoir(d: Design) -> Iterator[str]:
         f"gauges from a distance. The hose may stand at {highest_in_hose(d)}."
     )
     yield (
-        "Compressor locked off, blast valve shut, the air cooled down: the gauge of the reservoir and the gauge on the hose each "
-        f"fall by {FALL}."
+        "Compressor locked off, blast valve shut, the air cooled down: in ten minutes the gauge of the reservoir falls by no "
+        f"more than {text_of(d['acceptance.idle_fall'])}; the gauge on the hose falls by {FALL}."
     )
     yield (
         "Open the bleed and see the gauge on the hose at zero. The reservoir keeps its air: drain it until its own gauge reads "

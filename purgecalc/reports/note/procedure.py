@@ -13,6 +13,7 @@ from purgecalc.reports.note.words import broken, each_line
 from purgecalc.reports.summary import text_of
 from purgecalc.scenario.facts import FACTS
 from purgecalc.studies.commissioning import Commissioning
+from purgecalc.studies.expected import exposure_known
 from purgecalc.studies.truth import truth_table
 
 CONTACT = "Contact logic proved dead: no air at rest, none when control power is lost, none when a core is lifted."
@@ -51,7 +52,9 @@ def safety(c: Commissioning) -> Iterator[Block]:
     """Isolation, stored energy, and what only a person on site can know."""
     yield Heading("Safety and isolation", "safety")
     d = c.designs[0]
-    facts = [f"Highest pressure of the source {text_of(d['source.highest_gauge'])}"]
+    facts = [f"Highest pressure of the source {text_of(d.highest_pressure)}"]
+    if d.has_reservoir:
+        facts[0] += f", should its switch stick; it stops the compressor at {text_of(d['source.cut_out'])}"
     if "receiver.stored_energy" in d:
         facts.append(f"the vessel holds {text_of(d['receiver.stored_energy'])} that a burst would release")
     yield Paragraph("; ".join(facts) + ".")
@@ -139,6 +142,7 @@ def wet_test(c: Commissioning) -> Iterator[Block]:
 def _bump(c: Commissioning, d: Design) -> str:
     """What the raw reading does, and what is left of it when it is released with the hold-off as set."""
     rise, held, allowed = (text_of(d[id]) for id in ("reading.bump", "schedule.hold_off", "probe.tolerance"))
+    rise += "" if exposure_known(d) else " at most"
     if broken(c, d, "hold-off"):
         return (
             f"raw reading rises by {rise}; with a hold-off of {held} it is released with {text_of(d['reading.residual'])} of "
