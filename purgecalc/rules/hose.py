@@ -30,8 +30,8 @@ def hose_rating(d: Design, limit: Any) -> Margin | None:
 def hose_length(d: Design, limit: Any) -> Margin | None:
     """Delivery and response suffer with length, and a hose already longer than usual leaves nothing for later changes.
 
-    Move the source nearer; where no length will do, take a larger bore or a stronger source. For jet and source
-    rating alone {hose.longest} of {hose.bore} would do with this source; arrival of the air ends it sooner in a wide one.
+    Move the source nearer; where no length will do, take a larger bore or a stronger source. The longest of each bore by every
+    rule is what "purgecalc size" tells.
     """
     return Margin(d["hose.length"], at_most=limit)
 
