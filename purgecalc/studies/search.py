@@ -26,6 +26,9 @@ delivery time ends the run it is up to a third below."""
 CLOSER = np.log([0.985, 0.998, 1.002, 1.015])
 """Where it is looked at next, about the edge that the margins on either side point to."""
 ROUNDS = 8
+OF_THE_BLAST = ("delivery-time", "useful-time", "recovery")
+NOISE = 1.5e-3
+"""Reserve (share of the limit) kept by rules of the integrated blast, whose figures scatter so much from value to value."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +60,7 @@ def find_edge(
     graded = grade_at(np.stack([row.at(s) for row in rows]), everyone, False)
     aside = apart(graded, own, but)
     out = {*aside, *(key for key in graded.levels if key[0] in but)}
-    _keep(by_hand, everyone, places, graded, out)
+    _keep(by_hand, everyone, places, graded, out, 0.0)
     _close(grade_at, by_hand, False, out)
     for row, hand in zip(rows, by_hand, strict=True):
         row.guess = hand.guess_edge()
@@ -79,7 +82,7 @@ def _close(grade_at: Grade, rows: Sequence[_Row], unsteady: bool, out: Collectio
         points = np.array([np.resize(places, most) for places in asked.values()])
         which = np.array(list(asked))
         x = np.stack([rows[i].at(places) for i, places in zip(which, points, strict=True)])
-        _keep(rows, which, points, grade_at(x, which, unsteady), out)
+        _keep(rows, which, points, grade_at(x, which, unsteady), out, NOISE if unsteady else 0.0)
 
 
 class _Row:
@@ -159,8 +162,11 @@ class _Row:
         return inside if len(inside) else np.array([0.5 * (low + high)])
 
 
-def _keep(rows: Sequence[_Row], which: NDArray[np.int_], s: Array, graded: Graded, out: Collection[Key]) -> None:
-    """Let each row keep what was seen at its places ``s`` (rows, points), rules of ``out`` left out."""
+def _keep(rows: Sequence[_Row], which: NDArray[np.int_], s: Array, graded: Graded, out: Collection[Key], reserve: float) -> None:
+    """Let each row keep what was seen at its places ``s`` (rows, points), rules of ``out`` left out.
+
+    What comes nearer to the limit of a rule ``OF_THE_BLAST`` than ``reserve`` does not pass.
+    """
     worst, gap, rule = np.zeros(s.shape, int), np.full(s.shape, np.inf), np.full(s.shape, "", "U40")
     for r, d, outcome in outcomes(graded.designs, graded.limits):
         level = grade(outcome, r.level)
@@ -170,7 +176,10 @@ def _keep(rows: Sequence[_Row], which: NDArray[np.int_], s: Array, graded: Grade
         level = np.broadcast_to(np.where(level >= Level.WATCH, level, 0), s.shape)
         rule, worst = np.where(level > worst, r.id, rule), np.maximum(level, worst)
         if isinstance(outcome, Margin) and r.level >= Level.WATCH:
-            gap = np.minimum(gap, np.where(outcome.applies, _relative(outcome), np.inf))
+            here = np.broadcast_to(np.where(outcome.applies, _relative(outcome), np.inf), s.shape)
+            gap = np.minimum(gap, here)
+            near = (here < reserve) & (r.id in OF_THE_BLAST)
+            rule, worst = np.where(near & (worst == 0), r.id, rule), np.where(near & (worst == 0), int(r.level), worst)
     for k, i in enumerate(which):
         rows[i].add(s[k], worst[k] == 0, rule[k], gap[k])
 
