@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import sys
 
-from purgecalc.cli.console import say
+from purgecalc.cli.console import say, show_page, width_of
+from purgecalc.reports.page import Page, hanging
 
 
 def list_rules(as_json: bool, markdown: bool) -> None:
@@ -30,22 +32,28 @@ def list_rules(as_json: bool, markdown: bool) -> None:
         for r in rules:
             say(f"| `{r.id}` | {r.title} | {r.level.name} | {r.limit or 'from the scenario'} | {r.cite} |")
     else:
+        page = Page(width_of(sys.stdout))
         for r in rules:
-            say(f"{r.id:<18} {r.level.name:<5}  {r.title}")
-            say(f"{'':<18} {'':<5}  limit: {r.limit or 'from the scenario'}; {r.cite}")
+            hanging(page, r.title, f"{r.id:<19}  {r.level.name:<5}  ", " " * 28)
+            hanging(page, f"limit: {r.limit or 'from the scenario'}; {r.cite}", " " * 28)
+        show_page(page)
 
 
 def list_units() -> None:
     """Units accepted, by kind."""
     from purgecalc.kinds import AIR_FLOW_FORMS, FLOW_STATES, KINDS, PRESSURE_UNITS
 
-    for kind in KINDS.values():
-        if kind.accepts and kind.accepts != ("",):
-            say(f"{kind.name:<26} {', '.join(u for u in kind.accepts if u) or 'plain number'}")
-    say(f"{'pressure':<26} {', '.join(f'{u}(g) or {u}(a)' for u in PRESSURE_UNITS)}; also barg, bara, psig, psia")
-    say(f"{'air flow':<26} {', '.join(AIR_FLOW_FORMS)}")
+    page = Page(width_of(sys.stdout))
+    rows = {
+        k.name: ", ".join(u for u in k.accepts if u) or "plain number" for k in KINDS.values() if k.accepts and k.accepts != ("",)
+    }
+    rows["pressure"] = f"{', '.join(f'{u}(g) or {u}(a)' for u in PRESSURE_UNITS)}; also barg, bara, psig, psia"
+    rows["air flow"] = f"{', '.join(f for f in AIR_FLOW_FORMS if ' ' not in f)}; a space before (ANR) is allowed"
+    for name, text in rows.items():
+        hanging(page, text, f"{name:<26} ", " " * 27)
     for state, meaning in FLOW_STATES.items():
-        say(f"{'':<26}   {state}: {meaning}")
+        hanging(page, f"{state}: {meaning}", " " * 29)
+    show_page(page)
 
 
 def list_probes(as_json: bool) -> None:
@@ -59,11 +67,14 @@ def list_probes(as_json: bool) -> None:
         }
         say(json.dumps({"schema": 1, "probes": data}, indent=1))
         return
+    page = Page(width_of(sys.stdout))
     for name, probe in probes().items():
-        say(f"{name:<16} " + ", ".join(f"{f} {getattr(probe, f).value.text}" for f in FIELDS))
-        say(f"{'':<16} {probe.advice}")
+        hanging(page, ", ".join(f"{f} {getattr(probe, f).value.text}" for f in FIELDS), f"{name:<16} ", " " * 17)
+        hanging(page, probe.advice, " " * 17)
         if probe.parameter != "oxygen":
-            say(f"{'':<16} The tolerance is for information: the hold-off is judged until nine tenths of the bump are gone.")
+            note = "The tolerance is for information: the hold-off is judged until nine tenths of the bump are gone."
+            hanging(page, note, " " * 17)
+    show_page(page)
 
 
 def list_hoses(as_json: bool) -> None:
