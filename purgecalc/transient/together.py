@@ -41,9 +41,15 @@ def side_by_side(*calculations: Callable[[], Any]) -> list[Any]:
     jobs = [_Job(calculation) for calculation in calculations]
     for job in jobs:
         job.start()
-    while waiting := [job for job in jobs if job.asks]:
-        for job, result in zip(waiting, _answers([job.asks for job in waiting if job.asks], solved), strict=True):
-            job.go_on(result)
+    try:
+        while waiting := [job for job in jobs if job.asks]:
+            for job, result in zip(waiting, _answers([job.asks for job in waiting if job.asks], solved), strict=True):
+                job.go_on(result)
+    except BaseException as stopped:  # an interrupt in the midst of a solution: nobody is left waiting for it
+        for job in jobs:
+            if job.asks:
+                job.go_on(stopped)
+        raise
     for job in jobs:
         if job.failed is not None:
             raise job.failed
@@ -64,7 +70,7 @@ class _Job:
     def __init__(self, calculation: Callable[[], Any]) -> None:
         self._calculation = calculation
         self._stopped: SimpleQueue[None] = SimpleQueue()
-        self._results: SimpleQueue[Result | Exception] = SimpleQueue()
+        self._results: SimpleQueue[Result | BaseException] = SimpleQueue()
         self.asks: Request | None = None
         self.answer: Any = None
         self.failed: BaseException | None = None
@@ -76,7 +82,7 @@ class _Job:
         threading.Thread(target=context.run, args=(self._work,), daemon=True).start()
         self._stopped.get()
 
-    def go_on(self, result: Result | Exception) -> None:
+    def go_on(self, result: Result | BaseException) -> None:
         """Hand over what was asked for; run to the next blast, or to the end."""
         self.asks = None
         self._results.put(result)
@@ -86,7 +92,7 @@ class _Job:
         self.asks = blast, branches, tolerance
         self._stopped.put(None)
         result = self._results.get()
-        if isinstance(result, Exception):
+        if isinstance(result, BaseException):
             raise result
         return result
 

@@ -98,3 +98,17 @@ def test_a_blast_the_solver_refuses_is_refused_to_the_caller() -> None:
     with pytest.raises(ValueError, match="water column"):
         side_by_side(lambda: integrated(ONE, **SIZE), lambda: integrated(flooded, **SIZE))
     assert threading.active_count() == before
+
+
+def test_an_interrupt_leaves_nobody_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupted(*request: Any) -> Any:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(together, "simulate", interrupted)
+    before = threading.active_count()
+    with pytest.raises(KeyboardInterrupt):
+        side_by_side(lambda: integrated(ONE, **SIZE), lambda: integrated(TWO, **SIZE))
+    for thread in threading.enumerate():
+        if thread.daemon and thread is not threading.current_thread():
+            thread.join(1.0)
+    assert threading.active_count() <= before
