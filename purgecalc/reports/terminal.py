@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from purgecalc.reports.page import Page, Text, folded, hanging
 from purgecalc.reports.sketch import drawn
 from purgecalc.reports.summary import LineSummary, Row, Summary, text_of
+from purgecalc.reports.texts import sentence
 from purgecalc.rules import Finding
 from purgecalc.units import show
 
@@ -74,7 +75,7 @@ def _line(page: Page, line: LineSummary, many: bool) -> None:
     if many:
         page.print()
     hanging(page, f"{line.name}: {line.description}", "")
-    hanging(page, line.advice[:1].upper() + line.advice[1:], "")
+    hanging(page, sentence(line.advice), "")
     page.print()
     for row in _figures(line.rows, page.width):
         page.print(row)

@@ -78,7 +78,9 @@ def spread(lines: tuple[Inputs, ...], designs: list[Design]) -> list[Spread]:
     directly, steady figures are all that bands are asked of, and the blasts are not integrated; a reservoir's are.
     """
     integrated = lines[0].choice("source.kind") == "reservoir"
-    sampled = design_all([_sampled(inputs, d, i) for i, (inputs, d) in enumerate(zip(lines, designs, strict=True))], integrated)
+    several = [_sampled(inputs, d, i) for i, (inputs, d) in enumerate(zip(lines, designs, strict=True))]
+    with np.errstate(all="ignore"):  # what some of a sample cannot reach is nan or inf there
+        sampled = design_all(several, integrated)
     return [Spread(d, s) for d, s in zip(designs, sampled, strict=True)]
 
 

@@ -53,3 +53,8 @@ def test_pointers_are_named_for_the_regime_and_nothing_is_concluded() -> None:
 def test_upkeep_dates_stand_with_detail() -> None:
     text = run("check", FULL, "--detail").stdout
     assert "2026-06-02  clean or change the intake filter" in text
+
+
+def test_ph_is_not_written_with_a_capital() -> None:
+    text = run("check", str(SCENARIOS / "icklefrost.toml"), "--set", "line.probe.kind=pH").stdout
+    assert "\npH: A mild jet" in text

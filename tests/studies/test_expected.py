@@ -210,3 +210,8 @@ def test_a_meter_at_the_inlet_reads_the_air_of_the_site() -> None:
 def test_an_assumed_exposure_is_an_upper_end_and_a_known_one_a_figure() -> None:
     assert table("fernwhistle.toml")["reading.bump"].test.side == "at most"
     assert table("fernwhistle.toml", "line.probe.exposure=0.6")["reading.bump"].test.side == "both"
+
+
+def test_a_sample_some_of_which_cannot_reach_the_rating_is_worked_out_without_a_word() -> None:
+    (one,) = sampled("fernwhistle.toml", "site.altitude=3000 m")  # a warning would be an error here
+    assert np.isfinite(one.band("source.gauge_pressure").high)
