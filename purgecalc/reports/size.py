@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from purgecalc.reports.page import Page, Text, hanging
 from purgecalc.reports.terminal import MARKS, STYLES, found
@@ -12,6 +13,7 @@ from purgecalc.studies.levers import TROUBLE
 from purgecalc.studies.proposal import Proposal
 from purgecalc.studies.remedies import Cure, Remedy
 from purgecalc.studies.schedule import USUAL_INTERVAL, Schedule, Setting
+from purgecalc.studies.search import Key
 from purgecalc.studies.size import Sized
 from purgecalc.studies.source_size import Smallest
 from purgecalc.units import show
@@ -39,7 +41,7 @@ def print_size(page: Page, sized: Sized, system: str) -> None:
     if sized.hose is not None:
         _hose(page, sized.hose, sized.line, system)
     if sized.source:
-        _source(page, sized.source, system)
+        _source(page, sized.source, sized.line, system)
     if sized.schedule is not None:
         _schedule(page, sized.schedule, system)
     if sized.head is not None:
@@ -71,7 +73,7 @@ def _hose(page: Page, table: HoseTable, mine: str, system: str) -> None:
     for row in table.rows:
         mark = "*" if row.fitted else " "
         ended = row.limit if row.limit else "nothing looked at"
-        if row.shortest > table.least:
+        if row.shortest > 1.001 * table.start:
             ended += f"; no shorter than {show(row.shortest, 'length', system)}"
         tail = _fitted(table, row, system) if row.fitted else ""
         columns = f"{show(row.bore, 'length', system):<9} {_length(row.longest, system):<10} {ended}{tail}"
@@ -82,8 +84,7 @@ def _hose(page: Page, table: HoseTable, mine: str, system: str) -> None:
     else:
         hanging(page, f"Smallest bore for {_smallest(table, system)}.", "  ")
     if table.apart:
-        names = (rule if line in ("", mine) else f"{rule} ({line})" for rule, line in table.apart)
-        hanging(page, f"Not the hose's doing: {', '.join(names)}.", "  ")
+        hanging(page, f"Not the hose's doing: {_apart(table.apart, mine)}.", "  ")
 
 
 def _smallest(table: HoseTable, system: str) -> str:
@@ -114,7 +115,7 @@ def _statement(row: HoseRow, system: str) -> str:
     )
 
 
-def _source(page: Page, sizes: tuple[Smallest, ...], system: str) -> None:
+def _source(page: Page, sizes: tuple[Smallest, ...], mine: str, system: str) -> None:
     _title(page, "Which source: the smallest that works on this line, one figure at a time")
     for s in sizes:
         kind = "gauge pressure" if s.given.state == "gauge" else s.given.kind
@@ -125,12 +126,18 @@ def _source(page: Page, sizes: tuple[Smallest, ...], system: str) -> None:
         if math.isnan(s.size):
             hanging(page, f"{name}, now {now}: no size looked at works alone ({s.limit})", "  ", "    ")
             continue
+        apart = f"; in any case to be mended: {_apart(s.apart, mine)}" if s.apart else ""
         ended = f"below it {s.limit} fails" if s.limit else "the smallest looked at"
         bounds = f"{show(s.size, kind, system)} at least"
         if not s.open_ended:
             bounds = f"{show(s.size, kind, system)} to {show(s.largest, kind, system)}, beyond which other rules fail"
         passes = s.size <= float(s.given.value) <= s.largest
-        hanging(page, f"{name}: {bounds} (now {now}{'' if passes else ', does not pass <<'}); {ended}", "  ", "    ")
+        hanging(page, f"{name}: {bounds} (now {now}{'' if passes else ', does not pass <<'}); {ended}{apart}", "  ", "    ")
+
+
+def _apart(keys: Iterable[Key], mine: str) -> str:
+    """Rules left aside, with the line where it is another."""
+    return ", ".join(dict.fromkeys(rule if line in ("", mine) else f"{rule} ({line})" for rule, line in keys))
 
 
 def _setting(s: Setting) -> str:

@@ -49,6 +49,8 @@ class HoseTable:
     rows: tuple[HoseRow, ...]
     fitted_length: float
     apart: tuple[Key, ...]
+    start: float = SHORTEST
+    """Shortest length looked at: a hose reaches down to the head."""
 
     def smallest(self, length: float) -> HoseRow | None:
         """The smallest bore that may be this long."""
@@ -57,12 +59,7 @@ class HoseTable:
     def lengths(self) -> tuple[tuple[float, HoseRow | None], ...]:
         """Smallest bore for the present length and some others."""
         wanted = sorted({*LENGTHS, self.fitted_length})
-        return tuple((length, self.smallest(length)) for length in wanted)
-
-    @property
-    def least(self) -> float:
-        """Least length looked at, a hair above: a bore that begins later does so for a reason."""
-        return 1.001 * min((row.shortest for row in self.rows if math.isfinite(row.shortest)), default=math.inf)
+        return tuple((length, self.smallest(length)) for length in wanted if length >= self.start)
 
     @property
     def fitted(self) -> HoseRow:
@@ -96,7 +93,7 @@ def hose_table(subject: Subject, bores: Sequence[float] = ()) -> HoseTable:
         HoseRow(float(b), float(first), math.inf if last >= LONGEST else float(last), limit, math.isclose(b, own, rel_tol=1e-9))
         for b, first, last, limit in zip(rising, edge.first, edge.last, edge.limit, strict=True)
     )
-    return HoseTable(rows, fitted, edge.apart)
+    return HoseTable(rows, fitted, edge.apart, start)
 
 
 def rounded_down(length: float) -> float:

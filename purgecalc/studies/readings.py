@@ -135,9 +135,8 @@ def _problem(file: str, spots: KeyLines, path: tuple[str, ...], message: str) ->
 def _reading(id: str, entry: Any, known: Mapping[str, Line]) -> Reading | None:
     if id not in known:
         near = difflib.get_close_matches(id, known, n=1)
-        raise UnitProblem(
-            f"nothing to measure is called so{f'; did you mean {near[0]}?' if near else ''}; known: {', '.join(known)}"
-        )
+        hint = f"did you mean {near[0]}?" if near else f"known: {', '.join(known)}"
+        raise UnitProblem(f"nothing to measure is called so; {hint}")
     if not isinstance(entry, dict):
         raise UnitProblem('is not a table; write [reading."..."] and value = "..." under it')
     stray = set(entry) - {"value", "instrument"}

@@ -25,6 +25,8 @@ AROUND = np.log([0.6, 0.7, 0.8, 0.9, 0.997, 1.0015, 1.12, 1.3])
 delivery time ends the run it is up to a third below."""
 CLOSER = np.log([0.985, 0.998, 1.002, 1.015])
 """Where it is looked at next, about the edge that the margins on either side point to."""
+CLEAR = 0.5
+"""How far (logarithm) a value of its own is from the edge; nearer, the looks about the edge see it."""
 ROUNDS = 8
 OF_THE_BLAST = ("delivery-time", "useful-time", "recovery")
 NOISE = 1.5e-3
@@ -64,11 +66,13 @@ def find_edge(
     _close(grade_at, by_hand, False, out)
     for row, hand in zip(rows, by_hand, strict=True):
         row.guess = hand.guess_edge()
-        begin = hand.value(max(hand.run()[0], 0))
-        row.also = np.array([row.place(x) for x in (begin, *also) if begin <= x < 0.6 * float(row.at(np.array(row.guess)))])
+        begin = float(hand.s[max(hand.run()[0], 0)])
+        row.also = np.array([s for s in (begin, *map(row.place, also)) if begin <= s < row.guess - CLEAR / row.span])
     _close(grade_at, rows, True, out)
     last, beyond = (np.array([row.value(row.run()[k]) for row in rows]) for k in (1, 2))
-    begins = np.array([max(hand.value(hand.run()[0]), row.begins()) for row, hand in zip(rows, by_hand, strict=True)])
+    begins = np.array(
+        [float(row.at(np.array(max(hand.begins(), row.begins())))) for row, hand in zip(rows, by_hand, strict=True)]
+    )
     return Edge(np.where(np.isfinite(last), begins, np.nan), last, beyond, tuple(r.limit() for r in rows), aside)
 
 
@@ -104,9 +108,9 @@ class _Row:
         return float(np.log(x / self.favourable) / np.log(self.far / self.favourable))
 
     def begins(self) -> float:
-        """Value at which the run begins, if something before it was seen to fail; else the favourable end."""
+        """Place at which the run begins, if something before it was seen to fail; else the favourable end."""
         first = self.run()[0]
-        return self.value(first) if first > 0 else min(self.favourable, self.far)
+        return float(self.s[first]) if first > 0 else 0.0
 
     def value(self, i: int) -> float:
         """Value at a known place; nan for none."""

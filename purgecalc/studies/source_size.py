@@ -10,13 +10,16 @@ from numpy.typing import NDArray
 
 from purgecalc.inputs import Inputs
 from purgecalc.studies.grades import Change, Graded, Subject, graded, varied
-from purgecalc.studies.hose_table import LEFT_OUT
-from purgecalc.studies.search import Array, find_edge
+from purgecalc.studies.search import Array, Key, find_edge
 from purgecalc.working import Given, Origin
 
 OWN = ("head", "hose", "source")
+LEFT_OUT = ("hose-length", "valve-share")
+"""Nothing a source can cure."""
 LEAST_SHARE, MOST_SHARE = 0.05, 8.0
 """How far below and above the present size is looked."""
+BETWEEN = (4.0, 2.0, 1.4, 1.0, 0.7, 0.5, 0.25, 0.12)
+"""Shares of it at which the integrated blast is looked at in any case."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +35,8 @@ class Smallest:
     limit: str
     open_ended: bool = True
     """Whether the largest size looked at passes too."""
+    apart: tuple[Key, ...] = ()
+    """Rules that fail whatever the size, each with its line."""
 
 
 def smallest_source(subject: Subject) -> tuple[Smallest, ...]:
@@ -79,6 +84,7 @@ def _search(subject: Subject, given: Given, lines: Callable[[Array], list[Inputs
         return graded(lines(size), subject.limits, subject.waive, unsteady, aside=False)
 
     present = float(given.value)
-    edge = find_edge(grade, np.array([most * present]), np.array([LEAST_SHARE * present]), OWN, LEFT_OUT)
+    between = [share * present for share in BETWEEN]
+    edge = find_edge(grade, np.array([most * present]), np.array([LEAST_SHARE * present]), OWN, LEFT_OUT, between)
     size, largest = float(edge.last[0]), float(edge.first[0])
-    return Smallest(given, size, largest, edge.limit[0], largest >= 0.999 * most * present)
+    return Smallest(given, size, largest, edge.limit[0], largest >= 0.999 * most * present, edge.apart)

@@ -340,3 +340,19 @@ def test_what_a_check_valve_cures_is_told_from_the_line_without_it() -> None:
         c for c in slug.cures if c.changes[0].lever.id == "head.check_valve" or c.changes[-1].lever.id == "head.check_valve"
     )
     assert f"{now} -> 0 %" in valve.effect
+
+
+def test_a_size_is_not_said_to_work_where_the_present_one_is_seen_failing() -> None:
+    scenario = load(str(SCENARIOS / "trivet-mill.toml"), ["line.hose.length=33 m", "source.compressor_starts=at cut-in"])
+    subject = subject_of(scenario)
+    assert "delivery-time" in {f.rule.id for f in judge(design_all(subject.lines), subject.limits) if f.state == "fails"}
+    for s in smallest_source(subject):
+        alone = s.given.id in ("source.volume", "source.free_air")  # cut-out goes with cut-in
+        if alone and math.isfinite(s.size) and "delivery-time" not in {rule for rule, _ in s.apart}:
+            changed = varied(subject.lines, {s.given.id: s.size}, subject.line)
+            assert not {f.rule.id for f in judge(design_all(changed), subject.limits) if f.state == "fails"} & {"delivery-time"}
+
+
+def test_no_bore_is_asked_for_a_hose_that_does_not_reach_the_head() -> None:
+    scenario = load(str(SCENARIOS / "trivet-mill.toml"), ["line.head.depth=4.5 m"])
+    assert min(length for length, _ in hose_table(subject_of(scenario), [0.006]).lengths()) >= 4.5
