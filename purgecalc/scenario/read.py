@@ -179,8 +179,8 @@ class _Reader:
                 return Problem(key, message, self.settings[path[:size]])
         spot = self.lines.find(path)
         if spot is None:
-            below = next((where for p, where in self.settings.items() if p[: len(path)] == path), self.file)
-            return Problem(key, message, below)
+            below = {where for p, where in self.settings.items() if p[: len(path)] == path}
+            return Problem(key, message, below.pop() if len(below) == 1 else self.file)
         return Problem(key, message, self.file, spot.line, spot.text, spot.column, spot.width)
 
 

@@ -39,6 +39,8 @@ class Test:
     ceiling: bool = False
     reaches: str = ""
     gauge: bool = False
+    floor: float = 0.0
+    """Least share of the figure that passes where only too much fails otherwise."""
     count: bool = False
     once: bool = False
     """Whether it is of the source or supply, and measured once for all lines."""
@@ -78,7 +80,8 @@ TESTS = (
          0.10, gauge=True, once=True, fails_means="source or relief valve", wanted=_direct),
     Test("source.highest_gauge", "Pressure at which the switch stops the compressor (cut-out)", "gauge on the reservoir", 0.10,
          gauge=True, once=True, fails_means="switch or its setting", wanted=_reservoir),
-    Test("source.gauge_pressure", "Source pressure during the blast", "gauge at the source, steady", 0.15, gauge=True,
+    Test("source.gauge_pressure", "Source pressure during the blast", "gauge at the source, steady", 0.15,
+         gauge=True, reaches="source.peak_gauge",
          fails_means="restriction (high), leak or weak source (low)", wanted=_direct),
     Test("source.fall", "Fall of the reservoir pressure in a blast from cut-out", "gauge before and after, the difference", 0.15,
          gauge=True, reaches="source.highest_gauge", fails_means="no flow, restriction, blocked head (low), burst or leak (high)",
@@ -96,26 +99,30 @@ TESTS = (
     Test("source.recovery_time", "Recovery to cut-out, longest case", "bleed to just above cut-in, blast, stopwatch from its end",
          0.20, fails_means="weak compressor or leak", wanted=_on_switch),
     Test("head.gauge_pressure", "Pressure ahead of the holes",
-         "tee between check valve and holes, its tube led to a gauge above the water and blown empty; steady", 0.20, gauge=True,
+         "tee just ahead of the holes (after the check valve, if any), its tube led to a gauge above the water and blown empty; "
+         "steady", 0.20, gauge=True,
          fails_means="restriction or leak (low), blocked holes (high)", wanted=_direct),
     Test("head.gauge_pressure", "Pressure ahead of the holes, reservoir at cut-in",
-         "tee between check valve and holes, its tube led to a gauge above the water and blown empty; compressor off, "
-         "blasts until the reservoir falls through cut-in, both gauges read together", 0.20, gauge=True,
+         "tee just ahead of the holes (after the check valve, if any), its tube led to a gauge above the water and blown empty; "
+         "compressor off, blasts until the reservoir falls through cut-in, both gauges read together", 0.20, gauge=True,
          fails_means="restriction or leak (low), blocked holes (high)", wanted=_reservoir),
     Test("acceptance.inlet_flow", "Flow of the blast, air as the inlet takes it in",
          "volume meter at the compressor's inlet, where there is one", 0.20, fails_means="weak source, leak, restriction",
          wanted=_direct),
-    Test("blast.delivery_time", "Time to the full plume", "stopwatch or video from the command", 2.0, fixed=True, side="at most",
+    Test("blast.delivery_time", "Time to full flow at the head",
+         "stopwatch from the command until the gauge ahead of the holes stands, or the head is heard at the pole; at the surface "
+         "the plume comes later, by the rise of its bubbles", 2.0, fixed=True, side="at most",
          fails_means="water in the hose, check valve, slow valve"),
     Test("source.run_time", "Running time of the source per blast", "stopwatch on the motor", 0.05,
          fails_means="contact logic, timer", wanted=_direct),
     Test("source.starts_per_hour", "Starts of the source in an hour", "count over one hour", 0.0, side="at most", count=True,
-         once=True, fails_means="leak, switch band, timer"),
+         once=True, fails_means="timer or contact (low), leak or switch band (high)"),
     Test("reading.bump", "Height of the bump of the raw reading", "raw trend, one value a second", 0.30,
          fails_means="head misaimed, face not reached, sensor", wanted=exposure_known),
     Test("reading.bump", "Height of the bump of the raw reading, were the face all in bubbles",
-         "raw trend, one value a second; less than a third of it: look whether air reaches the face", 0.10, side="at most",
-         fails_means="set point or saturation are not as assumed, sensor", wanted=lambda d: not exposure_known(d)),
+         "raw trend, one value a second; as much less as the face is out of them", 0.10, side="at most", floor=0.27,
+         fails_means="no air at the face (low); set point or saturation are not as assumed, sensor (high)",
+         wanted=lambda d: not exposure_known(d)),
     Test("probe.t90", "Response time t90 of the probe", "fall of the bump in the raw trend, once bubbles are gone", 0.25,
          fails_means="film on the sensor, worn cap", wanted=_bumps),
     Test("reading.residual", "Reading just after release less the undisturbed reading", "trend, one second after release", 0.0,
@@ -168,11 +175,13 @@ def _expected(test: Test, spread: Spread) -> Expected:
     d = spread.design
     node, value = d[test.id], d.number(test.id)
     band = spread.band(test.id) if test.side == "both" and not test.ceiling else Band(value, value, 0.0)
-    gauge, error = _gauge(d.number(test.reaches or test.id), d.number("uncertainty.gauge")) if test.gauge else (None, 0.0)
+    reaches = max(value, d.number(test.reaches)) if test.reaches in d else value
+    gauge, error = _gauge(reaches, d.number("uncertainty.gauge")) if test.gauge else (None, 0.0)
     kind = "gauge pressure" if getattr(node, "state", "") == "gauge" else node.kind
     if test.count:  # a whole number; the hour of the count may begin with a start
         starts = math.ceil(value * 3600 - 1e-9) + _other_lines(d)
-        return Expected(test, kind, value, None, (-math.inf, starts / 3600), gauge, error)
+        fewest = 0 if _on_switch(d) else math.floor(value * 3600 + 1e-9)  # blasts may add up to one start
+        return Expected(test, kind, value, None, (fewest / 3600, starts / 3600), gauge, error)
     ends = None if test.side != "both" or band.share == 0 else (band.low, band.high)
     why = ""
     if test.ceiling:
@@ -206,7 +215,7 @@ def _passes(test: Test, value: float, band: tuple[float, float], error: float) -
     """The wider of the model's band and what the instrument may be off, but no wider than the cap."""
     cap = test.cap if test.fixed else test.cap * abs(value)
     if test.side == "at most":
-        return -math.inf, value + cap
+        return test.floor * value, value + cap
     if band[0] == band[1]:
         return value - cap, value + cap  # nothing uncertain moves it: the cap is the band
     low = max(min(band[0], value - error), value - cap)

@@ -8,27 +8,33 @@ from collections.abc import Iterable, Iterator, Sequence
 import numpy as np
 
 from purgecalc.rules import Finding
-from purgecalc.studies.levers import HOSE, KEY_IN, Candidate
+from purgecalc.studies.levers import HOSE, KEY_IN, LARGE_PART, Candidate
 from purgecalc.studies.trial import Set, Trial
 
 MOST_PAIRS = 600
 NEAREST = 4
 
 
-def hopeful(trial: Trial, finding: Finding, cured: bool = False) -> Iterator[Set]:
+def hopeful(trial: Trial, finding: Finding, below: int | None = None) -> Iterator[Set]:
     """Pairs that may cure a finding, from a trial of single changes.
 
     A change that makes the rule pass but harms another goes with one more that may undo the harm; where none makes it pass,
-    two that both bring it nearer go together. Where single changes have ``cured`` it already, only settings are paired.
+    two that both bring it nearer go together. Where a single change of trouble ``below`` cures it already, only pairs of
+    less trouble are worth it: of settings, or of anything where that change is a larger part.
     """
-    most = KEY_IN if cured else HOSE
     passing = [trial.sets[i][0] for i in np.flatnonzero(trial.passes(finding))]
     for a in _nearest(passing, NEAREST):
-        if not cured or a.lever.trouble <= KEY_IN:
-            yield from ((a, b) for (b,) in trial.sets if b.lever is not a.lever and b.lever.trouble <= most)
+        yield from ((a, b) for (b,) in trial.sets if b.lever is not a.lever and _worth(a, b, below))
     if not passing:
         nearer = [trial.sets[i][0] for i in np.flatnonzero(trial.nearer(finding))]
         yield from ((a, b) for a, b in itertools.combinations(nearer, 2) if b.lever is not a.lever)
+
+
+def _worth(a: Candidate, b: Candidate, below: int | None) -> bool:
+    if below is None:
+        return b.lever.trouble <= HOSE
+    together = a.lever.trouble + b.lever.trouble
+    return together < below if below >= LARGE_PART else together <= 2 * KEY_IN
 
 
 def among(pairs: Iterable[Set]) -> list[Set]:

@@ -11,7 +11,7 @@ import numpy as np
 from purgecalc.design import design_all
 from purgecalc.rules import Finding, Level, judge
 from purgecalc.studies.grades import Subject, varied
-from purgecalc.studies.levers import KEY_IN, Candidate, candidates
+from purgecalc.studies.levers import KEY_IN, LARGE_PART, Candidate, candidates
 from purgecalc.studies.pairs import among, hopeful
 from purgecalc.studies.trial import Set, Trial
 
@@ -51,7 +51,9 @@ def propose(subject: Subject, findings: Sequence[Finding], first: Trial | None, 
             break
         untouched = first is not None and not chosen and len(options) == len(first.sets)
         trial = first if untouched and first else Trial(here, options)
-        step = _next(trial) or _next_pair(trial, left)
+        step = _next(trial)
+        if step is None or _trouble(step) >= LARGE_PART:
+            step = _next_pair(trial, left, _trouble(step) if step else None) or step
         if step is None:
             break
         for c in step:
@@ -90,8 +92,17 @@ def _next(trial: Trial) -> Set | None:
     return trial.sets[int(worth.argmax())]
 
 
-def _next_pair(trial: Trial, left: Sequence[Finding]) -> Set | None:
-    """The next two changes together, where no option by itself helps."""
+def _trouble(changes: Set) -> int:
+    return sum(c.lever.trouble for c in changes)
+
+
+def _next_pair(trial: Trial, left: Sequence[Finding], below: int | None) -> Set | None:
+    """The next two changes, where no option by itself helps, or where they clear all for less trouble than ``below``."""
     alone = Trial(trial.subject, single) if (single := [s for s in trial.sets if len(s) == 1]) != trial.sets else trial
-    pairs = among(p for f in left for p in hopeful(alone, f))
-    return _next(Trial(trial.subject, pairs)) if pairs else None
+    pairs = among(p for f in left for p in hopeful(alone, f, below))
+    if not pairs:
+        return None
+    both = Trial(trial.subject, pairs)
+    found = _next(both)
+    clears = found is not None and both.to_mend()[1][both.sets.index(found)] == 0
+    return found if below is None or clears else None

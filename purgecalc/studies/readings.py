@@ -89,7 +89,9 @@ def passes_text(e: Expected) -> str:
     low, high = e.passes
     if low == -high:
         return f"at most {show(high, e.kind)} either way"
-    return f"at most {show(high, e.kind)}" if low == float("-inf") else span(low, high, e.kind)
+    if low == high:
+        return show(high, e.kind)
+    return f"at most {show(high, e.kind)}" if low in (float("-inf"), 0.0) else span(low, high, e.kind)
 
 
 def _quoted(text: str) -> str:

@@ -66,7 +66,7 @@ def remedies(subject: Subject, findings: Sequence[Finding], trial: Trial | None)
         return [Remedy(f, ()) for f in ours]
     found = [_remedy(trial, f) for f in ours]
     dear = [r for r in found if all(c.trouble > PAIR_OF_SETTINGS for c in r.cures)]
-    pairs = among(p for r in dear for p in hopeful(trial, r.finding, cured=bool(r.cures)))
+    pairs = among(p for r in dear for p in hopeful(trial, r.finding, min((c.trouble for c in r.cures), default=None)))
     if not pairs:
         return found
     again = Trial(subject, pairs)

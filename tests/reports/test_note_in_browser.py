@@ -157,7 +157,7 @@ def download(browser: Any, pages: Path) -> str:
     file.unlink(missing_ok=True)
     browser.find_element(By.CSS_SELECTOR, ".tools button").click()
     until = time.monotonic() + 20
-    while not file.exists():
+    while not file.exists() or not file.stat().st_size:  # the name is there a moment before what is in it
         assert time.monotonic() < until, "no file came"
         time.sleep(0.05)
     return file.read_text(encoding="utf-8")

@@ -94,7 +94,8 @@ def test_every_line_of_every_site_holds_together(name: str) -> None:
             assert low <= e.value <= high
             cap = e.test.cap if e.test.fixed else e.test.cap * e.value
             assert high - e.value <= cap * (1 + 1e-9)
-            assert e.value - low <= cap * (1 + 1e-9) or math.isinf(low)
+            assert e.value - low <= cap * (1 + 1e-9) or e.test.side == "at most"
+            assert low >= 0 or e.test.side == "both"
             if e.test.side == "both" and e.band is not None:
                 assert one.band(e.test.id).share <= NOT_A_TEST
 
@@ -197,6 +198,8 @@ def test_starts_are_counted_in_whole_numbers(interval: str, most: int) -> None:
     e = table("fernwhistle.toml", f"line.schedule.interval={interval}")["source.starts_per_hour"]
     assert judged(e, Reading(most / 3600, "")) == "passes"
     assert judged(e, Reading((most + 1) / 3600, "")).startswith("outside, high")
+    dead = judged(e, Reading(0.0, ""))
+    assert dead == "passes" if interval == "90 min" else dead.startswith("outside, low: timer")
 
 
 def test_a_meter_at_the_inlet_reads_the_air_of_the_site() -> None:
@@ -208,10 +211,22 @@ def test_a_meter_at_the_inlet_reads_the_air_of_the_site() -> None:
 
 
 def test_an_assumed_exposure_is_an_upper_end_and_a_known_one_a_figure() -> None:
-    assert table("fernwhistle.toml")["reading.bump"].test.side == "at most"
+    e = table("fernwhistle.toml")["reading.bump"]
+    assert e.test.side == "at most"
+    assert judged(e, Reading(e.value / 2, "")) == "passes"
+    assert judged(e, Reading(0.0, "")).startswith("outside, low: no air at the face")
     assert table("fernwhistle.toml", "line.probe.exposure=0.6")["reading.bump"].test.side == "both"
 
 
 def test_a_sample_some_of_which_cannot_reach_the_rating_is_worked_out_without_a_word() -> None:
     (one,) = sampled("fernwhistle.toml", "site.altitude=3000 m")  # a warning would be an error here
     assert np.isfinite(one.band("source.gauge_pressure").high)
+
+
+def test_a_gauge_bears_the_peak_while_water_is_pushed_out() -> None:
+    flooded = ("line.head.check_valve=none", "line.head.depth=3 m", "line.hose.bore=6 mm", "source.free_air=40 L/min")
+    (d,) = designs_of("fernwhistle.toml", *flooded)
+    e = table("fernwhistle.toml", *flooded)["source.gauge_pressure"]
+    assert d.number("source.peak_gauge") > 1.1 * e.value
+    assert e.gauge is not None
+    assert e.gauge * 0.75 >= d.number("source.peak_gauge")

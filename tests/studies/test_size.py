@@ -356,3 +356,26 @@ def test_a_size_is_not_said_to_work_where_the_present_one_is_seen_failing() -> N
 def test_no_bore_is_asked_for_a_hose_that_does_not_reach_the_head() -> None:
     scenario = load(str(SCENARIOS / "trivet-mill.toml"), ["line.head.depth=4.5 m"])
     assert min(length for length, _ in hose_table(subject_of(scenario), [0.006]).lengths()) >= 4.5
+
+
+BASIN = """
+title = "Equalization basin"
+[site]
+[water]
+[source]
+kind = "direct"
+free_air = "1.4 cfm"
+max_pressure = "30 psig"
+[line]
+hose = { length = "60 ft", bore = "1/4 in" }
+head = { holes = 4, hole_diameter = "1/16 in", depth = "9 ft", check_valve = "none" }
+probe = { kind = "pH" }
+schedule = { interval = "30 min", blast = "30 s", hold_off = "90 s" }
+"""
+
+
+def test_a_pair_of_small_changes_is_found_where_the_only_single_cure_is_a_larger_source() -> None:
+    subject = subject_of(loads(BASIN))
+    proposal = proposal_of(subject)
+    assert proposal.left == ()
+    assert {c.lever.id for c in proposal.changes} == {"head.hole_diameter", "schedule.blast"}

@@ -87,4 +87,6 @@ def _longest(c: Commissioning, d: Design) -> str:
     usual = f"usual practice {show(USUAL, 'length')}"
     if math.isnan(row.longest):
         return f"none: {row.limit} fails at any length ({usual})"
-    return f"{show(rounded_down(row.longest), 'length')} by every rule; beyond it {row.limit} fails ({usual})"
+    fits = row.shortest <= d.number("hose.length") <= row.longest
+    verdict = "" if fits else "the hose fitted does not pass; "
+    return f"{verdict}{show(rounded_down(row.longest), 'length')} by every rule; beyond it {row.limit} fails ({usual})"

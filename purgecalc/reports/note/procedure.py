@@ -123,8 +123,8 @@ def wet_test(c: Commissioning) -> Iterator[Block]:
             waits.append(f"{who}no plume is to be waited for before the finding blast-arrives is mended.")
         else:
             steps.append(
-                f"{who}head at {depth}: full plume {text_of(d['blast.delivery_time'])} after the command, 2 s later at most; "
-                "it serves the whole face."
+                f"{who}head at {depth}: full flow at the head {text_of(d['blast.delivery_time'])} after the command, 2 s later "
+                "at most (the plume shows at the surface later, by the rise of its bubbles); it serves the whole face."
             )
         if "reading.bump" in d:
             (waits if broken(c, d, "hold-off") else steps).append(f"{who}{_bump(c, d)}")
