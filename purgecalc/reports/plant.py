@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from purgecalc.design import Design
 from purgecalc.design.plant import passed_pointers
 from purgecalc.reports.page import Page, Text
+from purgecalc.reports.texts import text_of
 from purgecalc.scenario.facts import to_confirm
 
 if TYPE_CHECKING:  # every check comes through here, and only --detail needs these
@@ -17,7 +18,19 @@ if TYPE_CHECKING:  # every check comes through here, and only --detail needs the
 
 def checklist(designs: Sequence[Design]) -> tuple[str, ...]:
     """Questions nobody has answered yet."""
-    return tuple(fact.question for fact in to_confirm(designs[0].inputs.choices))
+    return (*(question for question, _ in unrated(designs)), *(fact.question for fact in to_confirm(designs[0].inputs.choices)))
+
+
+def unrated(designs: Sequence[Design]) -> tuple[tuple[str, str], ...]:
+    """Hoses of which nobody has said what pressure they are good for, as a question and why it is asked."""
+    return tuple(
+        (
+            f"{f'{d.inputs.line}: w' if len(designs) > 1 else 'W'}hat pressure is the hose rated for (hose.rated_pressure)?",
+            f"It must bear {text_of(d.highest_pressure)}, and no rule judges what nobody has stated.",
+        )
+        for d in designs
+        if "hose.rated_gauge" not in d
+    )
 
 
 def where_to_look(designs: Sequence[Design]) -> tuple[str, ...]:

@@ -1,6 +1,7 @@
 """Truth table, checklist, pointers and dates as they stand on the screen."""
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -58,3 +59,14 @@ def test_upkeep_dates_stand_with_detail() -> None:
 def test_ph_is_not_written_with_a_capital() -> None:
     text = run("check", str(SCENARIOS / "icklefrost.toml"), "--set", "line.probe.kind=pH").stdout
     assert "\npH: A mild jet" in text
+
+
+def test_a_hose_whose_rating_nobody_has_stated_is_asked_for(tmp_path: Path) -> None:
+    site = str(SCENARIOS / "fernwhistle.toml")
+    question = "hat pressure is the hose rated for (hose.rated_pressure)?"
+    assert question not in run("check", site).stdout
+    bare = (SCENARIOS / "fernwhistle.toml").read_text(encoding="utf-8").replace(', rated_pressure = "10 bar(g)"', "")
+    assert "rated_pressure" not in bare.split("[line]")[1].split("head")[0]
+    file = tmp_path / "bare.toml"
+    file.write_text(bare, encoding="utf-8")
+    assert question in " ".join(run("check", str(file)).stdout.split())

@@ -8,6 +8,7 @@ from purgecalc import __version__
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Facts, Heading, Paragraph, Table
+from purgecalc.reports.plant import unrated
 from purgecalc.reports.summary import ROWS, Row, counts, describe, shared_rows, text_of
 from purgecalc.reports.terminal import found
 from purgecalc.rules import Finding, verdict
@@ -111,11 +112,9 @@ def judgement(c: Commissioning) -> Iterator[Block]:
         yield Table("Findings accepted with a reason", ("Rule", "Found", "Accepted because"), accepted)
     kept = tuple((_where(f, c), found(f), str(f.rule.cite)) for f in c.findings if f.state == "passes")
     yield Table("Rules that are kept, with their margins", ("Rule", "Found and limit", "On whose word"), kept)
-    unknown = unanswered(c.designs[0].inputs.choices)
-    if unknown:
-        yield Table(
-            "To be confirmed on site before commissioning", ("Question", "Why"), tuple((f.question, f.why) for f in unknown)
-        )  # fmt: skip
+    asked = (*unrated(c.designs), *((f.question, f.why) for f in unanswered(c.designs[0].inputs.choices)))
+    if asked:
+        yield Table("To be confirmed on site before commissioning", ("Question", "Why"), asked)
 
 
 def _where(f: Finding, c: Commissioning) -> str:
