@@ -12,7 +12,7 @@ from purgecalc.design import Design, design_all
 from purgecalc.errors import UsageError
 from purgecalc.reports.explain import work
 from purgecalc.reports.page import Page, hanging
-from purgecalc.reports.summary import text_of
+from purgecalc.reports.texts import text_of
 from purgecalc.scenario import load
 
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from purgecalc.design import Design
-from purgecalc.reports.summary import text_of
+from purgecalc.reports.texts import text_of
 from purgecalc.units import digits
 from purgecalc.working import CONSTANTS, Constant, Given, Node, Step
 

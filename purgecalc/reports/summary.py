@@ -11,7 +11,7 @@ from purgecalc.reports.assumed import listed
 from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.plant import checklist, where_to_look
 from purgecalc.reports.sketch import Cycle, below, height
-from purgecalc.reports.texts import text_of as text_of
+from purgecalc.reports.texts import text_of
 from purgecalc.rules import Finding, Level, verdict
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.units import show, span

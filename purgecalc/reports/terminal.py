@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 
 from purgecalc.reports.page import Page, Text, folded, hanging
 from purgecalc.reports.sketch import drawn
-from purgecalc.reports.summary import LineSummary, Row, Summary, text_of
-from purgecalc.reports.texts import sentence
+from purgecalc.reports.summary import LineSummary, Row, Summary
+from purgecalc.reports.texts import sentence, text_of
 from purgecalc.rules import Finding
 from purgecalc.units import show
 

@@ -7,7 +7,8 @@ import pytest
 from purgecalc.reports.blocks import Document, Facts, Heading, Table
 from purgecalc.reports.note import commissioning_note
 from purgecalc.reports.note.card import field_card
-from purgecalc.reports.summary import summarise, text_of
+from purgecalc.reports.summary import summarise
+from purgecalc.reports.texts import text_of
 from purgecalc.studies.commissioning import Commissioning
 from tests.lines import SCENARIOS
 from tests.reports.test_note_procedure import commissioning, section, two_lines

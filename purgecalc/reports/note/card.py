@@ -11,7 +11,7 @@ from purgecalc.reports.blocks import Block, Cautions, Checklist, Document, Facts
 from purgecalc.reports.cautions import DRY_TEST_ALONE
 from purgecalc.reports.note import status
 from purgecalc.reports.note.stored import isolation
-from purgecalc.reports.summary import text_of
+from purgecalc.reports.texts import text_of
 from purgecalc.rules import rule_settings
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.grades import Subject
@@ -49,10 +49,9 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
         yield Facts(tuple(_settings(c, d)))
     yield Heading("Before hands go near hose or head", "isolate")
     yield Checklist(isolation(c))
-    rows = []
+    rows, lines = [], {line.id: line for line in c.lines}
     for i, d in enumerate(c.designs, 1):
         prefix = f"{i}." if c.many else ""
-        lines = {line.id: line for line in c.lines}
         keys = dict.fromkeys(key for id in FIVE for key in (f"{prefix}{id}", *([id] if i == 1 else [])))
         for line in [lines[key] for key in keys if key in lines][:5]:
             e = line.expected

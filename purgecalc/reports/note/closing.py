@@ -12,7 +12,7 @@ from purgecalc.reports.assumed import listed
 from purgecalc.reports.blocks import Block, Cautions, Heading, Paragraph, Signatures, Table
 from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.note.words import each_line
-from purgecalc.reports.texts import text_of
+from purgecalc.reports.texts import sentence, text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.plan import upkeep_plan
 
@@ -43,7 +43,7 @@ def limitations(c: Commissioning) -> Iterator[Block]:
         if found:
             yield Table(caption, ("Input", "Value and where it is from"), found)
     off = [g for id, g in c.designs[0].inputs.values.items() if id.startswith("uncertainty.") and _is_there(c, id)]
-    rows = tuple((g.title[:1].upper() + g.title[1:], text_of(g), str(g.origin)) for g in off)
+    rows = tuple((sentence(g.title), text_of(g), str(g.origin)) for g in off)
     yield Table("How far inputs are taken to be off, for the bands", ("Input", "Either way", "From"), rows)
 
 

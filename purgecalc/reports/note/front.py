@@ -9,8 +9,9 @@ from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Facts, Heading, Paragraph, Table
 from purgecalc.reports.plant import unrated
-from purgecalc.reports.summary import ROWS, Row, counts, describe, shared_rows, text_of
+from purgecalc.reports.summary import ROWS, Row, counts, describe, shared_rows
 from purgecalc.reports.terminal import found
+from purgecalc.reports.texts import sentence, text_of
 from purgecalc.rules import Finding, verdict
 from purgecalc.scenario.facts import unanswered
 from purgecalc.studies.commissioning import Commissioning
@@ -89,7 +90,7 @@ def _inputs(d: Design) -> Iterator[tuple[str, str, str]]:
         elif id in d:
             node = d[id]
             origin = str(node.origin) if isinstance(node, Given) else f"worked out: {id}"
-            yield node.title[:1].upper() + node.title[1:], text_of(node), origin
+            yield sentence(node.title), text_of(node), origin
     for i, (p, q) in enumerate(d.inputs.curve, 1):
         yield f"Point {i} of the source's curve", f"{q.text} at {p.text}", str(p.origin)
 

@@ -10,7 +10,7 @@ from purgecalc.reports.blocks import Block, Cautions, Checklist, Heading, Paragr
 from purgecalc.reports.cautions import DRY_TEST_ALONE
 from purgecalc.reports.note.stored import isolation, place
 from purgecalc.reports.note.words import broken, each_line
-from purgecalc.reports.summary import text_of
+from purgecalc.reports.texts import text_of
 from purgecalc.scenario.facts import FACTS
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.expected import exposure_known

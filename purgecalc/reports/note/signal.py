@@ -7,7 +7,7 @@ from itertools import combinations
 
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Checklist, Facts, Heading, Paragraph, Table
-from purgecalc.reports.summary import text_of
+from purgecalc.reports.texts import sentence, text_of
 from purgecalc.scenario.use import CONSUMERS
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.working import Node
@@ -23,10 +23,6 @@ ABOUT_THE_LOOP = (
 _WHOLE = 1e-6  # a ratio of intervals this near a whole number is one
 
 
-def _title(node: Node) -> str:
-    return node.title[:1].upper() + node.title[1:]
-
-
 def signal(c: Commissioning) -> Iterator[Block]:
     """Who gets what while the reading is blind."""
     yield Heading("Signal behaviour", "signal")
@@ -38,7 +34,7 @@ def signal(c: Commissioning) -> Iterator[Block]:
         yield Table(caption, ("Reader", "Designed", "Seen at a forced blast"), rows)
         facts = [("Status sent with a held value", d.inputs.choices.get("outputs.status", "not stated"))]
         facts.append(("Value that is held", LATCH[d.inputs.choices.get("probe.latch", "")]))
-        facts += [(_title(d[id]), text_of(d[id])) for id in ABOUT_THE_READING if id in d]
+        facts += [(sentence(d[id].title), text_of(d[id])) for id in ABOUT_THE_READING if id in d]
         yield Facts(tuple(facts))
     yield Paragraph(
         "Force a blast and read every reader, the status seen at the controller included. Move nothing else meanwhile."
@@ -60,7 +56,7 @@ def loop(c: Commissioning) -> Iterator[Block]:
         return
     most, steady = acting[0]["acceptance.output_move"], []
     for d in acting:
-        facts = [(_title(d[id]), text_of(d[id])) for id in ABOUT_THE_LOOP if id in d]
+        facts = [(sentence(d[id].title), text_of(d[id])) for id in ABOUT_THE_LOOP if id in d]
         tracking = "tracks its output" if d.inputs.choice("loop.tracking") == "yes" else "left live"
         facts.append(("Controller while the reading is held", tracking))
         yield Facts((("Line", d.inputs.line), *facts) if c.many else tuple(facts))
