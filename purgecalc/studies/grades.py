@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from purgecalc.design import Design, design_all
 from purgecalc.inputs import SHARED_TABLES, Inputs
 from purgecalc.rules import Level, grades, rule_book
+from purgecalc.scenario.relations import broken_among
 from purgecalc.working import Given, Num
 
 Levels = NDArray[np.integer[Any]]
@@ -85,6 +86,11 @@ def impossible(designs: Sequence[Design]) -> dict[str, NDArray[np.bool_]]:
             add("no airflow holds the set point: oxygen saturation in the tank is below it",
                 np.asarray(d.value("loop.effective_saturation")) <= d.value("probe.set_point"))  # fmt: skip
     return found
+
+
+def refused(lines: Iterable[Inputs]) -> Iterator[NDArray[np.bool_]]:
+    """Where numbers do not go together, by condition: such a scenario would be refused."""
+    return (broken for inputs in lines for _, broken in broken_among(inputs.values))
 
 
 Change = Num | Given

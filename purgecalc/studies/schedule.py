@@ -11,9 +11,8 @@ from numpy.typing import NDArray
 from purgecalc.formulas.interval import removal_of_length
 from purgecalc.inputs import Inputs
 from purgecalc.rules import Level, Margin, outcomes
-from purgecalc.scenario.relations import broken_among
 from purgecalc.studies.closeness import used_share
-from purgecalc.studies.grades import Change, Graded, Subject
+from purgecalc.studies.grades import Change, Graded, Subject, refused
 
 Array = NDArray[np.float64]
 
@@ -112,10 +111,9 @@ class _Book:
                 continue
             failed = np.broadcast_to(level >= Level.WATCH, self.shape)
             self.rules[rule] = self.rules[rule] | failed if rule in self.rules else failed
-        for d in graded.designs:
-            for _, broken in broken_among(d.inputs.values):
-                if np.ndim(broken):
-                    self.rules[FITS] = self.rules.get(FITS, np.zeros(self.shape, bool)) | np.broadcast_to(broken, self.shape)
+        unfit = [np.broadcast_to(broken, self.shape) for broken in refused(d.inputs for d in graded.designs) if np.ndim(broken)]
+        if unfit:
+            self.rules[FITS] = np.logical_or.reduce(unfit)
         self.feasible = ~np.logical_or.reduce(list(self.rules.values()))
         self.growth_known = "fouling.growth" in self.inputs
         self.used, self.nearest = self._used(subject)

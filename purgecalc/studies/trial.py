@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 
 from purgecalc.design import design_all
 from purgecalc.rules import Finding, Level, Margin, Rule, grade, outcomes
-from purgecalc.scenario.relations import broken_among
-from purgecalc.studies.grades import Change, Subject, impossible, varied
+from purgecalc.studies.grades import Change, Subject, impossible, refused, varied
 from purgecalc.studies.hose_table import bore_given
 from purgecalc.studies.levers import Candidate
 from purgecalc.units import show
@@ -56,10 +55,8 @@ class Trial:
         with np.errstate(all="ignore"):  # designs that cannot blow are nan from end to end
             designs = design_all(lines, aside=False)
             judged = list(outcomes(designs, self.subject.limits))
-        lost = [broken for inputs in lines for _, broken in broken_among(inputs.values)]
-        lost += impossible(designs).values()
-        for broken in lost:
-            self.whole[index] &= ~np.broadcast_to(broken, n)[1:]
+        for lost in (*refused(lines), *impossible(designs).values()):
+            self.whole[index] &= ~np.broadcast_to(lost, n)[1:]
         for rule, d, outcome in judged:
             line = "" if rule.scope == "source" else d.inputs.line
             level = np.broadcast_to(grade(outcome, rule.level), n)
