@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import tomllib
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from purgecalc.catalogue.probes import probe_kind
@@ -36,6 +37,31 @@ def replaced(table: Mapping[str, Any], id: str, value: Any) -> tuple[str, ...]:
     return tuple(key for key in (*SENSOR, *(() if same else READING)) if key in table)
 
 
-def kinds_first(settings: Iterable[str]) -> list[str]:
-    """Settings in the order to apply them: a probe first, what is said of it afterwards."""
-    return sorted(settings, key=lambda s: not s.partition("=")[0].strip().endswith("probe.kind"))
+def superseded(table: Any, setting: str, settings: Sequence[str]) -> tuple[str, ...]:
+    """Keys of ``table`` that a setting stands in place of; what the settings state themselves is left to be judged."""
+    key, _, value = setting.partition("=")
+    parts = parts_of(key)
+    if not isinstance(table, Mapping):
+        return ()
+    stated = [parts_of(other.partition("=")[0]) for other in settings]
+    gone = replaced(table, ".".join(parts[-2:]), literal(value.strip()))
+    return tuple(old for old in gone if not any(_same([*parts[:-1], old], other) for other in stated))
+
+
+def parts_of(key: str) -> list[str]:
+    """A key taken apart at its dots."""
+    return [part.strip() for part in key.split(".")]
+
+
+def _same(a: list[str], b: list[str]) -> bool:
+    """Whether two keys may name one value: a line without a number is every line."""
+    (plain_a, line_a), (plain_b, line_b) = ((p[:1] + p[2:], p[1]) if p[1:2] and p[1].isdigit() else (p, "") for p in (a, b))
+    return plain_a == plain_b and (line_a == line_b or not line_a or not line_b)
+
+
+def literal(text: str) -> Any:
+    """A value of ``--set``: TOML where it is TOML, otherwise the text itself (shells take the quotes away)."""
+    try:
+        return tomllib.loads(f"x = {text}")["x"]
+    except tomllib.TOMLDecodeError:
+        return text

@@ -165,11 +165,11 @@ class Probe(Sensing):
         return self
 
 
-def _share_refused(said: str, kind: str) -> str:
+def _share_refused(said: str, kind: object) -> str:
     """What to do with a tolerance that is a share of the reading, as the catalogue has it for some kinds."""
     from purgecalc.catalogue.probes import probes
 
-    known = probes().get(kind)
+    known = probes().get(str(kind))
     if known is not None and known.parameter != "oxygen":
         todo = "leave it out: its bump is not worked out, and the hold-off is judged until nine tenths of it are gone"
     else:

@@ -18,7 +18,7 @@ from pydantic import ValidationError
 from purgecalc.errors import Problem, ScenarioError, UsageError
 from purgecalc.scenario.fields import meta_of
 from purgecalc.scenario.inputs import ScenarioInputs, flatten
-from purgecalc.scenario.instead import kinds_first, replaced
+from purgecalc.scenario.instead import literal, parts_of, superseded
 from purgecalc.scenario.line import Line
 from purgecalc.scenario.lines import KeyLines, Path
 from purgecalc.scenario.model import Scenario
@@ -126,14 +126,19 @@ class _Reader:
             self.data["line"] = [self.data["line"]]
 
     def apply(self, settings: Sequence[str]) -> None:
-        problems = [p for p in map(self._set, kinds_first(settings)) if p is not None]
+        for setting in settings:
+            for path in self._targets(parts_of(setting.partition("=")[0])):
+                table = _at(self.data, path[:-1])
+                for old in superseded(table, setting, settings):
+                    del table[old]
+        problems = [p for p in map(self._set, settings) if p is not None]
         if problems:
             raise ScenarioError(problems)
 
     def _set(self, setting: str) -> Problem | None:
         """Put one ``key=value`` into the data; ``line.x`` means every line, ``line.2.x`` the second."""
         key, equals, value = setting.partition("=")
-        parts = [p.strip() for p in key.split(".")]
+        parts = parts_of(key)
         if not equals or not all(parts):
             return Problem(key, 'a setting is written key=value, e.g. line.hose.length="12 m"', f"--set {setting}")
         for path in self._targets(parts):
@@ -155,7 +160,7 @@ class _Reader:
         for size in range(len(path), 0, -1):
             if path[:size] in self.settings:
                 return Origin("override", self.settings[path[:size]])
-        if _has(self.data, path):
+        if _at(self.data, path) is not _NOTHING:
             line = self.lines.line(path)
             return Origin("given", f"{self.file}:{line}" if line else self.file)
         return Origin("default", default)
@@ -184,14 +189,6 @@ class _Reader:
         return Problem(key, message, self.file, spot.line, spot.text, spot.column, spot.width)
 
 
-def literal(text: str) -> Any:
-    """A value of ``--set``: TOML where it is TOML, otherwise the text itself (shells take the quotes away)."""
-    try:
-        return tomllib.loads(f"x = {text}")["x"]
-    except tomllib.TOMLDecodeError:
-        return text
-
-
 def _put(data: Any, path: Path, value: Any) -> bool:
     """Store a value, making the tables on the way; False where the path leads through something that is no table."""
     here = data
@@ -206,21 +203,23 @@ def _put(data: Any, path: Path, value: Any) -> bool:
         here = here[part]
     if not isinstance(here, dict):
         return False
-    for old in replaced(here, ".".join(map(str, path[-2:])), value):
-        del here[old]
     here[str(path[-1])] = value
     return True
 
 
-def _has(data: Any, path: Path) -> bool:
+_NOTHING = object()
+
+
+def _at(data: Any, path: Path) -> Any:
+    """What stands at a path, or ``_NOTHING``."""
     for part in path:
         if not isinstance(data, dict | list):
-            return False
+            return _NOTHING
         try:
             data = data[part]  # type: ignore[index]
         except (KeyError, IndexError, TypeError):
-            return False
-    return True
+            return _NOTHING
+    return data
 
 
 _TYPES = {

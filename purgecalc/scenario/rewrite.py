@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 import tomlkit
 from tomlkit.items import AoT
 
 from purgecalc.inputs import SHARED_TABLES
-from purgecalc.scenario.instead import kinds_first, replaced
-from purgecalc.scenario.read import literal
+from purgecalc.scenario.instead import literal, parts_of, replaced, superseded
 
 
 def rewritten(text: str, changes: Mapping[str, Any], line: str, because: Iterable[str] = ()) -> str:
@@ -21,7 +20,9 @@ def rewritten(text: str, changes: Mapping[str, Any], line: str, because: Iterabl
     document = tomlkit.parse(text)
     for id, value in changes.items():
         table, key = _table(document, id, line), id.rsplit(".", 1)[-1]
-        _put(table, key, value, id)
+        for old in replaced(table, id, value):
+            del table[old]
+        table[key] = value
     head = "".join(f"# {sentence}\n" for sentence in because)
     return head + tomlkit.dumps(document)
 
@@ -37,23 +38,27 @@ def _table(document: Any, id: str, line: str) -> Any:
     return lines.setdefault(part, tomlkit.inline_table())
 
 
-def with_settings(text: str, settings: Iterable[str]) -> str:
+def with_settings(text: str, settings: Sequence[str]) -> str:
     """Text with ``key=value`` settings put in as ``--set`` applies them: ``line.x`` to every line, ``line.2.x`` to the second."""
     document = tomlkit.parse(text)
-    for setting in kinds_first(settings):
+    for setting in settings:
+        for table in _tables(document, setting):
+            for old in superseded(table, setting, settings):
+                del table[old]
+    for setting in settings:
         key, _, value = setting.partition("=")
-        parts = [p.strip() for p in key.split(".")]
-        for table in _targets(document, parts):
-            for part in parts[2 if parts[0] == "line" and parts[1].isdigit() else 1 : -1]:
-                table = table.setdefault(part, tomlkit.inline_table())
-            _put(table, parts[-1], literal(value.strip()), ".".join(parts[-2:]))
+        for table in _tables(document, setting):
+            table[parts_of(key)[-1]] = literal(value.strip())
     return tomlkit.dumps(document)
 
 
-def _put(table: Any, key: str, value: Any, id: str) -> None:
-    for old in replaced(table, id, value):
-        del table[old]
-    table[key] = value
+def _tables(document: Any, setting: str) -> Iterator[Any]:
+    """The tables a setting belongs to, made where they are not there yet."""
+    parts = parts_of(setting.partition("=")[0])
+    for table in _targets(document, parts):
+        for part in parts[2 if parts[0] == "line" and parts[1].isdigit() else 1 : -1]:
+            table = table.setdefault(part, tomlkit.inline_table())
+        yield table
 
 
 def _targets(document: Any, parts: list[str]) -> list[Any]:

@@ -235,3 +235,24 @@ def test_a_bore_that_is_set_stands_in_place_of_tube_sizes() -> None:
 def test_a_table_of_a_line_that_is_set_without_the_line_is_named() -> None:
     with pytest.raises(ScenarioError, match=r'--set hose.length=8 m: hose: unknown key; did you mean "line.hose"'):
         loads(BASE, settings=["hose.length=8 m"])
+
+
+@pytest.mark.parametrize(
+    ("settings", "message"),
+    [
+        (["line.probe.t63=20 s", "line.probe.t90=40 s"], "give one response time, not t90 and t63"),
+        (["line.hose.wall=1 mm", "line.hose.bore=4 mm"], "give either bore"),
+        (["line.hose.bore=4 mm", "line.hose.wall=1 mm"], "give either bore"),
+        (['line.probe={kind=["a"], tolerance="2 %"}'], "is a share and not a concentration"),
+    ],
+)
+def test_what_settings_state_themselves_is_judged_and_not_dropped(settings: list[str], message: str) -> None:
+    with pytest.raises(ScenarioError, match=message):
+        loads(BASE, settings=settings)
+
+
+def test_settings_are_applied_in_their_order() -> None:
+    probe = 'line.probe={kind="membrane-oxygen", t90="55 s", set_point="2 mg/L"}'
+    (line,) = loads(BASE, settings=[probe, "line.probe.kind=optical-oxygen"]).lines
+    assert line.choice("probe.kind") == "optical-oxygen"
+    assert line["probe.t90"].text == "55 s"

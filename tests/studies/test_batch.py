@@ -211,3 +211,9 @@ def test_information_only_is_worked_out_when_asked() -> None:
 def test_a_base_that_cannot_work_may_be_mended_by_the_table() -> None:
     found = run({DEPTH: np.array([1.0, 60.0])}, read("line.head.depth=60 m"))
     assert found["verdict"].tolist() == ["PASS", IMPOSSIBLE]
+
+
+@pytest.mark.parametrize("heads", [("line.hose.wall [mm]", "line.hose.bore [mm]"), ("line.probe.t63 [s]", "line.probe.t90 [s]")])
+def test_columns_that_stand_in_place_of_each_other_are_refused_row_by_row(heads: tuple[str, str]) -> None:
+    out = run({heads[0]: np.array([1.0]), heads[1]: np.array([6.0])}, read())
+    assert "give " in out["problem"][0]
