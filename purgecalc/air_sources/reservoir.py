@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -53,7 +54,7 @@ class Reservoir:
         low = absolute(sheet, inputs["source.cut_in"], "source.cut_in_absolute", "Cut-in pressure, absolute")
         high = absolute(sheet, inputs["source.cut_out"], "source.cut_out_absolute", "Cut-out pressure, absolute")
         points = curve_points(sheet, inputs, high)
-        _refuse_out_of_reach(sheet, inputs, points[-1], high)
+        _refuse_out_of_reach(sheet, inputs, points, high)
         start = low
         if "source.regulator" in inputs:
             held = absolute(sheet, inputs["source.regulator"], "source.regulator_absolute", "Regulator set pressure, absolute")
@@ -79,7 +80,7 @@ class Reservoir:
         )
         sheet.do(receiver.run_time, as_id="source.run_time", m_blast=sheet["blast.air_mass"], m=flow)
         if inputs.choice("source.compressor_starts") == "at cut-in":
-            _long_run(sheet, inputs, supply.points, flow)
+            _long_run(sheet, inputs, supply.points)
 
     def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> transient.Blast:
         assert isinstance(supply, ReservoirSupply)
@@ -113,12 +114,13 @@ def _after_the_others(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> 
     sheet.do(receiver.start_share, p_left=sheet["source.after_others_gauge"], p_in=low)
 
 
-def _refuse_out_of_reach(sheet: Sheet, inputs: Inputs, last: CurvePoint, cut_out: Node) -> None:
+def _refuse_out_of_reach(sheet: Sheet, inputs: Inputs, points: list[CurvePoint], cut_out: Node) -> None:
     """A single design whose compressor delivers nothing at cut-out never stops: say what it could reach."""
-    if np.ndim(last.pressure.value) or np.ndim(cut_out.value) or np.any(last.flow.value) or last.pressure.value > cut_out.value:
+    pressures, flows = [p.pressure.value for p in points], [p.flow.value for p in points]
+    if any(np.ndim(v) for v in (*pressures, *flows, cut_out.value)) or np.interp(cut_out.value, pressures, flows) > 0:
         return
     p_atm = sheet["site.pressure"].value
-    most, wanted = (show(p.value - p_atm, "gauge pressure") for p in (last.pressure, cut_out))
+    most, wanted = (show(p - p_atm, "gauge pressure") for p in (pressures[flows.index(0.0)], cut_out.value))
     raise NoPhysicalAnswer(
         f"{inputs.line}: the reservoir never reaches its cut-out {wanted}: at this site the compressor delivers nothing above "
         f"{most}. Set cut-out (and cut-in) lower or take a compressor for a higher pressure; where a relief valve and not the "
@@ -159,18 +161,33 @@ def _six(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> t
     return _reservoir(sheet, inputs, supply, np.stack(starts)[:, None], walls)
 
 
-def _long_run(sheet: Sheet, inputs: Inputs, points: list[CurvePoint], at_cut_out: Node) -> None:
-    """Run of a compressor that waits for its switch: a blast from just above cut-in, then back to cut-out."""
+def _long_run(sheet: Sheet, inputs: Inputs, points: list[CurvePoint]) -> None:
+    """Run of a compressor that waits for its switch: a blast from just above cut-in, then back to cut-out along its curve."""
     V, T = inputs["source.volume"], inputs["site.air_temperature"]
     low = sheet.do(
         receiver.pressure_left, p_1=sheet["source.cut_in_absolute"], m_blast=sheet["blast.air_mass"], V=V, T=T,
         p_least=sheet["site.pressure"],
     )  # fmt: skip
-    at_low = flow_at(sheet, points, low, "source.flow_at_lowest", "Flow of the compressor after a blast from cut-in")
-    mean = sheet.do(compressor.mean_flow, m_a=at_low, m_b=at_cut_out)
-    title = "Run of the compressor for a blast from cut-in"
-    p_2 = sheet["source.cut_out_absolute"]
-    sheet.do(receiver.recovery_time, as_id="source.refill_time", title=title, V=V, p_1=low, p_2=p_2, T=T, m=mean)
+    id, title, segments = "source.refill_time", "Run of the compressor for a blast from cut-in", list(pairwise(points))
+    total: Node | None = None
+    for i, (a, b) in enumerate(segments, 1):
+        last = i == len(segments)
+        part = f"{id}.{i}" if len(segments) > 1 else id
+        from_to = [_within(sheet, p, a, b, f"{part}.{k}") for k, p in (("low", low), ("high", sheet["source.cut_out_absolute"]))]
+        (p_1, m_a), (p_2, m_b) = from_to
+        m = sheet.do(compressor.mean_flow, as_id=f"{part}.mean_flow", m_a=m_a, m_b=m_b)
+        t = sheet.do(receiver.recovery_time, as_id=part, title=title, V=V, p_1=p_1, p_2=p_2, T=T, m=m)
+        so_far = id if last else f"{id}.first_{i}"
+        total = t if total is None else sheet.do(receiver.time_sum, as_id=so_far, title=title, a=total, b=t)
+
+
+def _within(sheet: Sheet, p: Node, a: CurvePoint, b: CurvePoint, id: str) -> tuple[Node, Node]:
+    """A pressure held between two points of the curve, and the flow there."""
+    held = sheet.do(compressor.within, as_id=id, p=p, p_a=a.pressure, p_b=b.pressure)
+    flow = sheet.do(
+        compressor.flow_between, as_id=f"{id}.flow", p=held, p_a=a.pressure, p_b=b.pressure, m_a=a.flow, m_b=b.flow
+    )  # fmt: skip
+    return held, flow
 
 
 def _pressures(done: Integrated) -> None:

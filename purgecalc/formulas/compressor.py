@@ -72,6 +72,21 @@ def flow_between(p: Pascal, p_a: Pascal, p_b: Pascal, m_a: KgPerSecond, m_b: KgP
 
 
 @formula(
+    "source.within",
+    symbol="p_held",
+    title="Pressure held between two points of the source's curve",
+    kind="pressure",
+    shown="min(max(p, p_a), p_b)",
+    cite=DERIVED.at("the part of a run that belongs to one straight piece of the curve"),
+    valid="p_a below p_b",
+    unpublished="a comparison",
+)
+def within(p: Pascal, p_a: Pascal, p_b: Pascal) -> Pascal:
+    """Absolute pressures."""
+    return np.minimum(np.maximum(p, p_a), p_b)
+
+
+@formula(
     "source.mean_flow",
     symbol="m_mean",
     title="Mean flow of the compressor over the run",

@@ -131,6 +131,21 @@ def pressure_left(p_1: Pascal, m_blast: Kilogram, V: CubicMetre, T: Kelvin, p_le
 
 
 @formula(
+    "receiver.time_sum",
+    symbol="t",
+    title="Time to fill a vessel along several pieces of a curve",
+    kind="time",
+    shown="a + b",
+    cite=DERIVED.at("one piece after another"),
+    valid="any",
+    unpublished="a sum",
+)
+def time_sum(a: Second, b: Second) -> Second:
+    """Two times, one after the other."""
+    return a + b
+
+
+@formula(
     "source.start_share",
     symbol="share",
     title="Pressure after the other lines' blasts over cut-in",

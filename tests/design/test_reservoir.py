@@ -48,3 +48,31 @@ def test_a_reservoir_on_a_measured_curve_is_sized() -> None:
     assert 0 < flow.size < flow.given.value
     (d,) = design_all(varied(scenario.lines, {"source.volume": sizes["source.volume"].size}))
     assert "useful-time" not in {f.rule.id for f in judge([d]) if f.state == "fails"}
+
+
+KNEE = '[["0 bar(g)", "80 L/min"], ["2.9 bar(g)", "60 L/min"], ["4 bar(g)", "16 L/min"], ["{}", "{}"]]'
+
+
+def kneed(last: str, flow: str) -> str:
+    text = (SCENARIOS / "trivet-mill.toml").read_text(encoding="utf-8").replace("with the blast", "at cut-in")
+    return text.replace('free_air = "25 L/min"', f"curve = {KNEE.format(last, flow)}")
+
+
+def test_the_long_run_follows_a_curve_with_a_knee() -> None:
+    """A mean of its two ends alone would have it filled in two thirds of the time."""
+    (d,) = design_all(loads(kneed("6.5 bar(g)", "14 L/min")).lines)
+    p = np.linspace(d.number("receiver.pressure_left"), d.number("source.cut_out_absolute"), 200001)
+    points = [d.number(f"source.point_{i}.pressure") for i in (1, 2, 3, 4)]
+    flows = [d.number(f"source.point_{i}.flow") for i in (1, 2, 3, 4)]
+    per_pascal = d.number("source.volume") / (287.05287 * d.number("site.air_temperature"))
+    t = np.trapezoid(per_pascal / np.interp(p, points, flows), p)
+    assert d.number("source.refill_time") == pytest.approx(t, rel=1e-4)
+    run = d.number("source.recovery_time") + d.number("schedule.blast")
+    assert run <= d.number("source.refill_time") * 1.01
+    duty = next(f for f in judge([d]) if f.rule.id == "duty")
+    assert duty.state == "fails"
+
+
+def test_a_curve_that_ends_in_nothing_before_the_cut_out_is_refused() -> None:
+    with pytest.raises(NoPhysicalAnswer, match=r"delivers nothing above 4\.95 bar"):
+        design_all(loads(kneed("5 bar(g)", "0 L/min").replace('"0 L/min"]]', '"0 L/min"], ["8 bar(g)", "0 L/min"]]')).lines)
