@@ -59,6 +59,8 @@ class Reservoir:
         if "source.regulator" in inputs:
             held = absolute(sheet, inputs["source.regulator"], "source.regulator_absolute", "Regulator set pressure, absolute")
             start = sheet.do(receiver.behind_regulator, p=low, p_reg=held)
+            title = "Regulator set pressure, gauge"
+            sheet.do(site.gauge_pressure, as_id="source.regulator_gauge", title=title, p=held, p_atm=sheet["site.pressure"])
         return ReservoirSupply(points, start, high)
 
     def blast(self, sheet: Sheet, inputs: Inputs, supply: Supply, unsteady: bool) -> None:
@@ -94,24 +96,22 @@ class Reservoir:
 
 
 def _after_the_others(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
-    """Pressure this line would start at if the others blew just before it, all from cut-in."""
+    """Pressure this line would start at if the others blew just before it: from cut-in, or cut-out where each waits for that."""
     air_mass: Node = others[0]["blast.air_mass"]
     for i, other in enumerate(others[1:], 2):
         title = f"Air of the blasts of {i} other lines"
         air_mass = sheet.do(blast.air_sum, as_id=f"source.others.air_of_{i}", title=title, a=air_mass, b=other["blast.air_mass"])
-    title = "Pressure after the blasts of the other lines, from cut-in"
-    p_1, V, T, p_atm = (
-        sheet["source.cut_in_absolute"],
-        inputs["source.volume"],
-        inputs["site.air_temperature"],
-        sheet["site.pressure"],
-    )
+    begins = "cut_out" if inputs.choice("source.compressor_starts") == "with the blast" else "cut_in"
+    title = "Pressure after the blasts of the other lines"
+    p_atm = sheet["site.pressure"]
     left = sheet.do(
-        receiver.pressure_left, as_id="source.after_others", title=title, p_1=p_1, m_blast=air_mass, V=V, T=T, p_least=p_atm
-    )
-    sheet.do(site.gauge_pressure, as_id="source.after_others_gauge", title=f"{title}, gauge", p=left, p_atm=p_atm)
-    low = sheet.do(site.gauge_pressure, as_id="source.cut_in_gauge", title="Cut-in pressure, gauge", p=p_1, p_atm=p_atm)
-    sheet.do(receiver.start_share, p_left=sheet["source.after_others_gauge"], p_in=low)
+        receiver.pressure_left, as_id="source.after_others", title=title, p_1=sheet[f"source.{begins}_absolute"],
+        m_blast=air_mass, V=inputs["source.volume"], T=inputs["site.air_temperature"], p_least=p_atm,
+    )  # fmt: skip
+    gauge = sheet.do(site.gauge_pressure, as_id="source.after_others_gauge", title=f"{title}, gauge", p=left, p_atm=p_atm)
+    p_in, title = sheet["source.cut_in_absolute"], "Cut-in pressure, gauge"
+    low = sheet.do(site.gauge_pressure, as_id="source.cut_in_gauge", title=title, p=p_in, p_atm=p_atm)
+    sheet.do(receiver.start_share, p_left=gauge, p_in=low)
 
 
 def _refuse_out_of_reach(sheet: Sheet, inputs: Inputs, points: list[CurvePoint], cut_out: Node) -> None:

@@ -33,11 +33,8 @@ def pressure_safety(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
         _blocked_head(sheet, inputs, supply)
     if "head.within_reach" in inputs.choices:
         held = high
-        if "source.regulator_absolute" in sheet:
-            p_reg = sheet.do(
-                site.gauge_pressure, as_id="source.regulator_gauge", title="Regulator set pressure",
-                p=sheet["source.regulator_absolute"], p_atm=sheet["site.pressure"],
-            )  # fmt: skip
+        if "source.regulator_gauge" in sheet:
+            p_reg = sheet["source.regulator_gauge"]
             title = "Highest pressure behind the regulator"
             held = sheet.do(ps.highest_pressure, as_id="safety.behind_regulator", title=title, p_dead=high, p_rel=p_reg)
         sheet.do(ps.dead_end_pressure, p_high=held, p_crack=sheet["head.check_valve"])

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from purgecalc.design import Design
-from purgecalc.formulas.pressure_safety import OSHA_242, ladder_of
+from purgecalc.formulas.pressure_safety import OSHA_242, RELIEF_RISE, ladder_of
 from purgecalc.references import COMMON_PRACTICE, ISO_4414, OUR_JUDGEMENT, Source
 from purgecalc.rules._base import Fact, Level, Margin, rule
 
@@ -42,8 +42,25 @@ def relief(d: Design, limit: Any) -> Margin | None:
         return None
     if not d.has_reservoir:
         return Margin(d["safety.relief_set"], at_least=d["source.gauge_pressure"], at_most=d["source.highest_gauge"])
+    limits = [node.value for node in (d.given("pressure_safety.vessel_pressure"), d.get("source.dead_head_gauge")) if node]
+    most = np.min(np.broadcast_arrays(*limits), axis=0)[()] if limits else None
+    return Margin(d["safety.relief_set"], at_least=d["source.highest_gauge"], at_most=most)
+
+
+@rule(
+    "vessel-plate", "The reservoir never stands above its plate",
+    level=Level.STOP, cite=ISO_4414.at("no more than the greatest working pressure; 10 % while a relief valve blows"),
+)  # fmt: skip
+def vessel_plate(d: Design, limit: Any) -> Margin | None:
+    """A vessel is made and examined for the pressure on its plate, and a switch that sticks is no protection.
+
+    Fit a relief valve set at the plate pressure or below and prove it, lower cut-out, or take a vessel of a higher plate.
+    """
     plate = d.given("pressure_safety.vessel_pressure")
-    return Margin(d["safety.relief_set"], at_least=d["source.highest_gauge"], at_most=plate or d.get("source.dead_head_gauge"))
+    if plate is None or not d.has_reservoir:
+        return None
+    blowing = 1 + RELIEF_RISE.value if "safety.relief_set" in d else 1.0
+    return Margin(d.highest_pressure, at_most=blowing * plate.value)
 
 
 @rule(

@@ -12,6 +12,7 @@ from purgecalc.units import show
 
 NOT_A_TEST = 0.35
 """A band wider than this share of the figure, either way, tests nothing; common practice, no source."""
+NO_GAUGE = "not a test: no ordinary gauge resolves it"
 LOWEST = {"source.gauge_pressure": "low_water.source_gauge", "source.fall": "source.fall_from_cut_in"}
 """Figures met in sound running that are less than the one expected."""
 GAUGES = tuple(1e5 * bar for bar in (0.25, 0.4, 0.6, 1, 1.6, 2.5, 4, 6, 10, 16))
@@ -56,6 +57,10 @@ def _direct(d: Design) -> bool:
     return not _reservoir(d)
 
 
+def _relieved(d: Design) -> bool:
+    return "safety.highest_pressure" in d and "safety.relief_set" in d
+
+
 def commanded(d: Design) -> bool:
     """Whether the compressor of a reservoir is started with each blast, so that each begins at cut-out."""
     return d.has_reservoir and d.inputs.choice("source.compressor_starts") == "with the blast"
@@ -77,7 +82,11 @@ def _bumps(d: Design) -> bool:
 
 TESTS = (
     Test("source.highest_gauge", "Highest pressure of the source", "hose end shut no longer than a blast, gauge at the source",
-         0.10, gauge=True, once=True, fails_means="source or relief valve", wanted=_direct),
+         0.10, gauge=True, once=True, fails_means="source", wanted=lambda d: _direct(d) and not _relieved(d)),
+    Test("safety.highest_pressure", "Highest pressure of the source, its relief valve blowing",
+         "hose end shut no longer than a blast, gauge at the source", 0.10, gauge=True, once=True,
+         fails_means="relief valve set low, or source (low), relief valve stuck (high)",
+         wanted=lambda d: _direct(d) and _relieved(d)),
     Test("source.highest_gauge", "Pressure at which the switch stops the compressor (cut-out)", "gauge on the reservoir", 0.10,
          gauge=True, once=True, fails_means="switch or its setting", wanted=_reservoir),
     Test("source.gauge_pressure", "Source pressure during the blast", "gauge at the source, steady", 0.15,
@@ -184,6 +193,8 @@ def _expected(test: Test, spread: Spread) -> Expected:
         return Expected(test, kind, value, None, (fewest / 3600, starts / 3600), gauge, error)
     ends = None if test.side != "both" or band.share == 0 else (band.low, band.high)
     why = ""
+    if test.ceiling and test.gauge and error > value:
+        return Expected(test, kind, value, None, None, gauge, error, NO_GAUGE)
     if test.ceiling:
         return Expected(test, kind, value, None, (-math.inf if test.side == "at most" else -value, value), gauge, error)
     if test.limit:
@@ -192,7 +203,7 @@ def _expected(test: Test, spread: Spread) -> Expected:
     if test.side == "both" and band.share > NOT_A_TEST:
         why = "not a test: improve the inputs"
     elif test.gauge and error > NOT_A_TEST * abs(value):
-        why = "not a test: no ordinary gauge resolves it"
+        why = NO_GAUGE
     passes = None if why else _passes(test, value, (band.low, band.high), error)
     return Expected(test, kind, value, ends, passes, gauge, error, why, _quiet(test, d, value, passes))
 

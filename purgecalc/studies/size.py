@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from purgecalc.design import Design
 from purgecalc.errors import UsageError
@@ -62,4 +62,8 @@ def size(subject: Subject, design: Design, findings: Sequence[Finding], free: Se
         lambda: schedule(subject, useful) if wanted("schedule") else None,
         lambda: best_head(subject) if wanted("head") else None,
     )
+    # a rule that only the hand estimate fails is not told of as failing
+    broken = {(f.rule.id, f.line) for f in findings if f.state == "fails"}
+    hose = hose and replace(hose, apart=tuple(key for key in hose.apart if key in broken))
+    source = tuple(replace(s, apart=tuple(key for key in s.apart if key in broken)) for s in source)
     return Sized(subject.line, tuple(closest([design], subject.limits)), hose, source, settings, head, *cures)

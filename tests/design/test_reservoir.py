@@ -76,3 +76,11 @@ def test_the_long_run_follows_a_curve_with_a_knee() -> None:
 def test_a_curve_that_ends_in_nothing_before_the_cut_out_is_refused() -> None:
     with pytest.raises(NoPhysicalAnswer, match=r"delivers nothing above 4\.95 bar"):
         design_all(loads(kneed("5 bar(g)", "0 L/min").replace('"0 L/min"]]', '"0 L/min"], ["8 bar(g)", "0 L/min"]]')).lines)
+
+
+def test_lines_that_each_wait_for_cut_out_leave_more_to_each_other() -> None:
+    waiting = designed(*RESERVOIR, "add:line").number("source.start_share")
+    commanded = designed(*RESERVOIR, "add:line", "source.compressor_starts=with the blast").number("source.start_share")
+    # the band, but for the little that a compressor started sooner adds to a blast
+    band = 1.5e5 / designed(*RESERVOIR, "add:line").number("source.cut_in_gauge")
+    assert commanded - waiting == pytest.approx(band, rel=0.02)

@@ -216,3 +216,21 @@ def test_intervals_that_rest_on_a_condemned_hold_off_say_so() -> None:
 
     assert "with the hold-off as set, which is too short" in interval(*SHORT)
     assert "hold-off" not in interval()
+
+
+def test_pressures_on_site_are_what_a_gauge_reads_however_the_file_states_them() -> None:
+    absolute = [s.replace("(g)", "(a)") if "cut" in s else s for s in RESERVOIR]
+    text = said("Leak test", *absolute, "source.regulator=3 bar(a)")
+    assert "bar(g)" in text
+    assert "bar(a)" not in text
+
+
+def test_a_relief_valve_that_blows_is_what_the_source_is_expected_to_reach() -> None:
+    c = gathered(read("pressure_safety.regime=EU", "pressure_safety.relief=1.8 bar(g)"))
+    e = {line.id: line.expected for line in c.lines}
+    assert "source.highest_gauge" not in e
+    low, high = e["safety.highest_pressure"].passes or (0.0, 0.0)
+    assert low < 1.8e5 < e["safety.highest_pressure"].value < high < c.designs[0].number("source.highest_gauge")
+    text = section(commissioning_note(c), "Leak test")
+    assert "stand at its highest pressure (1.98 bar(g))" in text
+    assert "a plug that bears 2.98 bar(g)" in text  # the valve is not proved yet

@@ -47,7 +47,11 @@ def test_a_line_that_is_alone_has_them_as_its_own() -> None:
 
 @pytest.mark.parametrize(
     ("interval", "words"),
-    [("30 min", "fire together if they start together"), ("60 min", "fire together"), ("45 min", "meet now and then")],
+    [
+        ("30 min", "fire together if they start together"),
+        ("60 min", "fire together"),
+        ("45 min", "kept apart by half the longest time that divides both intervals"),
+    ],
 )
 def test_lines_that_may_fire_together_are_told_so(interval: str, words: str) -> None:
     old = 'interval = "30 min"'

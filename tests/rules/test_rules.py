@@ -152,6 +152,11 @@ CASES = {
         (*RESERVOIR, "pressure_safety.regime=UK"), ("source.volume=6 L",), Level.NOTE, (),
         (*RESERVOIR, "pressure_safety.regime=UK", "source.volume=6 L"),
     ),
+    "vessel-plate": Case(
+        (*RESERVOIR, "pressure_safety.regime=EU", "pressure_safety.vessel_pressure=5 bar(g)"),
+        ("pressure_safety.vessel_pressure=8 bar(g)",), Level.STOP, RESERVOIR,
+        (*RESERVOIR, "pressure_safety.regime=EU", "pressure_safety.vessel_pressure=7 bar(g)", "pressure_safety.relief=7 bar(g)"),
+    ),
     "highest-known": Case(UNKNOWN_TOP, ("pressure_safety.regime=EU", "pressure_safety.relief=7 bar(g)"), Level.WATCH, (), RESERVOIR),
     "coverage": Case(("line.head.holes=3",), ("line.head.holes=5",), Level.WATCH),
     "noise-in-air": Case(

@@ -230,3 +230,9 @@ def test_a_gauge_bears_the_peak_while_water_is_pushed_out() -> None:
     assert d.number("source.peak_gauge") > 1.1 * e.value
     assert e.gauge is not None
     assert e.gauge * 0.75 >= d.number("source.peak_gauge")
+
+
+def test_a_fall_that_no_gauge_resolves_is_no_test() -> None:
+    e = table("trivet-mill.toml", "line.schedule.interval=24 h")["acceptance.idle_fall"]
+    assert e.passes is None
+    assert judged(e, Reading(0.0, "")) == "not a test: no ordinary gauge resolves it"

@@ -102,7 +102,7 @@ def _row(line: Line, c: Commissioning) -> Measurement:
     band = "" if e.band is None else span(*e.band, e.kind)
     off = show(e.gauge_error, "pressure difference")
     hint = "" if e.gauge is None else f"gauge to {show(e.gauge, 'gauge pressure')}, which may be off {off}"
-    if e.gauge is not None and e.gauge < c.design_of(line.line).number("source.highest_gauge"):
+    if e.gauge is not None and e.gauge < float(c.design_of(line.line).highest_pressure.value):
         hint += "; behind a cock that is shut whenever hose end or head is: it does not bear the highest pressure"
     label = unit_for(e.value, e.kind)[1]
     low, high = (None, None) if e.passes is None else (_in(v, e.value, e.kind) for v in e.passes)

@@ -54,7 +54,7 @@ def safety(c: Commissioning) -> Iterator[Block]:
     d = c.designs[0]
     facts = [f"Highest pressure of the source {text_of(d.highest_pressure)}"]
     if d.has_reservoir:
-        facts[0] += f", should its switch stick; it stops the compressor at {text_of(d['source.cut_out'])}"
+        facts[0] += f", should its switch stick; it stops the compressor at {text_of(d['source.highest_gauge'])}"
     if "receiver.stored_energy" in d:
         facts.append(f"the vessel holds {text_of(d['receiver.stored_energy'])} that a burst would release")
     yield Paragraph("; ".join(facts) + ".")
@@ -99,10 +99,10 @@ def dry_test(c: Commissioning) -> Iterator[Block]:
 
 def _low_pressure(d: Design) -> str:
     """How low the dry test can be kept with this source."""
-    if "source.regulator" in d:
+    if "source.regulator_gauge" in d:
         return (
             "Turn the regulator down to the lowest pressure at which every hole blows, and back to "
-            f"{text_of(d['source.regulator'])} afterwards."
+            f"{text_of(d['source.regulator_gauge'])} afterwards."
         )
     if d.has_reservoir:
         return (

@@ -20,6 +20,7 @@ ABOUT_THE_LOOP = (
     "loop.excursion", "loop.integrator_ramp", "loop.kick", "loop.kick_simulated", "loop.moved_simulated", "loop.parked_step",
 )  # fmt: skip
 
+
 _WHOLE = 1e-6  # a ratio of intervals this near a whole number is one
 
 
@@ -96,8 +97,8 @@ def _meet(a: Design, b: Design) -> str:
             "over, and the source recovered, before the other begins."
         )
     return (
-        f"{names} meet now and then whatever their start times, since neither interval divides the other: let the one wait for "
-        "the other, or make one interval a multiple of the other."
+        f"{names} can be kept apart by half the longest time that divides both intervals, and no more: where that is less than a "
+        "blast and the recovery of the source, let the one wait for the other, or make one interval a multiple of the other."
     )
 
 

@@ -37,7 +37,7 @@ def place(d: Design) -> str:
 
 def highest_in_hose(d: Design) -> str:
     """The most the hose can be shut in at."""
-    return text_of(d["source.regulator"] if "source.regulator" in d else d["source.highest_gauge"])
+    return text_of(d.get("source.regulator_gauge") or (d["source.highest_gauge"] if d.has_reservoir else d.highest_pressure))
 
 
 def stays(d: Design) -> str:
