@@ -3,11 +3,10 @@
 import re
 import shlex
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
-from tests.cli.test_commands import S1, run
+from tests.cli.test_commands import S1
+from tests.command import run
 from tests.lines import ROOT, SCENARIOS
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -38,15 +37,7 @@ def test_every_command_of_the_readme_runs(tmp_path: Path) -> None:
         words = shlex.split(command.split(">")[0])
         if any(w.isupper() and len(w) > 2 for w in words):
             continue
-        done = subprocess.run(
-            [sys.executable, "-m", "purgecalc", *words[1:]],
-            cwd=tmp_path,
-            input="\n" * 30,
-            capture_output=True,
-            text=True,
-            timeout=120,
-            check=False,
-        )
+        done = run(*words[1:], cwd=tmp_path, stdin="\n" * 30)
         assert done.returncode in (0, 5), (command, done.stderr)
 
 

@@ -1,17 +1,16 @@
-"""The interview as somebody at the tank, or a script with a file of answers, meets it. Real subprocesses throughout."""
+"""The interview as somebody at the tank, or a script with a file of answers, meets it."""
 
 import json
-import os
+import shlex
 import signal
 import subprocess
-import sys
 import tomllib
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.cli.test_commands import run
+from tests.command import cold, command, run
 
 DIRECT = (
     "Northbeck Works, lane 3", "direct", "55 L/min", "2.5 bar(g)", "9 m", "6 mm", "10 bar(g)", "4 x 1.5 mm", "1.2 m", "50 mbar",
@@ -246,21 +245,22 @@ def test_answers_that_end_early_write_nothing(tmp_path: Path, count: int) -> Non
 
 @pytest.mark.parametrize("answer", ["nonsense, of a kind", "back"])
 def test_answers_that_never_fit_come_to_an_end(tmp_path: Path, answer: str) -> None:
-    command = f"yes '{answer}' | {sys.executable} -m purgecalc new --ask site.toml"
-    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, timeout=60, check=False, cwd=tmp_path)
+    line = f"yes '{answer}' | {shlex.join(command('new', '--ask', 'site.toml'))}"
+    done = subprocess.run(["bash", "-c", line], capture_output=True, text=True, timeout=300, check=False, cwd=tmp_path)
     assert done.returncode == 2
     assert "answers were refused; nothing was written" in done.stderr
     assert list(tmp_path.iterdir()) == []
 
 
 def test_answers_that_are_no_text_are_an_error_in_words(tmp_path: Path) -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "purgecalc", "new", "--ask", "site.toml"],
-        input=b"\xff\xfe\n", capture_output=True, timeout=60, check=False, cwd=tmp_path, env={**os.environ, "PYTHONUTF8": "1", "PYTHONIOENCODING": "utf-8:strict"},
-    )  # fmt: skip
-    assert done.returncode == 2
-    assert b"not UTF-8 text" in done.stderr
-    assert b"Traceback" not in done.stderr
+    call = ("new", "--ask", "site.toml")
+    for done in (
+        run(*call, stdin=b"\xff\xfe\n", cwd=tmp_path, PYTHONIOENCODING="utf-8:strict"),
+        cold(*call, stdin=b"\xff\xfe\n", cwd=tmp_path, PYTHONIOENCODING="utf-8:strict", PYTHONUTF8="1"),
+    ):
+        assert done.returncode == 2
+        assert "not UTF-8 text" in done.stderr
+        assert "Traceback" not in done.stderr
 
 
 def test_an_existing_file_is_refused_before_the_first_question(tmp_path: Path) -> None:
@@ -279,10 +279,7 @@ def test_an_existing_file_is_refused_before_the_first_question(tmp_path: Path) -
 def test_without_a_name_it_is_asked_for_last_and_one_that_is_taken_is_refused(tmp_path: Path) -> None:
     (tmp_path / "taken.toml").write_text("kept")
     for last, made in ((("taken.toml", "lane three"), "lane three.toml"), (("",), "northbeck-works-lane-3.toml")):
-        done = subprocess.run(
-            [sys.executable, "-m", "purgecalc", "new", "--ask"],
-            input="".join(f"{a}\n" for a in (*DIRECT, *last)), capture_output=True, text=True, timeout=60, check=False, cwd=tmp_path,
-        )  # fmt: skip
+        done = run("new", "--ask", stdin="".join(f"{a}\n" for a in (*DIRECT, *last)), cwd=tmp_path)
         assert done.returncode == 0, done.stderr
         assert written(tmp_path / made)["line"]["name"] == "lane 3"
     assert (tmp_path / "taken.toml").read_text() == "kept"
@@ -297,9 +294,8 @@ def test_a_dash_sends_the_scenario_down_a_pipe() -> None:
 
 def test_ctrl_c_leaves_with_130_and_nothing_written(tmp_path: Path) -> None:
     with subprocess.Popen(
-        [sys.executable, "-m", "purgecalc", "new", "--ask", "site.toml"],
-        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=tmp_path,
-    ) as process:  # fmt: skip
+        command("new", "--ask", "site.toml"), stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=tmp_path
+    ) as process:
         assert process.stdin
         assert process.stderr
         process.stdin.write(b"Somewhere, lane 1\n")
@@ -308,7 +304,7 @@ def test_ctrl_c_leaves_with_130_and_nothing_written(tmp_path: Path) -> None:
         while b"[direct]" not in heard:
             heard += process.stderr.read(1)
         process.send_signal(signal.SIGINT)
-        assert process.wait(timeout=60) == 130
+        assert process.wait(timeout=300) == 130
         rest = process.stderr.read()
     assert b"nothing was written" in rest
     assert b"Traceback" not in rest

@@ -5,13 +5,13 @@ import json
 import os
 import pty
 import subprocess
-import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from tests.cli.test_commands import S1, run
+from tests.cli.test_commands import S1
+from tests.command import command, run
 
 HEAD = "name,line.hose.length [m],line.hose.bore [mm],line.head.depth [m]\n"
 GOOD = '"east, 1",7.6,8,1\nwest,30,4,1\n'
@@ -151,7 +151,7 @@ def test_many_rows_agree_with_few(table: Path) -> None:
 
 def test_progress_shows_on_a_terminal_after_a_second_and_nowhere_else(table: Path) -> None:
     table.write_text(HEAD + "".join(f"d,{i % 50 + 1},8,1\n" for i in range(6000)))
-    call = [sys.executable, "-m", "purgecalc", "batch", str(table), "-o", "-", "--base", S1, "--blast", "integrated"]
+    call = command("batch", str(table), "-o", "-", "--base", S1, "--blast", "integrated")
     ours, theirs = pty.openpty()
     with subprocess.Popen(call, stdout=subprocess.DEVNULL, stderr=theirs) as process:
         os.close(theirs)
@@ -164,7 +164,7 @@ def test_progress_shows_on_a_terminal_after_a_second_and_nowhere_else(table: Pat
             seen += more
             if not more:
                 break
-        process.wait(timeout=120)
+        process.wait(timeout=300)
     os.close(ours)
     assert b" rows \r" in seen or b" rows " in seen
     assert b"rows" not in run("batch", str(table), "-o", "-", "--base", S1).stderr.split("6000 rows")[0].encode()

@@ -1,7 +1,6 @@
-"""The command line as a stranger meets it: streams, exit codes, pipes, widths, bad calls. Real subprocesses throughout."""
+"""The command line as a stranger meets it: streams, exit codes, pipes, widths, bad calls."""
 
 import json
-import os
 import shlex
 import subprocess
 import sys
@@ -9,22 +8,11 @@ from pathlib import Path
 
 import pytest
 
+from tests.command import command, run
 from tests.lines import BASE, SCENARIOS
 
 S1 = str(SCENARIOS / "fernwhistle.toml")
 S2 = str(SCENARIOS / "long-tansy.toml")
-
-
-def run(*args: str, stdin: str = "", **env: str) -> subprocess.CompletedProcess[str]:
-    clean = {
-        k: v
-        for k, v in os.environ.items()
-        if k not in ("COLUMNS", "NO_COLOR", "FORCE_COLOR", "GITHUB_ACTIONS", "PYTHONIOENCODING")
-    }
-    return subprocess.run(
-        [sys.executable, "-m", "purgecalc", *args],
-        input=stdin, capture_output=True, text=True, encoding="utf-8", errors="strict", env={**clean, **env}, timeout=120, check=False,
-    )  # fmt: skip
 
 
 def test_check_passes_and_says_so() -> None:
@@ -132,8 +120,8 @@ def test_a_title_the_terminal_cannot_show_does_not_crash() -> None:
 
 
 def test_a_reader_that_leaves_early_is_no_error() -> None:
-    command = f"{sys.executable} -m purgecalc explain {S1} --all | head -1; echo ${{PIPESTATUS[0]}}"
-    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, timeout=120, check=False)
+    line = f"{shlex.join(command('explain', S1, '--all'))} | head -1; echo ${{PIPESTATUS[0]}}"
+    done = subprocess.run(["bash", "-c", line], capture_output=True, text=True, timeout=300, check=False)
     assert done.stdout.splitlines()[-1] == "0"
     assert "Traceback" not in done.stderr
     assert "BrokenPipe" not in done.stderr
@@ -220,7 +208,7 @@ def test_version_and_help() -> None:
 def test_a_fault_of_the_program_is_one_line(tmp_path: Path) -> None:
     script = "import purgecalc.cli.check as c; c.run_check = lambda *a: 1/0; import sys; sys.argv = ['purgecalc', 'check', 'x']\n"
     script += "from purgecalc.__main__ import main; main()"
-    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60, check=False)
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=300, check=False)
     assert done.returncode == 1
     assert "ZeroDivisionError" in done.stderr
     assert "Traceback" not in done.stderr
@@ -283,8 +271,8 @@ def test_json_stays_one_document_when_findings_reach_the_level_and_when_the_read
     done = run("check", str(SCENARIOS / "long-tansy.toml"), "--json")
     assert done.returncode == 5
     assert json.loads(done.stdout)["verdict"] == "FIX"
-    command = [sys.executable, "-m", "purgecalc", "check", str(SCENARIOS / "long-tansy.toml"), "--json"]
-    process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    call = command("check", str(SCENARIOS / "long-tansy.toml"), "--json")
+    process = subprocess.Popen(call, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
     assert process.stdout
     assert process.stderr
     process.stdout.readline()

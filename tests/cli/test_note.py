@@ -2,12 +2,11 @@
 
 import resource
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
-from tests.cli.test_commands import run
+from tests.command import command, environment, run
 from tests.lines import SCENARIOS
 
 S1 = str(SCENARIOS / "fernwhistle.toml")
@@ -40,8 +39,8 @@ def test_a_write_that_fails_leaves_the_old_file_and_nothing_else(tmp_path: Path)
         resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000))
 
     done = subprocess.run(
-        [sys.executable, "-B", "-m", "purgecalc", "note", S1, "-o", str(file), "--force"],
-        stdin=subprocess.DEVNULL, capture_output=True, text=True, preexec_fn=disk_full, check=False,
+        command("note", S1, "-o", str(file), "--force"), env={**environment(), "PYTHONDONTWRITEBYTECODE": "1"}, stdin=subprocess.DEVNULL,
+        capture_output=True, text=True, preexec_fn=disk_full, check=False,
     )  # fmt: skip
     assert done.returncode == 2
     assert "cannot be written: File too large" in done.stderr

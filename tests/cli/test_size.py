@@ -1,23 +1,16 @@
 """``purgecalc size`` as a person runs it."""
 
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
-from tests.lines import SCENARIOS
-
-ROOT = SCENARIOS.parent
+from tests import command
+from tests.lines import ROOT
 
 
 def run(*words: str, **env: str) -> subprocess.CompletedProcess[str]:
-    import os
-
-    return subprocess.run(
-        [sys.executable, "-m", "purgecalc", *words], capture_output=True, text=True, cwd=ROOT, check=False,
-        env={**os.environ, **env},
-    )  # fmt: skip
+    return command.run(*words, cwd=ROOT, **env)
 
 
 @pytest.mark.parametrize("width", [60, 80, 120])

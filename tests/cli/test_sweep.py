@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.test_commands import S1, run
+from tests.cli.test_commands import S1
+from tests.command import run
 from tests.lines import BASE
 
 LENGTH, BORE = "line.hose.length=3:60:40[m]", "line.hose.bore=4,6,8,10[mm]"

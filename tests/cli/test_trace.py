@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.test_commands import S1, run
+from tests.cli.test_commands import S1
+from tests.command import run
 
 
 @pytest.mark.parametrize("width", ["60", "80", "120"])

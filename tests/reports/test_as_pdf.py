@@ -27,7 +27,7 @@ def asked(tool: str, document: Document, folder: Path, *more: str) -> str:
     (folder / "note.pdf").write_bytes(made(document))
     ends = ("-",) if tool == "pdftotext" else ()
     return subprocess.run(
-        [tool, *more, "note.pdf", *ends], cwd=folder, capture_output=True, text=True, check=True, timeout=60
+        [tool, *more, "note.pdf", *ends], cwd=folder, capture_output=True, text=True, check=True, timeout=300
     ).stdout
 
 

@@ -232,7 +232,7 @@ def test_on_paper_fields_are_lines_and_heads_repeat(browser: Any, pages: Path, p
     options.page_width, options.page_height = paper
     (pages / "print.pdf").write_bytes(base64.b64decode(browser.print_page(options)))
     done = subprocess.run(
-        ["pdftotext", "-layout", "print.pdf", "-"], cwd=pages, capture_output=True, text=True, check=True, timeout=60
+        ["pdftotext", "-layout", "print.pdf", "-"], cwd=pages, capture_output=True, text=True, check=True, timeout=300
     )
     sheets = done.stdout.rstrip("\f").split("\f")
     assert "5.27" in done.stdout

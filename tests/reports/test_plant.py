@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.test_commands import run
+from tests.command import run
 from tests.lines import SCENARIOS
 
 FULL, WRONG = str(SCENARIOS / "tarnbeck.toml"), str(SCENARIOS / "quillstone.toml")

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from purgecalc.scenario import load
@@ -10,12 +11,8 @@ from purgecalc.studies.batch import run
 from tests.lines import SCENARIOS
 from tests.test_readme import fence
 
-pytest.importorskip("dask.dataframe", reason="dask is not installed; the test extra brings it")
-
 
 def test_the_example_gives_what_one_call_gives(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    import pandas as pd
-
     (tmp_path / "scenarios").symlink_to(SCENARIOS)
     (tmp_path / "designs").mkdir()
     length, bore = np.linspace(3, 60, 90), np.resize([4.0, 6.0, 8.0], 90)
