@@ -1,6 +1,7 @@
 """The shape of the code, held by reading it: directions of import, size of modules, where print and pint may stand."""
 
 import ast
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -28,9 +29,20 @@ def part_of(module: Path) -> str:
     return module.relative_to(PACKAGE).parts[0].removesuffix(".py")
 
 
+@cache
+def text_of(module: Path) -> str:
+    return module.read_text(encoding="utf-8")
+
+
+@cache
+def tree(module: Path) -> ast.Module:
+    return ast.parse(text_of(module))
+
+
+@cache
 def imports(module: Path) -> list[str]:
     found = []
-    for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree(module)):
         if isinstance(node, ast.Import):
             found += [a.name for a in node.names]
         elif isinstance(node, ast.ImportFrom):
@@ -54,9 +66,27 @@ def test_imports_go_only_to_lower_layers(module: Path) -> None:
             assert WITHIN_BASE[there] < WITHIN_BASE[here], f"{here} imports {name}"
 
 
-def test_formulas_are_imported_by_everyone_and_import_nobody_above() -> None:
-    used = {p for m in MODULES if part_of(m) == "design" for p in imports(m)}
-    assert any(p.startswith("purgecalc.formulas") for p in used)
+def parts_of(module: Path) -> set[str]:
+    """Parts of the package that a module imports from, its own among them."""
+    return {n.split(".")[1] for n in imports(module) if n.startswith("purgecalc.")} & set(LAYERS)
+
+
+def test_every_part_has_its_layer() -> None:
+    assert {part_of(m) for m in MODULES} - {"__init__", "__main__"} == set(LAYERS)
+
+
+def test_parts_of_one_layer_do_not_import_each_other_both_ways() -> None:
+    used = {(part_of(m), there) for m in MODULES for there in parts_of(m) if there != part_of(m)}
+    assert not {(a, b) for a, b in used if (b, a) in used}
+
+
+def test_formulas_know_only_the_base_and_none_of_their_modules_is_idle() -> None:
+    formulas = [m for m in MODULES if part_of(m) == "formulas"]
+    assert {p for m in formulas for p in parts_of(m)} <= {"formulas", *(p for p, layer in LAYERS.items() if layer == 0)}
+    used = {n for m in MODULES if part_of(m) != "formulas" for n in imports(m)}
+    names = {f"purgecalc.formulas.{m.stem}" for m in formulas if m.stem != "__init__" and not m.stem.startswith("_")}
+    assert len(names) > 10
+    assert not names - used, "a module of formulas that nobody outside them calls"
 
 
 @pytest.mark.parametrize(
@@ -82,16 +112,15 @@ def test_rich_only_where_a_terminal_is_painted() -> None:
 
 def test_print_is_called_nowhere() -> None:
     for module in MODULES:
-        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree(module)):
             called = node.func.id if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) else ""
             assert called != "print", module
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(ROOT)))
 def test_modules_and_functions_stay_small(module: Path) -> None:
-    text = module.read_text(encoding="utf-8")
-    assert len(text.splitlines()) <= 300, "a module of more than 300 lines is two modules"
-    for node in ast.walk(ast.parse(text)):
+    assert len(text_of(module).splitlines()) <= 300, "a module of more than 300 lines is two modules"
+    for node in ast.walk(tree(module)):
         if isinstance(node, ast.FunctionDef):
             body = [n for n in node.body if not (isinstance(n, ast.Expr) and isinstance(n.value, ast.Constant))]
             length = (node.end_lineno or 0) - body[0].lineno + 1 if body else 0
@@ -100,9 +129,8 @@ def test_modules_and_functions_stay_small(module: Path) -> None:
 
 def test_every_public_thing_is_documented() -> None:
     for module in MODULES:
-        tree = ast.parse(module.read_text(encoding="utf-8"))
-        assert ast.get_docstring(tree) or module.name == "__init__.py", module
-        for node in tree.body:
+        assert ast.get_docstring(tree(module)) or module.name == "__init__.py", module
+        for node in tree(module).body:
             if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
                 assert ast.get_docstring(node), f"{module}: {node.name}"
 
