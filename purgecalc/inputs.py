@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from purgecalc.working import Given, Num, Origin
+from purgecalc.watched import WatchedInputs
+from purgecalc.working import Given, Node, Num, Origin, Word, symbol_of
 
 SHARED_TABLES = ("site", "water", "source", "supply", "air_quality", "pressure_safety", "upkeep", "uncertainty")
 """Tables of a scenario that stand once, for all its lines."""
+
+
+_UNSAID = Origin("default", "not stated")
 
 
 @dataclass(frozen=True)
@@ -40,6 +44,11 @@ class Inputs:
     def choice(self, id: str) -> str:
         return self.choices[id]
 
+    def words(self, *ids: str) -> dict[str, Node]:
+        """Those of the words that the scenario has, as nodes a step can name."""
+        said = [id for id in ids if id in self.choices]
+        return {symbol_of(id): Word(id, id, "word", self.choices[id], self.origins.get(id, _UNSAID)) for id in said}
+
     def defaults(self) -> list[Given]:
         """Inputs nobody gave, in order."""
         return [g for g in self.values.values() if g.origin.how == "default"]
@@ -53,3 +62,7 @@ class Inputs:
 
     def with_given(self, given: Given) -> Inputs:
         return replace(self, values={**self.values, given.id: given})
+
+    def watched(self, seen: dict[str, Node]) -> Inputs:
+        """The same inputs, with every number fetched remembered in ``seen``: what an iterative solve was given."""
+        return replace(self, values=WatchedInputs(self.values, seen))

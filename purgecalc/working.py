@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Annotated, Any, ParamSpec, TypeAlias, TypeVar, get_args, get_type_hints
 
 import numpy as np
@@ -149,11 +149,36 @@ class Node:
 
 @dataclass(frozen=True)
 class Given(Node):
-    """An input. ``text`` is what the author wrote; ``state`` tells gauge from absolute, or the state of an air flow."""
+    """An input. ``text`` is what the author wrote; ``state`` tells gauge from absolute, or the state of an air flow.
+
+    ``read`` holds what it was looked up by (the word that names a hose material), or taken from.
+    """
 
     origin: Origin = Origin("given", "")
     text: str = ""
     state: str = ""
+    read: Mapping[str, Node] = field(default_factory=dict)
+
+
+def symbol_of(id: str) -> str:
+    """The id as a name that can stand in an equation."""
+    return id.replace(".", "_")
+
+
+def renamed(given: Given, id: str, title: str, kind: str, origin: Origin | None = None) -> Given:
+    """An input that stands on the sheet under another id, and says which input it is."""
+    return replace(given, id=id, title=title, kind=kind, origin=origin or given.origin, read={symbol_of(given.id): given})
+
+
+@dataclass(frozen=True)
+class Word(Node):
+    """A word of the scenario that decided how a figure is worked out."""
+
+    origin: Origin = Origin("given", "")
+
+    @property
+    def unit(self) -> str:
+        return ""
 
 
 @dataclass(frozen=True)
@@ -181,11 +206,28 @@ def constant(symbol: str, value: float, unit: str, title: str, cite: Citation) -
 
 @dataclass(frozen=True)
 class Step(Node):
-    """A computed number: the formula, what went in, and for a solved value how well it closes."""
+    """A computed number: the formula, what went in, and for a solved value how well it closes.
+
+    ``read`` holds what was read to choose the formula or its inputs and stands in no equation: words, mostly.
+    """
 
     formula: Formula | None = None
     inputs: Mapping[str, Node] = field(default_factory=dict)
     note: str = ""
+    read: Mapping[str, Node] = field(default_factory=dict)
+
+
+def rests_on(node: Node) -> dict[str, Node]:
+    """Everything a number was worked out from, by id, itself included."""
+    found: dict[str, Node] = {}
+    todo = [node]
+    while todo:
+        one = todo.pop()
+        if one.id not in found:
+            found[one.id] = one
+            for inner in (getattr(one, "inputs", {}), getattr(one, "read", {})):
+                todo.extend(inner.values())
+    return found
 
 
 class Sheet:
@@ -211,12 +253,14 @@ class Sheet:
         kind: str = "",
         note: str = "",
         value: Any = None,
+        read: Mapping[str, Node] | None = None,
         **inputs: Node,
     ) -> Step:
         """Work one formula and keep the step.
 
         ``as_id``, ``title`` and ``kind`` rename it where one formula serves several lines. ``value`` is given only
-        when an iterative solve already holds the converged result; ``note`` then says how well it closes.
+        when an iterative solve already holds the converged result; ``note`` then says how well it closes. ``read`` is
+        what decided that this formula, or one of these inputs, is the right one.
         """
         record = record_of(function)
         for name, node in inputs.items():
@@ -226,7 +270,7 @@ class Sheet:
                 self.add(node)
         if value is None:
             value = function(**{name: node.value for name, node in inputs.items()})
-        step = Step(as_id or record.id, title or record.title, kind or record.kind, value, record, inputs, note)
+        step = Step(as_id or record.id, title or record.title, kind or record.kind, value, record, inputs, note, read or {})
         self.add(step)
         return step
 

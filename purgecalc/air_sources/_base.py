@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -13,7 +13,7 @@ from purgecalc import transient
 from purgecalc.formulas import compressor, operating_point, site
 from purgecalc.formulas.air import RHO_ANR, RHO_NORMAL, RHO_US
 from purgecalc.inputs import Inputs
-from purgecalc.working import Given, Node, Origin, Sheet, Step
+from purgecalc.working import Given, Node, Origin, Sheet, Step, renamed
 
 
 class Supply(Protocol):
@@ -32,6 +32,9 @@ class Supply(Protocol):
 
     def pressure_for_flow(self, sheet: Sheet, m: Node) -> Node:
         """Pressure at which it delivers ``m``."""
+
+    def rests_on(self) -> dict[str, Node]:
+        """What its law was made of, by symbol."""
 
     def rated_flow(self, sheet: Sheet, inputs: Inputs) -> tuple[Node, Node] | None:
         """Rated pressure and the flow there, where a rating limits it."""
@@ -63,11 +66,11 @@ class CurvePoint:
     flow: Node
 
 
-def absolute(sheet: Sheet, given: Given, id: str, title: str) -> Node:
-    """A given pressure as absolute pressure, whichever way it was written."""
+def absolute(sheet: Sheet, given: Given, id: str, title: str, read: Mapping[str, Node] | None = None) -> Node:
+    """A given pressure as absolute pressure, whichever way it was written; ``read`` is what decided that it stands as it is."""
     if given.state == "absolute":
-        return sheet.add(Given(id, title, "pressure", given.value, given.origin, given.text, "absolute"))
-    return sheet.do(site.absolute_pressure, as_id=id, title=title, p_gauge=given, p_atm=sheet["site.pressure"])
+        return sheet.add(renamed(given, id, title, "pressure"))
+    return sheet.do(site.absolute_pressure, as_id=id, title=title, p_gauge=given, p_atm=sheet["site.pressure"], read=read)
 
 
 def _density(sheet: Sheet, state: str) -> Node:
@@ -86,10 +89,11 @@ def _free_air(sheet: Sheet, inputs: Inputs) -> tuple[Node, str]:
 
 def _highest_gauge(sheet: Sheet, inputs: Inputs, given: Given, id: str) -> Node:
     """Plate pressure carried to the site, absolute: with altitude where the clearance volume sets it, unchanged where not."""
+    title, read = "Highest pressure of the source, absolute", inputs.words("source.dead_head_set_by")
     if given.state == "absolute" or inputs.choice("source.dead_head_set_by") == "relief":
-        return absolute(sheet, given, id, "Highest pressure of the source, absolute")
-    here = sheet.do(compressor.max_pressure_at_site, as_id=f"{id}.gauge", p_plate=given, p_atm=sheet["site.pressure"])
-    title = "Highest pressure of the source, absolute"
+        return absolute(sheet, given, id, title, read)
+    p_atm = sheet["site.pressure"]
+    here = sheet.do(compressor.max_pressure_at_site, as_id=f"{id}.gauge", p_plate=given, p_atm=p_atm, read=read)
     return sheet.do(site.absolute_pressure, as_id=id, title=title, p_gauge=here, p_atm=sheet["site.pressure"])
 
 
@@ -128,6 +132,14 @@ def _measured_points(sheet: Sheet, inputs: Inputs) -> list[CurvePoint]:
         stop = _highest_gauge(sheet, inputs, inputs["source.max_pressure"], "source.dead_head")
         points.append(CurvePoint(stop, _no_flow(sheet)))
     return points
+
+
+def read_for_curve(points: Sequence[CurvePoint]) -> dict[str, Node]:
+    """Pressures and flows of a flow curve, by symbol."""
+    named: dict[str, Node] = {}
+    for i, point in enumerate(points, 1):
+        named |= {f"p_{i}": point.pressure, f"m_{i}": point.flow}
+    return named
 
 
 def law_of(points: list[CurvePoint]) -> operating_point.Supply:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -74,11 +75,8 @@ def integrate(blast: transient.Blast) -> transient.Result:
 class Integrated:
     """Puts numbers of an integrated blast on the sheet, each with the account of how it was come by."""
 
-    def __init__(self, sheet: Sheet, inputs: Inputs, result: transient.Result) -> None:
-        self.sheet, self.result = sheet, result
-        rests_on = ("hose.length", "hose.bore", "hose.roughness", "hose.loss_coefficient", "head.hole_area", "head.check_valve",
-                    "water.back_pressure", "site.air_temperature", "schedule.blast")  # fmt: skip
-        self.inputs: dict[str, Node] = {id.replace(".", "_"): sheet.get(id) or inputs[id] for id in rests_on}
+    def __init__(self, sheet: Sheet, result: transient.Result, inputs: Mapping[str, Node], read: Mapping[str, Node]) -> None:
+        self.sheet, self.result, self.inputs, self.read = sheet, result, inputs, read
 
     def note(self, case: Any) -> str:
         """Resolution, conservation and how sharply the delivery time is defined, for one of the cases integrated."""
@@ -103,7 +101,7 @@ class Integrated:
         return text
 
     def keep(self, id: str, title: str, kind: str, value: Any, case: Any = ...) -> Step:
-        step = Step(id, title, kind, value, None, self.inputs, self.note(case))
+        step = Step(id, title, kind, value, None, self.inputs, self.note(case), self.read)
         self.sheet.add(step)
         return step
 

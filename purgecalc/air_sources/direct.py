@@ -7,11 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from purgecalc import transient
-from purgecalc.air_sources._base import CurvePoint, Supply, absolute, around_flow, curve_points, flow_at, law_of
+from purgecalc.air_sources._base import CurvePoint, Supply, absolute, around_flow, curve_points, flow_at, law_of, read_for_curve
 from purgecalc.air_sources._blast import Integrated, curve_of, estimated_blast, integrate, line_blast, write_up
 from purgecalc.air_sources._duty import share_duty
 from purgecalc.formulas import air, blast, compressor, limits, operating_point, site
 from purgecalc.inputs import Inputs
+from purgecalc.watched import WatchedSheet
 from purgecalc.working import Node, Sheet
 
 
@@ -41,6 +42,9 @@ class DirectSupply:
             m_b=b.flow,
         )
 
+    def rests_on(self) -> dict[str, Node]:
+        return read_for_curve(self.points)
+
     def rated_flow(self, sheet: Sheet, inputs: Inputs) -> tuple[Node, Node] | None:
         rated = inputs.get("source.rated_pressure")
         if rated is None:
@@ -67,8 +71,9 @@ class Direct:
             estimated_blast(sheet, inputs, m)
             return
         sheet.add(inputs["source.dead_volume"])
-        result = integrate(self.one_blast(sheet, inputs, supply))
-        done = Integrated(sheet, inputs, result)
+        seen: dict[str, Node] = {}
+        result = integrate(self.one_blast(WatchedSheet(sheet, seen), inputs.watched(seen), supply))
+        done = Integrated(sheet, result, seen | supply.rests_on(), inputs.words("source.kind", "head.check_valve_at"))
         write_up(done)
         p = done.keep(
             "source.peak_pressure", "Highest pressure at the source during the blast", "pressure", result.source_pressure_peak

@@ -9,13 +9,14 @@ from typing import Any
 import numpy as np
 
 from purgecalc import transient
-from purgecalc.air_sources._base import CurvePoint, Supply, absolute, curve_points, flow_at
+from purgecalc.air_sources._base import CurvePoint, Supply, absolute, curve_points, flow_at, read_for_curve
 from purgecalc.air_sources._blast import Integrated, curve_of, estimated_blast, integrate, line_blast, write_up
 from purgecalc.air_sources._duty import share_duty
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import air, blast, compressor, operating_point, receiver, site
 from purgecalc.inputs import Inputs
 from purgecalc.units import show
+from purgecalc.watched import WatchedSheet
 from purgecalc.working import Node, Sheet, Step
 
 STARTS, WALLS = ("cut_in", "cut_out"), ("adiabatic", "likely", "isothermal")
@@ -40,6 +41,9 @@ class ReservoirSupply:
 
     def pressure_for_flow(self, sheet: Sheet, m: Node) -> Node:
         return self.start
+
+    def rests_on(self) -> dict[str, Node]:
+        return {"p_start": self.start}
 
     def rated_flow(self, sheet: Sheet, inputs: Inputs) -> tuple[Node, Node] | None:
         return None
@@ -72,8 +76,7 @@ class Reservoir:
         if not unsteady:
             estimated_blast(sheet, inputs, sheet["line.mass_flow"])
         else:
-            result = integrate(line_blast(sheet, inputs, _six(sheet, inputs, supply, wall), _regulated(sheet)))
-            done = Integrated(sheet, inputs, result)
+            done = _integrated(sheet, inputs, supply, wall)
             write_up(done, weak=(0, 1), strong=(1, 1))
             _pressures(done)
             _recovery(done, inputs)
@@ -93,6 +96,22 @@ class Reservoir:
         share_duty(sheet, inputs, others)
         if others:
             _after_the_others(sheet, inputs, others)
+
+
+def _integrated(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> Integrated:
+    """The blast from both ends of the switch band, with everything that was read for it."""
+    seen: dict[str, Node] = {"UA": wall}
+    watched, axes = inputs.watched(seen), _axes(inputs)
+    source = _six(WatchedSheet(sheet, seen), watched, supply, wall, axes)
+    result = integrate(line_blast(WatchedSheet(sheet, seen), watched, source, _regulated(WatchedSheet(sheet, seen))))
+    read = inputs.words("source.kind", "head.check_valve_at", "source.compressor_starts")
+    return Integrated(sheet, result, seen | read_for_curve(supply.points), read)
+
+
+def _axes(inputs: Inputs) -> int:
+    """How many axes of designs the inputs have."""
+    nodes = (*inputs.values.values(), *(node for point in inputs.curve for node in point))
+    return max(np.ndim(node.value) for node in nodes)
 
 
 def _after_the_others(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
@@ -147,10 +166,8 @@ def _reservoir(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, start: Any
     )
 
 
-def _six(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> transient.Source:
+def _six(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node, axes: int) -> transient.Source:
     """Six reservoirs in one: two starting pressures down, three walls across, designs behind."""
-    nodes = (*inputs.values.values(), *(node for point in inputs.curve for node in point))
-    axes = max(np.ndim(node.value) for node in nodes)
 
     def behind(value: Any) -> Any:
         return np.reshape(value, (1,) * (axes - np.ndim(value)) + np.shape(value))

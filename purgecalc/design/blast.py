@@ -7,7 +7,7 @@ from purgecalc.formulas import air, blast, duty
 from purgecalc.formulas.air import RHO_NORMAL
 from purgecalc.inputs import Inputs
 from purgecalc.references import DERIVED
-from purgecalc.working import Given, Node, Origin, Sheet, constant
+from purgecalc.working import Given, Node, Origin, Sheet, constant, renamed
 
 SHARP_EDGE = constant(
     "C_w",
@@ -44,17 +44,16 @@ def hose_is_flooded(inputs: Inputs) -> bool:
 
 def wetted_length(inputs: Inputs) -> Given:
     """Length of hose that stands full of water: as given, or the depth."""
-    depth = working_depth(inputs)
     origin = Origin("default", "the depth: a hose that hangs straight down")
-    return inputs.get("head.wetted_length") or Given(
-        "head.wetted_length", "length of hose below the water surface", "length", depth.value, origin, depth.text
-    )
+    title = "length of hose below the water surface"
+    return inputs.get("head.wetted_length") or renamed(working_depth(inputs), "head.wetted_length", title, "length", origin)
 
 
 def _slug_time(sheet: Sheet, inputs: Inputs) -> Node:
     if not hose_is_flooded(inputs):
         dry = Origin("other", "a check valve at the head keeps the hose dry")
-        return sheet.add(Given("blast.slug_time_estimate", "time to push water out", "time", 0.0, dry, "0 s"))
+        read = inputs.words("head.check_valve_at")
+        return sheet.add(Given("blast.slug_time_estimate", "time to push water out", "time", 0.0, dry, "0 s", read=read))
     slug = sheet.do(blast.slug_volume, A=sheet["hose.bore_area"], L_wet=wetted_length(inputs))
     dp = sheet.do(
         blast.slug_pressure,
@@ -64,7 +63,7 @@ def _slug_time(sheet: Sheet, inputs: Inputs) -> Node:
         h=working_depth(inputs),
     )
     Q = sheet.do(blast.water_flow, C_w=SHARP_EDGE, A_h=sheet["head.hole_area"], dp=dp, rho_w=sheet["water.density"])
-    return sheet.do(blast.slug_time, V_slug=slug, Q_w=Q)
+    return sheet.do(blast.slug_time, V_slug=slug, Q_w=Q, read=inputs.words("head.check_valve_at"))
 
 
 def air_used(sheet: Sheet, inputs: Inputs) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from purgecalc.formulas import contact
@@ -34,12 +36,16 @@ def contact_logic(sheet: Sheet, inputs: Inputs) -> None:
     wiring = wiring_of(inputs)
     if wiring is None:
         return
-    on_nc = _flag("wiring.on_NC", "landed on the normally-closed terminal", wiring.terminal is Terminal.NORMALLY_CLOSED)
-    opens = _flag("wiring.opens_unpowered", "load lets air through without power", wiring.load is Load.NORMALLY_OPEN_VALVE)
+    said = inputs.words
+    title = "landed on the normally-closed terminal"
+    on_nc = _flag("wiring.on_NC", title, wiring.terminal is Terminal.NORMALLY_CLOSED, said("wiring.terminal"))
+    title = "load lets air through without power"
+    opens = _flag("wiring.opens_unpowered", title, wiring.load is Load.NORMALLY_OPEN_VALVE, said("wiring.load"))
     for id, condition in CONDITIONS.items():
         case = condition.value
         commanded = condition is Condition.IN_BLAST
-        coil = _flag(f"{id}.coil", f"coil energised, {case}", contact.coil_energised(wiring, condition, commanded))
+        energised = contact.coil_energised(wiring, condition, commanded)
+        coil = _flag(f"{id}.coil", f"coil energised, {case}", energised, said("wiring.coil_at_rest"))
         closed = sheet.do(contact.contact_closed, as_id=f"{id}.closed", title=f"Contact closed, {case}", coil=coil, on_NC=on_nc)
         powered = sheet.do(
             contact.load_powered, as_id=f"{id}.powered", title=f"Load powered, {case}", closed=closed,
@@ -93,8 +99,9 @@ def _nearer_frequency(inputs: Inputs) -> Given:
     nearer = np.where(np.abs(f - one.value) <= np.abs(f - other.value), one.value, other.value)[()]
     origin = Origin("other", f"nearer of {one.text} and {other.text}")
     title = "frequency on the name plate nearer to the supply's"
-    return Given("supply.plate_frequency_nearer", title, "frequency", nearer, origin)
+    read = {"f": inputs["supply.frequency"], "f_one": one, "f_other": other}
+    return Given("supply.plate_frequency_nearer", title, "frequency", nearer, origin, read=read)
 
 
-def _flag(id: str, title: str, yes: bool) -> Given:
-    return Given(id, title, "flag", float(yes), Origin("other", "state of the case"), "1" if yes else "0")
+def _flag(id: str, title: str, yes: bool, read: Mapping[str, Node] | None = None) -> Given:
+    return Given(id, title, "flag", float(yes), Origin("other", "state of the case"), "1" if yes else "0", read=read or {})

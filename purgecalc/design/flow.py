@@ -6,13 +6,13 @@ import numpy as np
 
 from purgecalc.air_sources import Supply
 from purgecalc.design.blast import hose_is_flooded
-from purgecalc.design.line import airway, working_depth
+from purgecalc.design.line import airway, read_for_airway, working_depth
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import air, blast, fanno, hose, hose_ends, limits, operating_point, orifice, site, valve
 from purgecalc.formulas.limits import F_REFERENCE
 from purgecalc.inputs import Inputs
 from purgecalc.units import show
-from purgecalc.working import Given, Node, Sheet, Step
+from purgecalc.working import Node, Sheet, Step, renamed
 
 
 def refuse_if_no_flow(sheet: Sheet, inputs: Inputs, highest: Node) -> None:
@@ -35,11 +35,10 @@ def steady_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """Operating point of source, valve, hose, check valve and head; then each element by its own formula."""
     point = operating_point.solve(airway(sheet, inputs), supply.law)
     worst = float(np.nanmax(np.abs(point.mismatch))) if np.any(np.isfinite(point.mismatch)) else float("nan")
-    how = (
-        f"solved so that the flows at both ends of the line agree: relative mismatch {worst:.1e}, {point.iterations} iterations; "
-        "to check it, march from here through hose.inlet_pressure and source.pressure to what the source delivers there"
-    )
-    head = sheet.add(Step("head.pressure", "Pressure ahead of the holes", "pressure", point.head, None, {}, how))
+    how = f"solved so that the flows at both ends of the line agree: relative mismatch {worst:.1e}, {point.iterations} iterations"
+    rests = read_for_airway(sheet, inputs) | supply.rests_on()
+    read = inputs.words("source.kind")
+    head = sheet.add(Step("head.pressure", "Pressure ahead of the holes", "pressure", point.head, None, rests, how, read))
     T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
     C_d, A_h = inputs["head.discharge_coefficient"], sheet["head.hole_area"]
     m = sheet.do(
@@ -119,7 +118,7 @@ def rated_pressures(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
         if given.state == "absolute":
             sheet.do(site.gauge_pressure, as_id=f"{id}_gauge", title=title, p=given, p_atm=p_atm)
         else:
-            sheet.add(Given(f"{id}_gauge", title, "gauge pressure", given.value, given.origin, given.text, "gauge"))
+            sheet.add(renamed(given, f"{id}_gauge", title, "gauge pressure"))
 
 
 def pressure_budget(sheet: Sheet, inputs: Inputs) -> None:

@@ -73,4 +73,5 @@ def _sign(inputs: Inputs) -> Given:
         value, origin = usual.text, Origin("default", f"usual for the kind of probe: {usual.origin}")
     else:
         value, origin = "low", Origin("default", "our judgement: this kind of probe is met both ways; reading low wastes air")
-    return Given("fouling.sign", "direction of the bias", "ratio", -1.0 if value == "low" else 1.0, origin, value)
+    read = inputs.words("fouling.sign", "probe.kind")
+    return Given("fouling.sign", "direction of the bias", "ratio", -1.0 if value == "low" else 1.0, origin, value, read=read)

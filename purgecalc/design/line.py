@@ -15,6 +15,7 @@ from purgecalc.catalogue.hoses import (
 from purgecalc.formulas import air, hose, hose_ends, operating_point, orifice, site, valve
 from purgecalc.inputs import Inputs
 from purgecalc.units import parse
+from purgecalc.watched import WatchedSheet
 from purgecalc.working import Given, Node, Num, Origin, Sheet
 
 
@@ -78,7 +79,8 @@ def roughness(inputs: Inputs) -> Given:
     if "hose.material" in inputs.choices:
         entry = hose_material(inputs.choice("hose.material"))
         origin = Origin("catalogue", f"{entry.title}, {entry.origin}")
-        return Given("hose.roughness", "roughness of the bore", "length", entry.roughness.value, origin, entry.roughness.text)
+        rough, read = entry.roughness, inputs.words("hose.material")
+        return Given("hose.roughness", "roughness of the bore", "length", rough.value, origin, rough.text, read=read)
     return _default("hose.roughness", "roughness of the bore", "length", DEFAULT_ROUGHNESS, DEFAULT_ROUGHNESS_ORIGIN)
 
 
@@ -121,6 +123,13 @@ def valve_conductance(sheet: Sheet, inputs: Inputs) -> None:
         kv: Node = inputs["valve.kv"] if "valve.kv" in inputs else sheet.do(valve.kv_of_cv, C_v=inputs["valve.cv"])
         x_T = inputs["valve.pressure_ratio_factor"]
         sheet.do(valve.conductance_of_kv, as_id="valve.conductance", title="Sonic conductance of the valve", K_v=kv, x_T=x_T)
+
+
+def read_for_airway(sheet: Sheet, inputs: Inputs) -> dict[str, Node]:
+    """What the line as the solver sees it is made of, by symbol."""
+    seen: dict[str, Node] = {}
+    airway(WatchedSheet(sheet, seen), inputs.watched(seen))
+    return seen
 
 
 def airway(sheet: Sheet, inputs: Inputs) -> operating_point.Airway:

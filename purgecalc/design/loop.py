@@ -16,9 +16,14 @@ def has_loop(inputs: Inputs) -> bool:
     return "loop.uptake" in inputs
 
 
+def reads(inputs: Inputs) -> str:
+    """The output that the controller reads."""
+    return inputs.choices.get("loop.reads", "analogue")
+
+
 def treatment(inputs: Inputs) -> str:
     """What the output that the controller reads does while blind."""
-    return inputs.choices.get(f"outputs.{inputs.choices.get('loop.reads', 'analogue')}", "freeze-last")
+    return inputs.choices.get(f"outputs.{reads(inputs)}", "freeze-last")
 
 
 def control_loop(sheet: Sheet, inputs: Inputs) -> None:

@@ -16,7 +16,7 @@ from purgecalc.formulas import pressure_safety as ps
 from purgecalc.formulas import upkeep as up
 from purgecalc.inputs import Inputs
 from purgecalc.references import DERIVED
-from purgecalc.working import Given, Node, Origin, Sheet, constant
+from purgecalc.working import Given, Node, Origin, Sheet, constant, renamed
 
 ONE_HOLE = constant("n_one", 1.0, "", "one hole left open", DERIVED.at("worst case"))
 ONE_OPERATION = constant("n_op", 1.0, "", "operations of the valve in an interval", DERIVED.at("one blast"))
@@ -54,7 +54,7 @@ def _highest(sheet: Sheet, inputs: Inputs, supply: Supply) -> Node:
         known = reservoir and supply.stops is not None
         return sheet.do(ps.highest_alone, as_id="safety.highest_pressure", p=dead) if known else dead
     given = inputs["pressure_safety.relief"]
-    p_set = Given("safety.relief_set", given.title, "gauge pressure", given.value, given.origin, given.text, "gauge")
+    p_set = renamed(given, "safety.relief_set", given.title, "gauge pressure")
     p_rel = sheet.do(ps.relief_pressure, p_set=p_set)
     if reservoir and supply.stops is None:
         return sheet.do(ps.highest_alone, as_id="safety.highest_pressure", p=p_rel)
@@ -70,6 +70,14 @@ def _strongest(sheet: Sheet, supply: Supply) -> operating_point.Supply:
     return operating_point.Supply(pressure=np.asarray(high if held is None else np.minimum(high, held.value), float))
 
 
+def _strongest_rests_on(sheet: Sheet, supply: Supply) -> dict[str, Node]:
+    """What that source was made of."""
+    if supply.law.pressure is None:
+        return supply.rests_on()
+    held = sheet.get("source.regulator_absolute")
+    return {"p_high": supply.highest_possible} | ({"p_reg": held} if held else {})
+
+
 def _blocked_head(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """All but one hole blocked: the highest pressure a jet can put on the face."""
     p_b = sheet["water.back_pressure"]
@@ -78,7 +86,7 @@ def _blocked_head(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     way = airway(sheet, inputs)
     way = replace(way, hole_area=inputs["head.discharge_coefficient"].value * area.value)
     words = ("blocked", "with all but one hole blocked", "solved like head.pressure, with the area of one hole")
-    F = thrust_of(sheet, inputs, way, _strongest(sheet, supply), p_b, words, area)
+    F = thrust_of(sheet, inputs, way, _strongest(sheet, supply), p_b, words, _strongest_rests_on(sheet, supply), area)
     p_h = sheet["blocked.head_pressure"]
     face = sheet.do(ps.jet_impact, F_1=F, x=inputs["head.stand_off"], p_h=p_h, p_b=p_b)
     sheet.do(plant.face_pressure_worst, p_face=face, p_h=p_h, p_b=p_b)
@@ -107,7 +115,7 @@ def noise_in_air(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     p_atm = sheet["site.pressure"]
     way = replace(airway(sheet, inputs), p_back=p_atm.value)
     words = ("in_air", "with the head in air", "solved like head.pressure, out of the water")
-    thrust_of(sheet, inputs, way, _strongest(sheet, supply), p_atm, words)
+    thrust_of(sheet, inputs, way, _strongest(sheet, supply), p_atm, words, _strongest_rests_on(sheet, supply))
     p_h, p_e = sheet["in_air.head_pressure"], sheet["in_air.exit_pressure"]
     M = sheet.do(orifice.isentropic_mach, as_id="in_air.mach", title="Mach number in the holes, head in air", p_h=p_h, p_b=p_e)
     W = sheet.do(noise.acoustic_power, M=M, m=sheet["in_air.mass_flow"], u=sheet["in_air.jet_velocity"])
@@ -140,11 +148,12 @@ def lifting(sheet: Sheet, inputs: Inputs) -> None:
     if hose_is_flooded(inputs):
         water: Node = sheet.do(
             lift.mass_of_length, as_id="lifting.water_mass", title="Mass of the water in the hose", rho=sheet["water.density"],
-            A=sheet["hose.bore_area"], L=wetted_length(inputs),
+            A=sheet["hose.bore_area"], L=wetted_length(inputs), read=inputs.words("head.check_valve_at"),
         )  # fmt: skip
     else:
         dry = Origin("other", "a check valve at the head keeps the hose dry")
-        water = Given("lifting.water_mass", "mass of the water in the hose", "mass", 0.0, dry, "0 kg")
+        read = inputs.words("head.check_valve_at")
+        water = Given("lifting.water_mass", "mass of the water in the hose", "mass", 0.0, dry, "0 kg", read=read)
     probe, pole, tube, rag = (inputs[f"lifting.{k}_mass"] for k in ("probe", "pole", "hose", "rag"))
     m = sheet.do(lift.total_mass, m_probe=probe, m_pole=pole, m_hose=tube, m_water=water, m_rag=rag)
     F = sheet.do(lift.weight, m_lift=m)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from purgecalc.air_sources import Supply
-from purgecalc.design.line import airway
+from purgecalc.design.line import airway, read_for_airway
 from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice, site
 from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, REFERENCE_BORE, REFERENCE_LENGTH, USEFUL_FLOOR
 from purgecalc.inputs import Inputs
@@ -68,7 +69,15 @@ def reference_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     way = airway(sheet, inputs)
     usual = replace(way, L=REFERENCE_LENGTH.value, D=REFERENCE_BORE.value)
     how = "solved like head.pressure, with 7.6 m of 8 mm hose in place of this one"
-    F = thrust_of(sheet, inputs, usual, supply.law, sheet["water.back_pressure"], ("reference", "with the usual hose", how))
+    F = thrust_of(
+        sheet,
+        inputs,
+        usual,
+        supply.law,
+        sheet["water.back_pressure"],
+        ("reference", "with the usual hose", how),
+        supply.rests_on(),
+    )
     title = "Thrust over that with 7.6 m of 8 mm hose"
     sheet.do(orifice.jet_ratio, as_id="hose.thrust_ratio", title=title, F=sheet["head.thrust"], F_ref=F)
 
@@ -83,7 +92,7 @@ def low_water(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     )  # fmt: skip
     way = replace(airway(sheet, inputs), p_back=p_b.value)
     how = "solved like head.pressure, at the least depth"
-    F = thrust_of(sheet, inputs, way, supply.law, p_b, ("low_water", "at the least depth", how))
+    F = thrust_of(sheet, inputs, way, supply.law, p_b, ("low_water", "at the least depth", how), supply.rests_on())
     sheet.do(orifice.jet_ratio, as_id="low_water.jet_ratio", title="Jet ratio at the least depth", F=F, F_ref=F_REFERENCE)
     title = "Gauge pressure at the source at the least depth"
     p = sheet["low_water.source_pressure"]
@@ -92,18 +101,19 @@ def low_water(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
 
 def thrust_of(
     sheet: Sheet, inputs: Inputs, way: operating_point.Airway, law: operating_point.Supply, p_b: Node,
-    words: tuple[str, str, str], holes: Node | None = None,
+    words: tuple[str, str, str], read: Mapping[str, Node], holes: Node | None = None,
 ) -> Step:  # fmt: skip
     """Thrust of another line than this one; ``words`` are its id, what it is, and how its head pressure was found.
 
-    ``holes`` is the open area of its head where that differs from this line's.
+    ``read`` is what ``law`` was made of; ``holes`` the open area of its head where that differs from this line's.
     """
     id, what, how = words
     point = operating_point.solve(way, law)
+    rests = {**read_for_airway(sheet, inputs), "p_b": p_b, **read} | ({"A_h": holes} if holes else {})
     T, C_d, A_h = inputs["site.air_temperature"], inputs["head.discharge_coefficient"], holes or sheet["head.hole_area"]
     title = f"Pressure ahead of the holes {what}"
-    head = sheet.add(Step(f"{id}.head_pressure", title, "pressure", point.head, None, {}, how))
-    sheet.add(Step(f"{id}.source_pressure", f"Pressure at the source {what}", "pressure", point.source, None, {}, how))
+    head = sheet.add(Step(f"{id}.head_pressure", title, "pressure", point.head, None, rests, how))
+    sheet.add(Step(f"{id}.source_pressure", f"Pressure at the source {what}", "pressure", point.source, None, rests, how))
     title = f"Mass flow {what}"
     m = sheet.do(orifice.mass_flow, as_id=f"{id}.mass_flow", title=title, C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T)
     u = sheet.do(orifice.jet_velocity, as_id=f"{id}.jet_velocity", p_h=head, p_b=p_b, T=T)

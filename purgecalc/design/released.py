@@ -5,16 +5,17 @@ Single designs only; sweeps do without.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 
 from purgecalc import cycle as cy
-from purgecalc.design.loop import has_loop, treatment
+from purgecalc.design.loop import has_loop, reads, treatment
 from purgecalc.design.reading import reads_oxygen
 from purgecalc.design.sensing import model_of
 from purgecalc.inputs import Inputs
-from purgecalc.working import Num, Sheet, Step
+from purgecalc.working import Node, Num, Sheet, Step
 
 POINTS = 180
 """Steps of a drawn cycle, about."""
@@ -40,7 +41,7 @@ def released(sheet: Sheet, inputs: Inputs) -> cy.Cycle | None:
         return cy.simulate(*_still(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=PARTS)
     drawn = cy.simulate(*_closed(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=PARTS)
     sheet.add(inputs["loop.actuator_t90"])
-    _kick(sheet, cy.at_release(drawn), step)
+    _kick(sheet, cy.at_release(drawn), step, inputs.words("loop.tracking", "loop.reads", f"outputs.{reads(inputs)}"))
     return drawn
 
 
@@ -101,7 +102,7 @@ def _residual(sheet: Sheet, lingering: Num, gone: Num) -> None:
         sheet.add(Step(id, title, "concentration", float(value), None, inputs, note))
 
 
-def _kick(sheet: Sheet, after: cy.Release, step: float) -> None:
+def _kick(sheet: Sheet, after: cy.Release, step: float, read: Mapping[str, Node]) -> None:
     """What the simulated loop does after release."""
     C, inputs = sheet["probe.set_point"].value, {k: sheet[f"loop.{k}"] for k in ("kick", "kick_moved", "actuator_t90")}
     note = (
@@ -115,4 +116,4 @@ def _kick(sheet: Sheet, after: cy.Release, step: float) -> None:
         ("loop.moved_simulated", "Furthest move of the oxygen after release, simulated", "concentration", float(oxygen) - C),
     )
     for id, title, kind, value in rows:
-        sheet.add(Step(id, title, kind, value, None, inputs, note))
+        sheet.add(Step(id, title, kind, value, None, inputs, note, read))

@@ -22,13 +22,13 @@ def model_of(inputs: Inputs) -> str:
 
 def sensor_constant(sheet: Sheet, inputs: Inputs, t_90: Node) -> None:
     """Time constant of the sensor, by its model."""
-    model, id = model_of(inputs), "reading.time_constant"
+    model, id, read = model_of(inputs), "reading.time_constant", inputs.words("probe.sensor")
     if model == "two-lags":
-        sheet.do(sn.two_lag_time_constant, as_id=id, t_90=t_90)
+        sheet.do(sn.two_lag_time_constant, as_id=id, t_90=t_90, read=read)
     elif model == "dead-time-lag":
-        sheet.do(sn.dead_time_constant, as_id=id, t_90=t_90, t_d=inputs["probe.dead_time"])
+        sheet.do(sn.dead_time_constant, as_id=id, t_90=t_90, t_d=inputs["probe.dead_time"], read=read)
     else:
-        sheet.do(rd.time_constant, t_90=t_90)
+        sheet.do(rd.time_constant, t_90=t_90, read=read)
 
 
 def bump_and_hold_off(sheet: Sheet, inputs: Inputs, dC: Node, tol: Node, waits: Waits) -> None:

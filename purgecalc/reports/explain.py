@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from purgecalc.design import Design
 from purgecalc.reports.texts import text_of
 from purgecalc.units import digits
-from purgecalc.working import CONSTANTS, Constant, Given, Node, Step
+from purgecalc.working import CONSTANTS, Constant, Given, Node, Step, Word
 
 _NAME = re.compile(r"[A-Za-z_][A-Za-z_0-9]*(?!\w*\()")
 
@@ -21,8 +21,17 @@ def plain(shown: str) -> str:
 
 def si_text(node: Node) -> str:
     """The value as the equation uses it: SI, six figures."""
+    if isinstance(node, Word):
+        return str(node.value)
     number = digits(float(node.value), 6)
     return f"{number} {_pretty(node.unit)}" if node.unit else number
+
+
+def came_from(node: Node) -> str:
+    """Where a number or a word that a step rests on is from: the scenario, a work, or an earlier step."""
+    if isinstance(node, Given | Word):
+        return str(node.origin)
+    return str(node.cite) if isinstance(node, Constant) else node.id
 
 
 def _pretty(unit: str) -> str:
@@ -57,16 +66,16 @@ def work(design: Design, id: str, deep: bool = False) -> Iterator[str]:
     todo, seen = [design[id]], {id}
     while todo:
         node = todo.pop(0)
-        yield from _one(node)
+        yield from _one(node, design)
         yield ""
         if deep and isinstance(node, Step):
-            for inner in node.inputs.values():
+            for inner in (*node.inputs.values(), *node.read.values()):
                 if isinstance(inner, Step) and inner.id not in seen:
                     seen.add(inner.id)
                     todo.append(inner)
 
 
-def _one(node: Node) -> Iterator[str]:
+def _one(node: Node, design: Design) -> Iterator[str]:
     yield f"{node.id}: {node.title}"
     if isinstance(node, Given):
         yield f"  = {text_of(node)}" + (f" ({node.state})" if node.state else "")
@@ -77,7 +86,9 @@ def _one(node: Node) -> Iterator[str]:
         return
     if node.formula is None:
         yield f"  = {si_text(node)}  ({text_of(node)})"
-        yield f"  {node.note}"
+        yield f"  method: {node.note}"
+        yield from _rests_on(node, {})
+        yield from _beside(node.id, design)
         return
     f = node.formula
     if "=" in f.shown:
@@ -89,18 +100,51 @@ def _one(node: Node) -> Iterator[str]:
         yield f"  {f.symbol} = {plain(f.shown)}"
         yield f"  {' ' * len(f.symbol)} = {put_in(node)}"
         yield f"  {' ' * len(f.symbol)} = {si_text(node)}  ({text_of(node)})"
-    width = max([len(n) for n in node.inputs] + [len(c.symbol) for c in constants_in(node)] + [1])
-    for name, inner in node.inputs.items():
-        came = f"from {inner.origin}" if isinstance(inner, Given) else (inner.id if isinstance(inner, Step) else inner.title)
-        yield (
-            f"    {name:<{width}} = {si_text(inner):<22} {inner.title}; {came}"
-            if not isinstance(inner, Constant)
-            else f"    {name:<{width}} = {si_text(inner):<22} {inner.title}; {inner.cite}"
-        )
-    for c in constants_in(node):
-        yield f"    {c.symbol:<{width}} = {si_text(c):<22} {c.title}; {c.cite}"
+    yield from _rests_on(node, {c.symbol: c for c in constants_in(node)})
     yield f"  source: {f.cite}"
     yield f"  valid:  {f.valid}"
     yield f"  code:   {f.place()}"
     if node.note:
         yield f"  note:   {node.note}"
+
+
+def _rests_on(step: Step, constants: Mapping[str, Node]) -> Iterator[str]:
+    """A line for each number that went in, and for each word that decided how."""
+    named = {**step.inputs, **constants}
+    width = max((len(n) for n in named), default=1)
+    for name, inner in named.items():
+        origin = f"from {came_from(inner)}" if isinstance(inner, Given) else came_from(inner)
+        yield f"    {name:<{width}} = {si_text(inner):<22} {inner.title}; {origin}"
+    for inner in step.read.values():
+        told = f"{inner.id} = {si_text(inner)}" if isinstance(inner, Word) else f"{inner.title} = {si_text(inner)}"
+        yield f"    decided by {told}; {came_from(inner)}"
+
+
+BESIDE = {
+    "head.pressure": (
+        "to check it, march upstream from here: each line follows from the one above, and the last must equal the flow",
+        (
+            "line.mass_flow",
+            "hose.outlet_pressure",
+            "hose.inlet_pressure",
+            "source.pressure",
+            "source.mass_flow",
+            "source.flow_mismatch",
+        ),
+    ),
+    "blast.delivery_time": (
+        'the same by hand, in series; "purgecalc trace" shows the blast in time',
+        ("blast.delivery_time_estimate",),
+    ),
+    "blast.air_mass": ("steady flow times the blast, which leaves out filling and venting", ("line.mass_flow",)),
+}
+"""What a reader can hold a solved figure against: words and lines of the sheet, by id."""
+
+
+def _beside(id: str, design: Design) -> Iterator[str]:
+    words, ids = BESIDE.get(id, ("", ()))
+    if words:
+        yield f"  check:  {words}"
+    for other in (i for i in ids if i in design.sheet):
+        node = design[other]
+        yield f"    {other} = {si_text(node)}  ({text_of(node)}); {node.title}"

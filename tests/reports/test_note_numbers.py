@@ -118,7 +118,9 @@ def strays(document: Document, pool: set[str]) -> dict[str, str]:
 def test_every_number_of_note_and_card_is_in_the_result(name: str) -> None:
     note, card, pool = known(name)
     # where an input stands, and the hash of all of them, are places and not figures
-    pool |= set(NUMBER.findall(" ".join(str(g.origin) for g in commissioning(name).designs[0].sheet.givens())))
+    d = commissioning(name).designs[0]
+    origins = [*(g.origin for g in d.sheet.givens()), *d.inputs.origins.values()]
+    pool |= set(NUMBER.findall(" ".join(str(origin) for origin in origins)))
     assert strays(note, pool) == {}
     # the longest hose by every rule is a figure of size, which the result of check does not hold
     c = commissioning(name)

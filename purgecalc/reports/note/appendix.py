@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from purgecalc.reports.blocks import Block, Equation, Heading, Paragraph
-from purgecalc.reports.explain import constants_in, plain, put_in, si_text
+from purgecalc.reports.explain import came_from, constants_in, plain, put_in, si_text
 from purgecalc.reports.texts import text_of
 from purgecalc.studies.commissioning import Commissioning
-from purgecalc.working import Constant, Given, Node, Step
+from purgecalc.working import Step
 
 
 def appendix(c: Commissioning) -> Iterator[Block]:
@@ -25,21 +25,15 @@ def appendix(c: Commissioning) -> Iterator[Block]:
 def _equation(step: Step) -> Equation:
     result = f"{si_text(step)} ({text_of(step)})"
     if step.formula is None:
-        rests_on = tuple(f"{n.title} = {si_text(n)}" for n in step.inputs.values())
+        rests_on = tuple(f"{n.title} = {si_text(n)} ({came_from(n)})" for n in (*step.inputs.values(), *step.read.values()))
         return Equation(step.id, step.title, "", rests_on, result, step.note)
     f = step.formula
     shown = plain(f.shown)
     equation = shown if "=" in shown else f"{f.symbol} = {shown}"
     numbers = [put_in(step)]
     for name, node in step.inputs.items():
-        numbers.append(f"{name} = {si_text(node)}: {node.title} ({_came(node)})")
+        numbers.append(f"{name} = {si_text(node)}: {node.title} ({came_from(node)})")
+    numbers += [f"decided by {n.title} = {si_text(n)} ({came_from(n)})" for n in step.read.values()]
     numbers += [f"{k.symbol} = {si_text(k)}: {k.title} ({k.cite})" for k in constants_in(step)]
     source = f"{f.cite}. Valid: {f.valid}." + (f" {step.note}." if step.note else "")
     return Equation(step.id, step.title, equation, tuple(numbers), result, source)
-
-
-def _came(node: Node) -> str:
-    """Where a number that goes into a step is from: the scenario, a work, or an earlier step."""
-    if isinstance(node, Given):
-        return str(node.origin)
-    return str(node.cite) if isinstance(node, Constant) else node.id
