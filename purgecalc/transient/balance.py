@@ -25,8 +25,6 @@ from purgecalc.transient.laws import ARRAYS, PLAIN, Array, head_flow, made_flow,
 DYNAMIC_LIMIT = 0.9
 """Momentum flux over pressure is held below this: beyond it the end node's pressure would fall as it fills."""
 LEAST_MASS = 1e-12
-MANY = 2048
-"""Branches from which on the friction factor is worked out in single precision: it is off by 1e-6 and takes half the time."""
 LEAST_FLOW = 1e-30
 _G = GAMMA.value
 
@@ -228,7 +226,7 @@ def _momentum(out: Array, p: Array, q: Array, design: Designs, layout: Layout) -
     """Momentum rows; returns the slopes in the pressures at both ends and in the flow, the tangent and (u/a)^2 at the inlet."""
     force, mach_left, mach_right, pair = _force(p, q, design, layout)
     size = np.abs(q)
-    f_re, n = friction(size * design.re_per_flow, design.roughness, layout)
+    f_re, n = layout.friction(size * design.re_per_flow, design.roughness)
     wall = f_re * design.wall_drag  # with 2 a^2, as the minor losses: over ``pair`` it is the drag
     bend = wall * n
     wall += design.minor_drag * size
@@ -246,14 +244,6 @@ def _momentum(out: Array, p: Array, q: Array, design: Designs, layout: Layout) -
     drag *= 2
     drag += bend
     return left, right, drag, tangent, mach_left[0]
-
-
-def friction(Re: Array, roughness: Array, layout: Layout) -> tuple[Array, Array]:
-    """The friction law; in single precision, of which the mass balance sees nothing, where that saves time."""
-    if Re.size < MANY or Re.dtype == np.float32:
-        return layout.friction(Re, roughness)
-    f_re, n = layout.friction(Re.astype(np.float32), roughness.astype(np.float32))
-    return f_re.astype(float), n.astype(float)
 
 
 def _slug(out: Array, y: Array, design: Designs, layout: Layout, wet: Array) -> tuple[Slug, Array]:

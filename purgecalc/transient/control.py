@@ -67,15 +67,15 @@ class Run:
 def begin(d: Designs, layout: Layout) -> Run:
     """Hose at its starting pressure, water standing in it, reservoir full, valve shut."""
     m = d.size
-    y = np.zeros((layout.rows, m), d.number)
+    y = np.zeros((layout.rows, m))
     y[0], y[1] = d.p_source / (d.rv * d.T_wall), d.p_source
     y[layout.nodes] = d.p_start
     y[layout.slug + 1] = d.wet
 
     started = (d.control == Control.BLAST) | (d.control == Control.COMMANDED)
-    on = (started | ((d.control == Control.SWITCH) & (d.p_source <= d.cut_in))).astype(d.number)
-    columns: dict[str, Any] = {f.name: np.full(m, np.nan, d.number) for f in fields(Run)}
-    columns |= {name: np.zeros(m, d.number) for name in ("t", "on_since", "tries", "even", "flowed", "shut_on", "stopped")}
+    on = (started | ((d.control == Control.SWITCH) & (d.p_source <= d.cut_in))).astype(float)
+    columns: dict[str, Any] = {f.name: np.full(m, np.nan) for f in fields(Run)}
+    columns |= {name: np.zeros(m) for name in ("t", "on_since", "tries", "even", "flowed", "shut_on", "stopped")}
     columns |= {"y": y, "h": d.t_open / RAMP_PARTS, "on": on, "armed": _may_stop(y[1], d), "p_peak": y[1].copy()}
     return Run(**columns | {"steps": np.zeros(m, np.intp)})
 
@@ -122,7 +122,7 @@ def error_norm(
     The head's over-pressure counts, not its pressure; to a hundredth of an atmosphere while air flows, else to a tenth.
     """
     p = 0.1 * d.p_atm
-    weight = np.empty((layout.branches * 2 + 2, d.size), d.number)
+    weight = np.empty((layout.branches * 2 + 2, d.size))
     np.add(y[1 : layout.end + 1], p, out=weight[: layout.branches + 2])
     over = p_end - d.p_close
     np.maximum(np.abs(over), p * np.where((over > 0) & (run.t < d.t_blast), 0.1, 1.0), out=weight[layout.branches + 1])
@@ -148,7 +148,7 @@ def overshoot(
 
     Events: the head opens or shuts (end pressure through its closing pressure), compressor limits, the slug's end.
     """
-    part = np.ones(d.size, d.number)
+    part = np.ones(d.size)
 
     def event(before: Array, after: Array, slack: Array | float, armed: Mask) -> None:
         hit = armed & (before < 0) & (after > slack)
@@ -203,7 +203,7 @@ def _note_shut(run: Run, now: Mask) -> None:
 def _may_stop(p: Array, d: Designs) -> Array:
     """1 where a compressor at cut-out stops: always on a switch, once the pressure has been below it when commanded."""
     below = p < d.cut_out * (1 - JUST_BELOW)
-    out: Array = ((d.control == Control.SWITCH) | below).astype(d.number)
+    out: Array = ((d.control == Control.SWITCH) | below).astype(float)
     return out
 
 

@@ -78,11 +78,6 @@ class Designs:
     def size(self) -> int:
         return int(self.t_blast.size)
 
-    @property
-    def number(self) -> np.dtype[Any]:
-        """Type of all numbers: double precision, or single."""
-        return self.t_blast.dtype
-
     @cached_property
     def spread(self) -> Designs:
         """Views with an axis for the substeps between the rows and the designs."""
@@ -183,8 +178,8 @@ def _curve(value: Any, shape: tuple[int, ...]) -> Array:
     return np.stack([_flat(row, shape) for row in points])
 
 
-def lay_out(blast: Blast, branches: int, single: bool = False) -> tuple[Designs, Layout]:
-    """Rows of ``branches`` branches for every design of the blast, in single precision if wanted.
+def lay_out(blast: Blast, branches: int) -> tuple[Designs, Layout]:
+    """Rows of ``branches`` branches for every design of the blast.
 
     Raises ValueError where a slug is longer than the last element of the hose, or a size is not positive.
     """
@@ -219,10 +214,7 @@ def lay_out(blast: Blast, branches: int, single: bool = False) -> tuple[Designs,
         "cap": node_volumes(area * dx) / a**2, "bore_inlet": area[0] / a, "bore_outlet": area[-1] / a, "a": a, "R": R,
         "water_minor": 0.5 * minor[-1],
     }  # fmt: skip
-    found = {**geometry, **_ends(blast, flat, shape, area, a)}
-    if single:
-        found = {name: v.astype(np.float32) for name, v in found.items()}
-    return Designs(**found), layout
+    return Designs(**geometry, **_ends(blast, flat, shape, area, a)), layout
 
 
 def node_volumes(branch: Array) -> Array:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +23,7 @@ from purgecalc.transient.control import (
 )
 from purgecalc.transient.designs import Designs, Layout
 from purgecalc.transient.laws import Array, some
-from purgecalc.transient.step import extrapolated
+from purgecalc.transient.step import ORDER, extrapolated
 
 CELLS = 122880
 """Numbers in the state of the pool: a larger one is spread over more designs per call, a smaller one stays in the cache."""
@@ -51,8 +50,8 @@ class History:
     place: NDArray[np.intp]
 
     @classmethod
-    def empty(cls, rows: int, slots: int, number: np.dtype[Any]) -> History:
-        t, p, rate = (np.empty((rows, slots), number) for _ in range(3))
+    def empty(cls, rows: int, slots: int) -> History:
+        t, p, rate = (np.empty((rows, slots)) for _ in range(3))
         return cls(t, p, rate, np.arange(slots), np.arange(slots))
 
     def take(self, designs: NDArray[np.intp], used: int) -> History:
@@ -73,18 +72,18 @@ class Finished:
     states: list[Array]
 
 
-def march(designs: Designs, layout: Layout, tolerance: float, order: int, limit: int, keep: bool) -> Iterator[Finished]:
+def march(designs: Designs, layout: Layout, tolerance: float, limit: int, keep: bool) -> Iterator[Finished]:
     """Run every design to the end of its tail; yields them in batches as they finish. ``limit`` accepted steps at most."""
     slots = min(CELLS // layout.rows, designs.size)
     waiting = slots
     live = designs.take(np.arange(slots))
     run = begin(live, layout)
-    history = History.empty(limit + 4, slots, designs.number)
+    history = History.empty(limit + 4, slots)
     states: list[Array] = []
     note(history, run, live, layout)
     held: Rates | None = None
     while live.size:
-        held = _advance(run, live, layout, history, tolerance, order, limit, states if keep else None, held)
+        held = _advance(run, live, layout, history, tolerance, limit, states if keep else None, held)
         done = run.stopped > 0
         count = int(np.count_nonzero(done))
         if not count or (count < REFILL_AT * live.size and count < live.size):
@@ -115,7 +114,7 @@ def note(history: History, run: Run, d: Designs, layout: Layout) -> None:
 
 
 def _advance(
-    run: Run, d: Designs, layout: Layout, history: History, tolerance: float, order: int, limit: int,
+    run: Run, d: Designs, layout: Layout, history: History, tolerance: float, limit: int,
     states: list[Array] | None, held: Rates | None
 ) -> Rates | None:  # fmt: skip
     """One attempted step of every design that still runs. Rates at the start are handed on if no step was accepted."""
@@ -129,7 +128,7 @@ def _advance(
         states.append(_snapshot(run, layout, start))
     kink = next_kink(run, d)
     h = step_length(run, d, kink)
-    y, miss = extrapolated(run.y, d, layout, start, force, wet, h, order)
+    y, miss = extrapolated(run.y, d, layout, start, force, wet, h)
     p_after = y[layout.end].copy() if wet is None else end_pressure(y, d, layout)
     error = error_norm(run, d, layout, y, miss, p_after, wet, tolerance)
     positive = np.minimum.reduce(y[: layout.end + 1]) > 0
@@ -137,7 +136,7 @@ def _advance(
     part = overshoot(run, d, layout, y, start.p_end, p_after, wet, tolerance)
     running = run.stopped == 0
     took = running & (error <= 1) & (part >= 1)
-    _next_length(run, h, error, part, took, order)
+    _next_length(run, h, error, part, took)
     accepted = some(took)
     if accepted < d.size:
         refused = np.flatnonzero(~took)
@@ -156,8 +155,8 @@ def _advance(
     return None if accepted else start
 
 
-def _next_length(run: Run, h: Array, error: Array, part: Array, took: Mask, order: int) -> None:
-    grown = np.minimum(np.maximum(0.9 * error ** (-1 / order), SHORTEST), 4.0)
+def _next_length(run: Run, h: Array, error: Array, part: Array, took: Mask) -> None:
+    grown = np.minimum(np.maximum(0.9 * error ** (-1 / ORDER), SHORTEST), 4.0)
     short = ~took & (error > 1)
     if some(short):
         np.copyto(grown, SHORTEST, where=short & (run.even < 0))
@@ -201,4 +200,4 @@ def _stop(run: Run, d: Designs, layout: Layout, p_end: Array, limit: int, tolera
     out = (run.steps >= limit) | (run.tries >= 3 * limit)
     done = run.t >= d.t_end
     if some(done) or some(out):
-        run.stopped = np.where(run.stopped > 0, run.stopped, np.where(done, 1.0, np.where(out, 2.0, 0.0)).astype(d.number))
+        run.stopped = np.where(run.stopped > 0, run.stopped, np.where(done, 1.0, np.where(out, 2.0, 0.0)))

@@ -13,32 +13,29 @@ from purgecalc.transient.laws import Array
 from purgecalc.transient.march import march
 from purgecalc.transient.outcome import NUMBERS, Result, Trace, evaluate
 from purgecalc.transient.recovery import recovery_time
+from purgecalc.transient.step import ORDER
 
 
-def simulate(
-    blast: Blast, branches: int = 16, tolerance: float = 3e-4, order: int = 3, keep_history: bool = False, single: bool = False
-) -> Result:
+def simulate(blast: Blast, branches: int = 16, tolerance: float = 3e-4, keep_history: bool = False) -> Result:
     """Follow the air from the opening of the valve to the end of the tail.
 
-    ``branches`` of the hose, relative ``tolerance`` of a step, ``order`` of extrapolation (2 is quicker for many coarse
-    designs, 3 for few fine ones). Designs that reach the step limit are solved once more with twice the branches and a
-    third of the tolerance and marked ``repeated``; those that fail again say ``NOT_CONVERGED``. ``keep_history`` fills
-    ``trace`` and asks for one design. ``single`` precision is a third quicker for thousands of coarse designs; mass is then
-    kept to a few millionths. Raises ValueError for sizes that are not positive, a water column longer than
-    the last element, shapes that do not broadcast, or a trace of several designs.
+    ``branches`` of the hose, relative ``tolerance`` of a step. Designs that reach the step limit are solved once more with
+    twice the branches and a third of the tolerance and marked ``repeated``; those that fail again say ``NOT_CONVERGED``.
+    ``keep_history`` fills ``trace`` and asks for one design. Raises ValueError for sizes that are not positive, a water
+    column longer than the last element, shapes that do not broadcast, or a trace of several designs.
     """
-    if order not in (2, 3) or branches < 2 or not tolerance > 0:
-        raise ValueError("order is 2 or 3, branches at least 2, tolerance positive")
+    if branches < 2 or not tolerance > 0:
+        raise ValueError("branches at least 2, tolerance positive")
     shape = blast.shape()
-    designs, layout = lay_out(blast, branches, single)
+    designs, layout = lay_out(blast, branches)
     if keep_history and designs.size != 1:
         raise ValueError("a trace can be kept of one design at a time")
     with np.errstate(all="ignore"):  # rejected steps may meet anything; what is accepted has been checked
-        columns, trace = _solve(designs, layout, tolerance, order, keep_history)
+        columns, trace = _solve(designs, layout, tolerance, keep_history)
         again = columns["outcome"] == Outcome.NOT_CONVERGED
         if again.any():
             fine, fine_layout = lay_out(blast, 2 * branches)
-            better, fine_trace = _solve(fine.take(again), fine_layout, tolerance / 3, order, keep_history)
+            better, fine_trace = _solve(fine.take(again), fine_layout, tolerance / 3, keep_history)
             trace = fine_trace or trace
             for name in NUMBERS:
                 columns[name][again] = better[name]
@@ -46,12 +43,12 @@ def simulate(
     return Result(**{name: value.reshape(shape)[()] for name, value in columns.items()}, trace=trace)
 
 
-def step_limit(tolerance: float, order: int) -> int:
+def step_limit(tolerance: float) -> int:
     """Accepted steps allowed: several times what an ordinary blast takes."""
-    return int(600 * max(1.0, 1e-3 / tolerance) ** (1 / order))
+    return int(600 * max(1.0, 1e-3 / tolerance) ** (1 / ORDER))
 
 
-def _solve(designs: Designs, layout: Layout, tolerance: float, order: int, keep: bool) -> tuple[dict[str, Any], Trace | None]:
+def _solve(designs: Designs, layout: Layout, tolerance: float, keep: bool) -> tuple[dict[str, Any], Trace | None]:
     size = designs.size
     columns: dict[str, Any] = {name: np.full(size, np.nan) for name in NUMBERS}
     columns["outcome"], columns["steps"] = np.zeros(size, int), np.zeros(size, int)
@@ -59,7 +56,7 @@ def _solve(designs: Designs, layout: Layout, tolerance: float, order: int, keep:
     trace = None
     designs.order = np.arange(size, dtype=float)
     shut = np.full((3, size), np.nan)
-    for done in march(designs, layout, tolerance, order, step_limit(tolerance, order), keep):
+    for done in march(designs, layout, tolerance, step_limit(tolerance), keep):
         place = done.designs.order.astype(int)
         for name, value in evaluate(done, layout).items():
             columns[name][place] = value

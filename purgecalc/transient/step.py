@@ -1,10 +1,10 @@
 """One extrapolated linearly implicit Euler step for all designs at once.
 
 Branch flows are eliminated by hand, which leaves a tridiagonal system in the pressures from the reservoir to the head. One,
-two (and three) Euler substeps over the same step share the slopes taken at its start; Richardson extrapolation of them gives
-second (third) order for any choice of slopes (Deuflhard and Bornemann, Scientific Computing with Ordinary Differential
+two and three Euler substeps over the same step share the slopes taken at its start; Richardson extrapolation of them gives
+third order for any choice of slopes (Deuflhard and Bornemann, Scientific Computing with Ordinary Differential
 Equations, section 6.4), and the last difference is the error estimate. Each stage is a damped Euler step, hence tame at the
-square-root laws of valve and head. The two or three series of substeps run side by side, along an axis before the designs.
+square-root laws of valve and head. The three series of substeps run side by side, along an axis before the designs.
 """
 
 from __future__ import annotations
@@ -17,12 +17,11 @@ from purgecalc.formulas.air import GAMMA
 from purgecalc.transient.balance import Drive, Rates, Slopes, Slug, later_rates
 from purgecalc.transient.designs import Designs, Layout
 from purgecalc.transient.laws import Array
-from purgecalc.transient.plain import all_series
 
 FEW = 32
 """Systems up to which one call for all their inverses costs less than elimination row by row."""
-# whole numbers in single precision: exact, and steps of either precision keep theirs
-_PARTS = {order: np.arange(1.0, order + 1, dtype=np.float32)[:, None] for order in (2, 3)}
+ORDER = 3
+_PARTS = np.arange(1.0, ORDER + 1)[:, None]
 
 
 @dataclass
@@ -57,7 +56,7 @@ def eliminate(design: Designs, layout: Layout, at: Rates, g: Array) -> Eliminate
     s = at.slopes
     by_flow = 1 / (g + s.drag[:, None])
     al, ar = s.left[:, None] * by_flow, s.right[:, None] * by_flow
-    diagonal = np.empty((layout.branches + 2, *g.shape), g.dtype)
+    diagonal = np.empty((layout.branches + 2, *g.shape))
     np.multiply(design.cap, g, out=diagonal[1:])
     beta = None
     if at.slug is not None:
@@ -99,7 +98,7 @@ def _invert(diagonal: Array, source: Array, first: Array, al: Array, ar: Array) 
 def _factor(diagonal: Array, source: Array, first: Array, al: Array, ar: Array) -> tuple[list[Array], Array, Array]:
     """Thomas elimination in place; off-diagonals are -source, -al below and first, -ar above."""
     n = diagonal.shape[0]
-    lower, upper = [source, *al], np.empty((n - 1, *diagonal.shape[1:]), diagonal.dtype)
+    lower, upper = [source, *al], np.empty((n - 1, *diagonal.shape[1:]))
     spare = np.empty_like(first)
     np.reciprocal(diagonal[0], out=diagonal[0])
     np.multiply(first, diagonal[0], out=upper[0])
@@ -136,7 +135,7 @@ def increment(design: Designs, layout: Layout, e: Eliminated, r: Array, ramp: Ar
     From the rates ``r`` (rows, series, designs); the ramps of valve and motor count as at the end of the substep.
     """
     s, k, end = e.slopes, layout.slug, layout.end
-    u = np.empty((layout.rows, *sub.shape), sub.dtype)
+    u = np.empty((layout.rows, *sub.shape))
     rest = r[layout.flows] * e.by_flow
     x = u[1 : end + 1]
     mass, air = r[0], r[k + 2]
@@ -175,18 +174,12 @@ def increment(design: Designs, layout: Layout, e: Eliminated, r: Array, ramp: Ar
 
 
 def extrapolated(
-    y: Array, design: Designs, layout: Layout, start: Rates, drive: Drive, wet: Array | None, h: Array, order: int
+    y: Array, design: Designs, layout: Layout, start: Rates, drive: Drive, wet: Array | None, h: Array
 ) -> tuple[Array, Array]:
-    """State after a step of ``h`` (one per design) and the difference that estimates its error. ``order`` 2 or 3."""
-    plain = design.size == 1 and wet is None and layout.branches > 1
-    if plain:
-        now = all_series(y, design, layout, start, drive, float(h[0]), order)
-    else:
-        now = _all_series(y, design.spread, layout, start, drive, wet, h / _PARTS[order])
+    """State after a step of ``h`` (one per design) and the difference that estimates its error."""
+    now = _all_series(y, design.spread, layout, start, drive, wet, h / _PARTS)
     two = now[:, 1]
     miss = two - now[:, 0]
-    if order == 2:
-        return two + miss, miss
     last = now[:, 2] - two
     miss *= -0.5
     miss += 1.5 * last
@@ -197,7 +190,7 @@ def extrapolated(
 
 
 def _all_series(y: Array, design: Designs, layout: Layout, start: Rates, drive: Drive, wet: Array | None, sub: Array) -> Array:
-    """States after one, two (and three) substeps over the same step, (rows, series, designs)."""
+    """States after one, two and three substeps over the same step, (rows, series, designs)."""
     ramp = start.ramp
     e = eliminate(design, layout, start, 1 / sub)
     now = increment(design, layout, e, start.d[:, None], ramp, sub)

@@ -110,7 +110,7 @@ def test_exhausted_source_says_when() -> None:
 
 
 def test_steps_running_out_is_an_outcome_not_a_number(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(solver, "step_limit", lambda tolerance, order: 20)
+    monkeypatch.setattr(solver, "step_limit", lambda tolerance: 20)
     got = simulate(CASES["thin hose"][0], **QUICK)
     assert got.outcome == Outcome.NOT_CONVERGED
     assert got.repeated
@@ -175,7 +175,7 @@ def test_useful_time_counts_head_pressure_above_the_level() -> None:
 
 
 def test_random_population_is_finite_or_named() -> None:
-    got = simulate(random_blast(300, seed=5), branches=4, tolerance=1e-3, order=2)
+    got = simulate(random_blast(300, seed=5), branches=4, tolerance=1e-3)
     silent = (got.outcome == Outcome.NO_FLOW) | (got.outcome == Outcome.NOT_CONVERGED)
     assert np.all(np.isfinite(got.delivery_time) | silent)
 

@@ -12,10 +12,10 @@ from scipy.optimize import brentq
 from scipy.special import erf
 
 from purgecalc.formulas import compressor, hose, orifice, valve
-from purgecalc.transient import Blast, Control, Head, Hose, Source, Valve, blended, churchill, frictionless, simulate
-from purgecalc.transient.balance import MANY, Drive, friction, rates
+from purgecalc.transient import Blast, Control, Head, Hose, Source, Valve, blended, frictionless, simulate
+from purgecalc.transient.balance import Drive, rates
 from purgecalc.transient.control import begin, drive
-from purgecalc.transient.designs import Layout, lay_out
+from purgecalc.transient.designs import lay_out
 from purgecalc.transient.laws import PLAIN, head_flow, made_flow, valve_flow
 from purgecalc.transient.step import extrapolated
 
@@ -248,9 +248,8 @@ def test_laws_of_the_ends_are_the_steady_formulas() -> None:
         np.testing.assert_allclose(made_flow(p_c, points, flows, True, PLAIN), [v[0] for v in expected], rtol=1e-12)
 
 
-@pytest.mark.parametrize("order", [2, 3])
-def test_plain_numbers_take_the_same_step_as_arrays(order: int) -> None:
-    """Compressor running up, valve opening, two bores: alone in plain numbers, among others by inverse or by elimination."""
+def test_one_design_takes_the_same_step_as_many() -> None:
+    """Compressor running up, valve opening, two bores: alone and among few by inverse, among many by elimination."""
     blast = Blast(
         source=Source(volume=2e-3, pressure=6e5, wall_conductance=2.0, control=Control.COMMANDED, cut_out=6.5e5, run_up=0.5,
                       curve_pressure=(1e5, 3e5, 8e5), curve_flow=(2e-3, 1e-3, 5e-4)),
@@ -270,24 +269,11 @@ def test_plain_numbers_take_the_same_step_as_arrays(order: int) -> None:
             n = some.size
             part = Drive(force.opening[:n], force.opening_rate[:n], force.motor[:n], force.motor_rate[:n])
             start = rates(run.y[:, :n], some, layout, part, None)
-            got.append(extrapolated(run.y[:, :n], some, layout, start, part, None, np.full(n, h), order))
+            got.append(extrapolated(run.y[:, :n], some, layout, start, part, None, np.full(n, h)))
         for y, miss in got[:2]:
             np.testing.assert_allclose(y[:, 0], got[2][0][:, 7], rtol=1e-9, atol=1e-15)
             np.testing.assert_allclose(miss[:, 0], got[2][1][:, 7], rtol=1e-6, atol=1e-9)
         run.y, run.t = got[2][0], run.t + h
-
-
-@pytest.mark.parametrize("law", [blended, churchill])
-def test_friction_of_many_branches_is_that_of_few(law: Any) -> None:
-    """Single precision serves many branches: from rest to far beyond sonic, smooth to rough, without overflow."""
-    layout = Layout(4, 4, True, law)
-    Re = np.concatenate([[0.0], np.geomspace(1e-3, 1e7, 4 * MANY - 1)])
-    with np.errstate(all="ignore"):
-        for rough in (0.0, 1e-4, 0.05):
-            many = friction(Re, np.full(Re.size, rough), layout)
-            few = [law(part, np.full(part.size, rough)) for part in np.split(Re, 8)]
-            np.testing.assert_allclose(many[0], np.concatenate([f[0] for f in few]), rtol=1e-5)
-            np.testing.assert_allclose(many[1], np.concatenate([f[1] for f in few]), rtol=1e-4, atol=1e-5)
 
 
 def exact_riemann(x: np.ndarray, high: float, low: float, a: float) -> tuple[np.ndarray, float]:
@@ -300,7 +286,7 @@ def exact_riemann(x: np.ndarray, high: float, low: float, a: float) -> tuple[np.
     return out, star
 
 
-@pytest.mark.parametrize(("high", "mean_error", "star_error"), [(2e5, 0.015, 2e-3), (5e5, 0.045, 1e-2)])
+@pytest.mark.parametrize(("high", "mean_error", "star_error"), [(2e5, 0.018, 2e-3), (5e5, 0.045, 1e-2)])
 def test_shock_tube(high: float, mean_error: float, star_error: float) -> None:
     """Two pressures meet in the middle of a closed hose.
 
@@ -330,7 +316,7 @@ def test_shock_tube(high: float, mean_error: float, star_error: float) -> None:
     mass = (y[layout.nodes] * design.cap).sum()
     for _ in range(steps):
         start = rates(y, design, layout, shut, None)
-        y, _ = extrapolated(y, design, layout, start, shut, None, np.array([h]), 2)
+        y, _ = extrapolated(y, design, layout, start, shut, None, np.array([h]))
     x = (np.linspace(0, length, n + 1) - 0.5 * length + 0.5 * length / n) / (h * steps)
     a = np.sqrt(R * T)
     expected, star = exact_riemann(x, high, 1e5, a)
