@@ -19,15 +19,10 @@ MARGIN = 0.7
 def blank(size: tuple[float, float], laid_out: bool = True) -> Any:
     """An empty figure of so many inches; ``laid_out`` lets matplotlib find the margins, as legends outside the axes need."""
     import matplotlib
-    from matplotlib import artist
 
-    described, artist.kwdoc = artist.kwdoc, _undescribed
-    try:
-        with warnings.catch_warnings():
-            warnings.filterwarnings("ignore", "Unable to import Axes3D")  # the command line leaves it out
-            from matplotlib.figure import Figure
-    finally:
-        artist.kwdoc = described
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", "Unable to import Axes3D")  # the command line leaves it out
+        from matplotlib.figure import Figure
 
     matplotlib.use("Agg")
     matplotlib.rcParams["svg.hashsalt"] = "purgecalc"  # the same input gives the same bytes
@@ -40,11 +35,6 @@ def blank(size: tuple[float, float], laid_out: bool = True) -> Any:
     wide, high = size
     figure.subplots_adjust(MARGIN / wide, MARGIN / high, 1 - 0.15 / wide, 1 - 0.35 / high)
     return figure
-
-
-def _undescribed(artist: Any) -> str:
-    """No list of what can be set of an artist: matplotlib writes one for every class while it is imported, an eighth of that."""
-    return ""
 
 
 def few_ticks(*panels: Any, axis: str = "both") -> None:

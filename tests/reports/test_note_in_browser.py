@@ -13,8 +13,8 @@ import pytest
 
 from purgecalc.reports.as_html import html
 from purgecalc.reports.blocks import Measurements
-from purgecalc.reports.readings_text import readings_toml
 from tests.reports.note_sample import CALM, WILD
+from tests.reports.readings_file_text import readings_toml
 
 CHROMIUM, DRIVER = Path("/usr/bin/chromium"), Path("/usr/bin/chromedriver")
 pytestmark = pytest.mark.skipif(

@@ -5,7 +5,7 @@ import tomllib
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purgecalc.reports.readings_text import readings_toml
+from tests.reports.readings_file_text import readings_toml
 
 
 def test_two_lines_for_each_value_and_none_for_an_empty_field() -> None:

@@ -1,4 +1,4 @@
-"""The readings file as text. The page that a browser shows writes the same text; a test holds both equal."""
+"""The readings file as the page in a browser has to write it: what its script is held against."""
 
 from __future__ import annotations
 
