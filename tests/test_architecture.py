@@ -1,6 +1,7 @@
 """The shape of the code, held by reading it: directions of import, size of modules, where print and pint may stand."""
 
 import ast
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
@@ -80,13 +81,45 @@ def test_parts_of_one_layer_do_not_import_each_other_both_ways() -> None:
     assert not {(a, b) for a, b in used if (b, a) in used}
 
 
-def test_formulas_know_only_the_base_and_none_of_their_modules_is_idle() -> None:
+def test_formulas_know_only_the_base() -> None:
     formulas = [m for m in MODULES if part_of(m) == "formulas"]
     assert {p for m in formulas for p in parts_of(m)} <= {"formulas", *(p for p, layer in LAYERS.items() if layer == 0)}
-    used = {n for m in MODULES if part_of(m) != "formulas" for n in imports(m)}
-    names = {f"purgecalc.formulas.{m.stem}" for m in formulas if m.stem != "__init__" and not m.stem.startswith("_")}
-    assert len(names) > 10
-    assert not names - used, "a module of formulas that nobody outside them calls"
+
+
+def links() -> dict[str, set[str]]:
+    """Every module and every function or class in it, by full name, with the full names that its own lines mention."""
+    found: dict[str, set[str]] = {}
+    for module in MODULES:
+        top = tree(module)
+        here = ".".join(module.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+        imported = {
+            a.asname or a.name: f"{n.module}.{a.name}" for n in ast.walk(top) if isinstance(n, ast.ImportFrom) for a in n.names
+        }
+        defined = {n.name: f"{here}.{n.name}" for n in top.body if isinstance(n, ast.FunctionDef | ast.ClassDef)}
+        for node in top.body:
+            owner = defined[node.name] if isinstance(node, ast.FunctionDef | ast.ClassDef) else here
+            found.setdefault(owner, set()).update(mentioned(node, imported | defined))
+    return found
+
+
+def mentioned(part: ast.AST, names: dict[str, str]) -> Iterator[str]:
+    for node in ast.walk(part):
+        if isinstance(node, ast.Name) and node.id in names:
+            yield names[node.id]
+        elif isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in names:
+            yield f"{names[node.value.id]}.{node.attr}"
+
+
+def test_every_formula_is_reached_from_the_calculation_a_solver_or_a_study() -> None:
+    all_links = links()
+    within = {name for name in all_links if name.startswith("purgecalc.formulas.") and name.count(".") == 3}
+    reached, waiting = set(), [name for name in all_links if name not in within]
+    while waiting:
+        for name in all_links.get(waiting.pop(), set()) & within - reached:
+            reached.add(name)
+            waiting.append(name)
+    assert len(reached) > 150
+    assert within - reached == set()
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,7 @@ from scipy.integrate import solve_ivp
 from purgecalc import cycle as cy
 from purgecalc.formulas import loop, reading
 from purgecalc.formulas import sensor_models as sm
+from tests.sensor_response import respond
 
 MG, H = 1e-3, 3600.0
 TANK = cy.Tank(C=2 * MG, C_star=10 * MG, OUR=40 * MG / H)
@@ -43,7 +44,7 @@ def test_oxygen_is_conserved(treatment: str, tracking: bool) -> None:
 def test_raw_reading_is_exact_while_the_oxygen_stands_still(model: str, dead: float) -> None:
     c = run(sensor=cy.Sensor(model, 90.0, dead), controller=STILL)
     m = sm.MODELS[model]
-    want = sm.respond(m, c.t, [0.0, 40.0], [2 * MG, 11 * MG, 2 * MG], m.time_constant(90.0, dead), dead)
+    want = respond(m, c.t, [0.0, 40.0], [2 * MG, 11 * MG, 2 * MG], m.time_constant(90.0, dead), dead)
     assert c.raw == pytest.approx(want, abs=1e-15)
     assert c.oxygen == pytest.approx(np.full_like(c.t, 2 * MG), abs=1e-15)
 

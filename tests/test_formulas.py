@@ -90,10 +90,7 @@ BY_FORMULA: dict[str, dict[str, tuple[float, float]]] = {
     "hose.turbulent_friction": {"Re": (4000.0, 1e7)},
     "valve.inlet_pressure": {"m": (1e-4, 2e-3), "C": (5e-9, 1e-7)},
     "valve.outlet_pressure": {"m": (1e-4, 1e-3), "C": (1e-8, 1e-7)},
-    "fouling.film_before_blast": {"eta": (0.05, 0.3)},
     "supply.core_needed": {"L": (5.0, 50.0), "I": (0.1, 2.0), "du": (0.03, 0.1), "U": (100.0, 250.0)},
-    "fouling.mean_film": {"mu": (1e-6, 1e-5), "t": (1e5, 1e6)},
-    "justify.break_even_rate": {"W": (1e6, 1e7), "T": (600.0, 3600.0)},
     "sensor.two_lag_peak_time": {"t_blast": (5.0, 100.0), "tau": (5.0, 50.0)},
     "sensor.dead_time_residual": {"t_hold": (5.0, 200.0), "tau": (5.0, 100.0)},
     "moisture.frost_point": {"e": (10.0, 600.0)},
@@ -110,9 +107,7 @@ ORDER = [
     ("T", "t_blast"),
     ("t_allowed", "t_run"),
     ("W", "t_allowed"),
-    ("E_fixed_purge", "E_fixed_wipe"),
 ]
-ORDER_IN = {"valve.mass_flow": ("p_1", "p_2")}
 
 
 def rng_of(record: Formula) -> np.random.Generator:
@@ -126,7 +121,7 @@ def draw(record: Formula, count: int = DRAWS) -> dict[str, NDArray[np.float64]]:
         low, high = BY_FORMULA.get(record.id, {}).get(name) or BY_NAME.get((name, unit)) or BY_UNIT.get(unit, (0.1, 10.0))
         in_log = low > 0 and high / low > 10
         out[name] = np.exp(rng.uniform(math.log(low), math.log(high), count)) if in_log else rng.uniform(low, high, count)
-    for large, small in [*ORDER, *([ORDER_IN[record.id]] if record.id in ORDER_IN else [])]:
+    for large, small in ORDER:
         if large in out and small in out:
             out[large], out[small] = np.maximum(out[large], out[small]), np.minimum(out[large], out[small])
     return out

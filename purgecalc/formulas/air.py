@@ -15,7 +15,6 @@ from purgecalc.working import (
     MetrePerSecond,
     Pascal,
     PascalSecond,
-    Ratio,
     constant,
     formula,
 )
@@ -46,20 +45,6 @@ SUTHERLAND_T = constant("T_S", 110.4, "K", "Sutherland temperature of air", US_S
 def density(p: Pascal, T: Kelvin) -> KgPerCubicMetre:
     """Ideal-gas density. ``p`` absolute."""
     return p / (R_AIR.value * T)
-
-
-@formula(
-    "air.moist_density",
-    symbol="rho",
-    title="Density of moist air",
-    kind="density",
-    shown="(p - e)/(R_air*T) + e/(R_vapour*T)",
-    cite=DERIVED.at("Dalton's law of partial pressures"),
-    valid="near atmospheric pressure",
-)
-def moist_density(p: Pascal, e: Pascal, T: Kelvin) -> KgPerCubicMetre:
-    """Density of air whose water vapour has partial pressure ``e``; ``p`` total, absolute."""
-    return (p - e) / (R_AIR.value * T) + e / (R_VAPOUR.value * T)
 
 
 @formula(
@@ -133,17 +118,3 @@ def free_flow(m: KgPerSecond) -> CubicMetrePerSecond:
 def volume_at(m: Kilogram, rho: KgPerCubicMetre) -> CubicMetre:
     """Volume of ``m`` at density ``rho``."""
     return m / rho
-
-
-@formula(
-    "air.reference_ratio",
-    symbol="V_ratio",
-    title="Volume ratio between two ideal-gas reference states",
-    kind="ratio",
-    shown="p_a*T_b/(p_b*T_a)",
-    cite=DERIVED.at("ideal gas"),
-    valid="dry air",
-)
-def reference_ratio(p_a: Pascal, T_a: Kelvin, p_b: Pascal, T_b: Kelvin) -> Ratio:
-    """How much larger a mass of air is in state b than in state a."""
-    return p_a * T_b / (p_b * T_a)

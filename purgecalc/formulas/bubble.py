@@ -15,8 +15,6 @@ from purgecalc.formulas.air import G
 from purgecalc.formulas.site import ICE, ONE_KELVIN  # noqa: F401  (named in printed equations)
 from purgecalc.references import DERIVED, OUR_JUDGEMENT, Source
 from purgecalc.working import (
-    CubicMetre,
-    CubicMetrePerSecond,
     Kelvin,
     KgPerCubicMetre,
     Metre,
@@ -35,7 +33,6 @@ SurfaceTension: TypeAlias = Annotated[Num, Unit("N/m")]
 CLIFT = Source("Clift, Grace & Weber", "R. Clift, J. R. Grace and M. E. Weber, Bubbles, Drops and Particles (1978)", checked=True)
 HOLLAND_BRAGG = Source("Holland & Bragg", "F. A. Holland and R. Bragg, Fluid Flow for Chemical Engineers, 2nd ed.", checked=True)
 DAVIES_TAYLOR = Source("Davies & Taylor", "R. M. Davies and G. I. Taylor, Proc. R. Soc. A 200 (1950) 375", checked=True)
-DAVIDSON_SCHULER = Source("Davidson & Schuler", "J. F. Davidson and B. O. G. Schuler, Trans. Inst. Chem. Engrs 38 (1960) 335")
 SCHILLER_NAUMANN = Source("Schiller & Naumann", "L. Schiller and A. Naumann, Z. VDI 77 (1933) 318")
 KESTIN = Source("Kestin et al.", "J. Kestin, M. Sokolov and W. A. Wakeham, J. Phys. Chem. Ref. Data 7 (1978) 941")
 IAPWS = Source("IAPWS", "IAPWS Release on Surface Tension of Ordinary Water Substance (1994)")
@@ -60,36 +57,6 @@ def water_viscosity(T: Kelvin) -> PascalSecond:
     t = T - 273.15
     x = 20 - t
     return MU_20.value * 10 ** (x / (t + 96) * (1.2364 + x * (-1.37e-3 + x * 5.7e-6)))
-
-
-@formula(
-    "bubble.volume",
-    symbol="V_b",
-    title="Volume of a bubble leaving a hole",
-    kind="volume",
-    shown="1.378*(Q**2/g)**0.6",
-    cite=DAVIDSON_SCHULER.at("constant flow, water: volume at detachment"),
-    valid="Q of one hole, at the pressure of the water there; bubble much larger than the hole",
-    unpublished="no worked figure at hand; checked for its limits only",
-)
-def volume(Q: CubicMetrePerSecond) -> CubicMetre:
-    """Flow fixed by the hole, not by the bubble. The jet then breaks it up."""
-    return 1.378 * (Q**2 / G.value) ** 0.6
-
-
-@formula(
-    "bubble.diameter",
-    symbol="d",
-    title="Diameter of the sphere of that volume",
-    kind="length",
-    shown="(6*V_b/pi)**(1/3)",
-    cite=DERIVED.at("sphere"),
-    valid="any",
-    unpublished="geometry",
-)
-def diameter(V_b: CubicMetre) -> Metre:
-    """Equivalent diameter."""
-    return (6 * V_b / np.pi) ** (1 / 3)
 
 
 @formula(
@@ -127,20 +94,6 @@ def rigid_sphere(d: Metre, rho_w: KgPerCubicMetre, rho_a: KgPerCubicMetre, mu: P
         if np.all(np.abs(change) <= 1e-14 * re):
             break
     return (re * mu / (rho_w * d))[()]
-
-
-@formula(
-    "bubble.surface_tension_region",
-    symbol="U",
-    title="Rise where surface tension governs",
-    kind="speed",
-    shown="1.35*sqrt(sigma/(rho_w*d/2))",
-    cite=HOLLAND_BRAGG.at("table 7.1, region 3"),
-    valid="clean water, 2 to 3 mm; above, gravity adds to surface tension",
-)
-def surface_tension_region(d: Metre, rho_w: KgPerCubicMetre, sigma: SurfaceTension) -> MetrePerSecond:
-    """Upper bound for tank water, whose bubbles are slower."""
-    return 1.35 * np.sqrt(sigma / (rho_w * d / 2))
 
 
 @formula(
@@ -231,11 +184,3 @@ def rise(U_sphere: MetrePerSecond, U_contaminated: MetrePerSecond, U_cap: MetreP
 def clearance_time(t_stick: Second, L_plume: Metre, U: MetrePerSecond) -> Second:
     """``t_stick``: how long bubbles cling to the face, from the catalogue."""
     return t_stick + L_plume / np.asarray(U)[()]
-
-
-def rise_velocity(
-    d: Metre, rho_w: KgPerCubicMetre, rho_a: KgPerCubicMetre, mu: PascalSecond, sigma: SurfaceTension = SIGMA_WATER.value
-) -> MetrePerSecond:
-    """The whole chain for one size, for curves; the recorded forms above say the same."""
-    Eo, Mo = eotvos(d, rho_w, rho_a, sigma), morton(rho_w, rho_a, mu, sigma)
-    return rise(rigid_sphere(d, rho_w, rho_a, mu), contaminated(d, rho_w, mu, Eo, Mo), cap(d))

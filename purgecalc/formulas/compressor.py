@@ -1,12 +1,12 @@
-"""The air source: free air against pressure, what altitude does to it, and the power of ideal compression."""
+"""The air source: free air against pressure, and what altitude does to it."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from purgecalc.formulas.air import GAMMA, P_STANDARD
-from purgecalc.references import CENGEL, DERIVED, ISO_1217, OUR_JUDGEMENT
-from purgecalc.working import CubicMetrePerSecond, KgPerCubicMetre, KgPerSecond, Num, Pascal, Ratio, Watt, formula
+from purgecalc.references import DERIVED, ISO_1217, OUR_JUDGEMENT
+from purgecalc.working import CubicMetrePerSecond, KgPerCubicMetre, KgPerSecond, Num, Pascal, Ratio, formula
 
 _KAPPA = (GAMMA.value - 1) / GAMMA.value
 
@@ -103,63 +103,6 @@ def mean_flow(m_a: KgPerSecond, m_b: KgPerSecond) -> KgPerSecond:
         near = np.abs(apart - 1) < 1e-6
         mean = (m_a - m_b) / np.log(np.where(near, 2.0, apart))
         return np.where(near, 0.5 * (m_a + m_b), np.where(np.isinf(apart), 0.0, mean))[()]
-
-
-@formula(
-    "source.isothermal_power",
-    symbol="P_iso",
-    title="Ideal isothermal power of compression",
-    kind="power",
-    shown="p_1*Q*ln(p_2/p_1)",
-    cite=CENGEL.at("isothermal compression work"),
-    valid="lower bound of any compressor",
-)
-def isothermal_power(p_1: Pascal, Q: CubicMetrePerSecond, p_2: Pascal) -> Watt:
-    """``Q`` at inlet pressure ``p_1``; pressures absolute."""
-    return p_1 * Q * np.log(p_2 / p_1)
-
-
-@formula(
-    "source.isentropic_power",
-    symbol="P_is",
-    title="Ideal isentropic power of compression",
-    kind="power",
-    shown="gamma/(gamma - 1)*p_1*Q*((p_2/p_1)**((gamma - 1)/gamma) - 1)",
-    cite=CENGEL.at("isentropic compression work"),
-    valid="single stage, no cooling",
-)
-def isentropic_power(p_1: Pascal, Q: CubicMetrePerSecond, p_2: Pascal) -> Watt:
-    """``Q`` at inlet pressure ``p_1``; pressures absolute."""
-    return p_1 * Q / _KAPPA * np.expm1(_KAPPA * np.log(p_2 / p_1))
-
-
-@formula(
-    "source.polytropic_power",
-    symbol="P_n",
-    title="Indicated power of polytropic compression",
-    kind="power",
-    shown="n/(n - 1)*p_1*Q*((p_2/p_1)**((n - 1)/n) - 1)",
-    cite=CENGEL.at("polytropic compression work"),
-    valid="single stage, n above 1; 1.2 to 1.3 for small cooled cylinders",
-)
-def polytropic_power(p_1: Pascal, Q: CubicMetrePerSecond, p_2: Pascal, n: Ratio) -> Watt:
-    """``Q`` at inlet pressure ``p_1``; pressures absolute."""
-    k = (n - 1) / n
-    return p_1 * Q / k * np.expm1(k * np.log(p_2 / p_1))
-
-
-@formula(
-    "source.clearance_efficiency",
-    symbol="eta_v",
-    title="Volumetric efficiency left by the clearance volume",
-    kind="fraction",
-    shown="1 + c - c*(p_2/p_1)**(1/n)",
-    cite=DERIVED.at("re-expansion of the air left in the cylinder"),
-    valid="no leakage, no heating on the way in; 0 at the dead-head, whose pressure ratio it therefore fixes",
-)
-def clearance_efficiency(c: Ratio, p_1: Pascal, p_2: Pascal, n: Ratio) -> Ratio:
-    """``c`` clearance over swept volume; pressures absolute."""
-    return 1 + c - c * (p_2 / p_1) ** (1 / n)
 
 
 @formula(

@@ -39,20 +39,6 @@ def pressure_ratio(M: Ratio) -> Ratio:
     return np.sqrt((_G + 1) / (2 + (_G - 1) * M**2)) / M
 
 
-@formula(
-    "fanno.temperature_ratio",
-    symbol="T_ratio",
-    title="Static temperature over that at choking, T/T*",
-    kind="ratio",
-    shown="(gamma + 1)/(2 + (gamma - 1)*M**2)",
-    cite=SHAPIRO.at("eq. 6.24"),
-    valid="adiabatic, constant area",
-)
-def temperature_ratio(M: Ratio) -> Ratio:
-    """T/T* at Mach ``M``."""
-    return (_G + 1) / (2 + (_G - 1) * M**2)
-
-
 def mach_of_length(target: Num) -> Num:
     """Subsonic Mach number whose friction length to choking is ``target`` (Newton in ln M, held within a bracket)."""
     low, high = np.log(1e-6) + 0.0 * target, 0.0 * target

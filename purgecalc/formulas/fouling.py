@@ -1,21 +1,16 @@
 """Film on the probe between blasts and wipes, the bias it makes, and the intervals that keep it down.
 
-``X`` is the film as a share of its full thickness. It grows logistically at rate ``mu``; a blast takes the share ``eta``
-off it. In 1/X the cycle is linear, so film after any number of blasts has a closed form. Bias is "reading minus truth",
+``X`` is the film as a share of its full thickness. It grows logistically at rate ``mu`` (Verhulst 1838); a blast takes
+the share ``eta`` off it. Bias is "reading minus truth",
 its sign given by the user, because film makes some probes read low and others high.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-
 import numpy as np
 
-from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, OUR_JUDGEMENT, Source
-from purgecalc.working import ConcentrationRate, KgPerCubicMetre, Num, PerSecond, Ratio, Second, formula
-
-VERHULST = Source("Verhulst", "P. F. Verhulst, Corresp. math. phys. 10 (1838) 113 (logistic growth)")
+from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, OUR_JUDGEMENT
+from purgecalc.working import ConcentrationRate, KgPerCubicMetre, PerSecond, Ratio, Second, formula
 
 
 @formula(
@@ -31,51 +26,6 @@ VERHULST = Source("Verhulst", "P. F. Verhulst, Corresp. math. phys. 10 (1838) 11
 def linear_bias(r: ConcentrationRate, t: Second) -> KgPerCubicMetre:
     """Signed like ``r``."""
     return r * t
-
-
-@formula(
-    "fouling.growth",
-    symbol="X",
-    title="Film after a time without cleaning",
-    kind="fraction",
-    shown="X_0/(X_0 + (1 - X_0)*exp(-mu*t))",
-    cite=VERHULST.at("logistic growth"),
-    valid="0 < X_0 <= 1",
-)
-def growth(X_0: Ratio, mu: PerSecond, t: Second) -> Ratio:
-    """From the film ``X_0``."""
-    return X_0 / (X_0 + (1 - X_0) * np.exp(-mu * t))
-
-
-@formula(
-    "fouling.mean_film",
-    symbol="X_mean",
-    title="Mean film over a time without cleaning",
-    kind="fraction",
-    shown="ln(1 - X_0 + X_0*exp(mu*t))/(mu*t)",
-    cite=DERIVED.at("integral of logistic growth"),
-    valid="0 < X_0 <= 1, t above zero",
-    unpublished="derived; checked against a numerical integral",
-)
-def mean_film(X_0: Ratio, mu: PerSecond, t: Second) -> Ratio:
-    """Written so that a long time does not overflow."""
-    x = mu * t
-    return (x + np.log((1 - X_0) * np.exp(-x) + X_0)) / x
-
-
-@formula(
-    "fouling.after_blast",
-    symbol="X",
-    title="Film left by a blast",
-    kind="fraction",
-    shown="(1 - eta)*X_before",
-    cite=OUR_JUDGEMENT.at("detachment in proportion to the film; eta 0.05 to 0.3, no published figure for probe faces"),
-    valid="soft films; not scale, shell or grease",
-    unpublished="our own cleaning model",
-)
-def after_blast(X_before: Ratio, eta: Ratio) -> Ratio:
-    """The share ``eta`` goes."""
-    return (1 - eta) * X_before
 
 
 @formula(
@@ -107,27 +57,6 @@ def equilibrium(eta: Ratio, mu: PerSecond, T: Second) -> Ratio:
     """Where growth over an interval makes good one blast."""
     grown = -np.expm1(-mu * T)
     return np.maximum((grown - eta) / ((1 - eta) * grown), 0.0)
-
-
-@formula(
-    "fouling.film_before_blast",
-    symbol="X",
-    title="Film before a blast, n blasts after a wipe",
-    kind="fraction",
-    shown="1/((exp(-mu*T)/(1 - eta))**n/X_0 + (1 - exp(-mu*T))*(1 - (exp(-mu*T)/(1 - eta))**n)/(1 - exp(-mu*T)/(1 - eta)))",
-    cite=DERIVED.at("cycle of logistic growth and removal, linear in 1/X"),
-    valid="X_0: film before the first blast; T not exactly critical in the printed form",
-    unpublished="derived; checked by running the cycles",
-)
-def film_before_blast(X_0: Ratio, mu: PerSecond, eta: Ratio, T: Second, n: Ratio) -> Ratio:
-    """A growing share 1/X is a dying film."""
-    log_k = np.asarray(-mu * T - np.log1p(-np.asarray(eta)))
-    critical = np.abs(log_k) < 1e-12
-    safe = np.where(critical, 1.0, log_k)
-    # beyond any film that could be seen: keeps exp from overflowing where the film has died out
-    power = np.minimum(n * log_k, 690.0)
-    terms = np.where(critical, n, np.expm1(np.minimum(n * safe, 690.0)) / np.expm1(safe))
-    return (1 / (np.exp(power) / X_0 + -np.expm1(-mu * T) * terms))[()]
 
 
 @formula(
@@ -221,35 +150,3 @@ def shortest_for_duty(t_run: Second, t_allowed: Second, W: Second) -> Second:
 def shortest_for_loop(t_blind: Second, t_recover: Second) -> Second:
     """``t_recover``: time the loop needs to settle, e.g. three integral times."""
     return t_blind + t_recover
-
-
-@dataclass(frozen=True)
-class Band:
-    """Intervals that satisfy every limit, and which limit sets each end. Empty where ``low`` is above ``high``."""
-
-    low: Num
-    high: Num
-    low_by: str
-    high_by: str
-
-    @property
-    def empty(self) -> Num:
-        """True where no interval will do."""
-        return np.asarray(self.low > self.high)[()]
-
-
-def band(at_least: Mapping[str, Num], at_most: Mapping[str, Num]) -> Band:
-    """Range of intervals from the limits of each part, in seconds. Infinity in ``at_least`` means no interval will do.
-
-    With arrays the ends are taken element by element, and named after the limit that sets most of them.
-    """
-    low, low_by = _end({"nothing": 0.0, **at_least}, 1.0)
-    high, high_by = _end({"nothing": np.inf, **at_most}, -1.0)
-    return Band(low, high, low_by, high_by)
-
-
-def _end(limits: Mapping[str, Num], sign: float) -> tuple[Num, str]:
-    stack = np.stack(np.broadcast_arrays(*(np.asarray(v, dtype=float) for v in limits.values())))
-    picked = np.argmax(sign * stack, axis=0)
-    winner = int(np.argmax(np.bincount(np.ravel(picked))))
-    return np.take_along_axis(stack, picked[None], axis=0)[0][()], list(limits)[winner]

@@ -145,20 +145,6 @@ def resistance(f: Ratio, L: Metre, D: Metre, K: Ratio) -> Ratio:
     return f * L / D + K
 
 
-@formula(
-    "hose.mass_flow",
-    symbol="m",
-    title="Mass flow through a hose between two pressures",
-    kind="mass flow",
-    shown="A*sqrt((p_in**2 - p_out**2)/(R_air*T*(N + 2*ln(p_in/p_out))))",
-    cite=MASSEY.at("eq. 11.62, isothermal flow with friction"),
-    valid="isothermal, p_out above the choking pressure",
-)
-def mass_flow(A: SquareMetre, p_in: Pascal, p_out: Pascal, T: Kelvin, N: Ratio) -> KgPerSecond:
-    """Isothermal compressible flow, acceleration included. Pressures absolute."""
-    return A * np.sqrt((p_in**2 - p_out**2) / (R_AIR.value * T * (N + 2 * np.log(p_in / p_out))))
-
-
 def squared_pressure_ratio(c: Num, N: Num) -> Num:
     """q = (p_in/p_out)**2 from q = 1 + c (N + ln q), where c = G**2 R T/p_out**2 <= 1, to round-off.
 

@@ -1,33 +1,16 @@
-"""What a person has to lift: probe, pole, hose and the water in it, in air and over aerated water, and at arm's length."""
+"""What a person has to lift: probe, pole, hose and the water in it, and at arm's length."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from purgecalc.formulas.air import G
 from purgecalc.references import DERIVED, Source
-from purgecalc.working import CubicMetre, KgPerCubicMetre, Kilogram, Metre, Newton, Ratio, SquareMetre, constant, formula
+from purgecalc.working import KgPerCubicMetre, Kilogram, Metre, Newton, Ratio, SquareMetre, constant, formula
 
 INDG143 = Source("INDG143", "UK Health and Safety Executive, INDG143 Manual handling at work, a brief guide")
 
 NEWTON_METRE = constant("N_m", 1.0, "N*m", "one newton metre", DERIVED.at("unit"))
-
-
-@formula(
-    "lifting.tube_section",
-    symbol="A_t",
-    title="Cross-section of the wall of a tube",
-    kind="area",
-    shown="pi*(D_o**2 - D_i**2)/4",
-    cite=DERIVED.at("annulus"),
-    valid="D_i = 0 for a rod",
-    unpublished="geometry",
-)
-def tube_section(D_o: Metre, D_i: Metre) -> SquareMetre:
-    """Outer and inner diameter, of pole or hose."""
-    return np.pi * (D_o**2 - D_i**2) / 4
 
 
 @formula(
@@ -73,36 +56,6 @@ def total_mass(m_probe: Kilogram, m_pole: Kilogram, m_hose: Kilogram, m_water: K
 def weight(m_lift: Kilogram) -> Newton:
     """Once everything is out of the water."""
     return m_lift * G.value
-
-
-@formula(
-    "lifting.apparent_weight",
-    symbol="F_wet",
-    title="Apparent weight while submerged",
-    kind="force",
-    shown="(m_lift - rho_m*V)*g",
-    cite=DERIVED.at("Archimedes"),
-    valid="V of everything under water, its own water included; negative floats",
-    unpublished="Archimedes' principle",
-)
-def apparent_weight(m_lift: Kilogram, rho_m: KgPerCubicMetre, V: CubicMetre) -> Newton:
-    """``rho_m`` density of the water as it is, bubbles included."""
-    return (m_lift - rho_m * V) * G.value
-
-
-@formula(
-    "lifting.aerated_density",
-    symbol="rho_m",
-    title="Density of aerated water",
-    kind="density",
-    shown="rho_w*(1 - holdup)",
-    cite=DERIVED.at("mixture; the mass of the air left out"),
-    valid="gas hold-up below 0.3",
-    unpublished="a product",
-)
-def aerated_density(rho_w: KgPerCubicMetre, holdup: Ratio) -> KgPerCubicMetre:
-    """``holdup`` share of the volume that is bubbles. What loses buoyancy for a probe loses it for a person."""
-    return rho_w * (1 - holdup)
 
 
 @formula(

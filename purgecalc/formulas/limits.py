@@ -113,7 +113,7 @@ def source_pressure_for_flow(m: KgPerSecond, p_a: Pascal, p_b: Pascal, m_a: KgPe
     shown="p_1*(b + (1 - b)*sqrt(1 - (m/(C*p_1*rho_ANR*sqrt(T_ANR/T)))**2))",
     cite=ISO_6358.at("clause 5, eq. 2, solved for the downstream pressure"),
     valid="m below the choked flow at p_1; nan beyond",
-    unpublished="inverse of valve.mass_flow; the round trip is a property test",
+    unpublished="the ISO 6358 flow solved for the pressure behind; the round trip is a property test",
 )
 def valve_outlet_pressure(m: KgPerSecond, C: SonicConductance, b: Ratio, p_1: Pascal, T: Kelvin) -> Pascal:
     """Highest downstream pressure at which the valve passes ``m``."""

@@ -11,7 +11,7 @@ from typing import Annotated, TypeAlias
 
 import numpy as np
 
-from purgecalc.references import COMMON_PRACTICE, DERIVED
+from purgecalc.references import DERIVED
 from purgecalc.working import ConcentrationRate, KgPerCubicMetre, Num, PerSecond, Ratio, Second, Unit, formula
 
 ControllerGain: TypeAlias = Annotated[Num, Unit("m**3/kg")]
@@ -45,23 +45,6 @@ def kla(OUR: ConcentrationRate, C_star: KgPerCubicMetre, C: KgPerCubicMetre) -> 
 def excursion(s: Ratio, OUR: ConcentrationRate, kLa: PerSecond, t_blind: Second) -> KgPerCubicMetre:
     """Fall for a load step up by the share ``s``."""
     return s * OUR / kLa * -np.expm1(-kLa * t_blind)
-
-
-@formula(
-    "loop.longest_blind",
-    symbol="t_blind",
-    title="Longest blind time the excursion allows",
-    kind="time",
-    shown="-ln(1 - dev/(s*OUR/kLa))/kLa",
-    cite=DERIVED.at("excursion solved for the time"),
-    valid="unlimited where the load step cannot move the oxygen by dev at all",
-    unpublished="derived; the inverse of the excursion",
-)
-def longest_blind(dev: KgPerCubicMetre, s: Ratio, OUR: ConcentrationRate, kLa: PerSecond) -> Second:
-    """The inverse of ``loop.excursion``."""
-    share = np.asarray(dev / (s * OUR / kLa))
-    held = share < 1
-    return np.where(held, -np.log1p(-np.where(held, share, 0.0)) / kLa, np.inf)[()]
 
 
 @formula(
@@ -169,23 +152,8 @@ def moved(q: Ratio, C_star: KgPerCubicMetre, C: KgPerCubicMetre, kLa: PerSecond,
     shown="-b/(C_star - C + b)",
     cite=DERIVED.at("transfer at the true oxygen C - b against that at the set point"),
     valid="loop holds the reading at C; kLa proportional to airflow",
-    unpublished="derived; tends to the approximate form",
+    unpublished="derived; checked against the balance of transfer",
 )
 def over_aeration(b: KgPerCubicMetre, C_star: KgPerCubicMetre, C: KgPerCubicMetre) -> Ratio:
     """Positive where the probe reads low (b negative)."""
     return -b / (C_star - C + b)
-
-
-@formula(
-    "loop.over_aeration_approximate",
-    symbol="dQ_Q",
-    title="Airflow above need, small bias",
-    kind="fraction",
-    shown="-b/(C_star - C)",
-    cite=COMMON_PRACTICE.at("first order in the bias"),
-    valid="bias small against C_star - C",
-    unpublished="the first term of the exact form",
-)
-def over_aeration_approximate(b: KgPerCubicMetre, C_star: KgPerCubicMetre, C: KgPerCubicMetre) -> Ratio:
-    """Low by the share b/(C_star - C)."""
-    return -b / (C_star - C)

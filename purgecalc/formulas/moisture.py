@@ -9,15 +9,12 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.formulas.air import R_AIR, R_VAPOUR
-from purgecalc.formulas.receiver import adiabatic_temperature
 from purgecalc.formulas.site import ICE, ONE_KELVIN  # noqa: F401  (named in printed equations)
 from purgecalc.references import DERIVED, OUR_JUDGEMENT, Source
 from purgecalc.working import (
     Kelvin,
-    KgPerCubicMetre,
     Kilogram,
     Metre,
-    Num,
     Pascal,
     Ratio,
     Second,
@@ -164,20 +161,6 @@ def mixing_ratio(e: Pascal, p: Pascal) -> Ratio:
 
 
 @formula(
-    "moisture.vapour_density",
-    symbol="rho_v",
-    title="Water vapour per volume of moist air",
-    kind="density",
-    shown="e/(R_vapour*T)",
-    cite=DERIVED.at("ideal gas"),
-    valid="below 60 degC",
-)
-def vapour_density(e: Pascal, T: Kelvin) -> KgPerCubicMetre:
-    """Mass of vapour in a cubic metre at its partial pressure ``e``."""
-    return e / (R_VAPOUR.value * T)
-
-
-@formula(
     "moisture.water_dropped",
     symbol="dw",
     title="Water dropped per mass of dry air",
@@ -280,18 +263,3 @@ def dew_point_needed(T_min: Kelvin) -> Kelvin:
 def throttled_temperature(T: Kelvin, p_1: Pascal, p_2: Pascal) -> Kelvin:
     """Air that has come to rest again, no heat taken up: what the body of a valve sees at the least."""
     return T - MU_JT.value * (p_1 - p_2)
-
-
-def expansion_bounds(T: Kelvin, p_1: Pascal, p_2: Pascal) -> tuple[Num, Num]:
-    """Coldest and mildest temperature of air expanding from ``p_1`` to ``p_2``.
-
-    Coldest: the moving core of the jet, isentropic. Mildest: after it has come to rest. Metal lies between, much nearer the
-    second, since a wall that stops the air recovers nine tenths of what its speed took.
-    """
-    return adiabatic_temperature(T, p_1, p_2), throttled_temperature(T, p_1, p_2)
-
-
-def dew_point_class(T: float) -> int | None:
-    """The best ISO 8573-1 humidity class a pressure dew point (over water, kelvin) meets, or none."""
-    met = [number for number, limit in DEW_POINT_CLASSES.items() if T - ICE.value <= limit + 1e-9]
-    return min(met) if met else None

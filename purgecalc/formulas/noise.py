@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT, Citation, Source
-from purgecalc.working import KgPerSecond, Metre, MetrePerSecond, Num, Ratio, Second, Watt, constant, formula
+from purgecalc.working import KgPerSecond, Metre, MetrePerSecond, Ratio, Second, Watt, constant, formula
 
 JET_NOISE = Source("jet noise", "acoustic efficiency of subsonic and sonic jets, Lighthill's law of the eighth power")
 NOISE_UK = Source("SR 2006/1", "Control of Noise at Work Regulations (Northern Ireland) 2006, SR 2006/1", checked=True)
@@ -87,21 +87,6 @@ def from_one_metre(L_1: Ratio, r: Metre) -> Ratio:
 
 
 @formula(
-    "noise.sum",
-    symbol="L_sum",
-    title="Level of two sources together",
-    kind="ratio",
-    shown="10*log10(10**(L_a/10) + 10**(L_b/10))",
-    cite=DERIVED.at("sum of the powers"),
-    valid="sources not in step",
-    unpublished="a sum",
-)
-def level_sum(L_a: Ratio, L_b: Ratio) -> Ratio:
-    """Two equal sources are 3 dB above one."""
-    return 10 * np.log10(10 ** (L_a / 10) + 10 ** (L_b / 10))
-
-
-@formula(
     "noise.on_time",
     symbol="t_on",
     title="Time the air is heard in a working day",
@@ -129,26 +114,6 @@ def on_time(t_present: Second, t_blast: Second, T: Second) -> Second:
 def daily_exposure(L_p: Ratio, t_on: Second) -> Ratio:
     """Energy spread over eight hours."""
     return L_p + 10 * np.log10(t_on / T_DAY.value)
-
-
-@formula(
-    "noise.time_allowed",
-    symbol="t_max",
-    title="Daily time at a level until an action value is reached",
-    kind="time",
-    shown="T_8h*10**((L_a - L_p)/10)",
-    cite=NOISE_UK.at("daily exposure level, solved for the time"),
-    valid="equal energy (3 dB for half the time); US practice halves the time for each 5 dB",
-    unpublished="inverse of the daily exposure; the round trip is a property test",
-)
-def time_allowed(L_a: Ratio, L_p: Ratio) -> Second:
-    """``L_a`` the action value; may be more than a day for a quiet source."""
-    return T_DAY.value * 10 ** ((L_a - L_p) / 10)
-
-
-def band(L: Num, under_expanded: Num) -> tuple[Num, Num]:
-    """Low and high end of an estimated level; ``under_expanded`` 1 where the hole is choked, else 0."""
-    return L - BAND, L + BAND + SHOCK * under_expanded
 
 
 @dataclass(frozen=True)
@@ -181,8 +146,3 @@ ACTION_VALUES: dict[str, tuple[ActionValue, ...]] = {
         ActionValue("upper action value of common practice", 85.0, None, OUR_JUDGEMENT.at("ask locally")),
     ),
 }
-
-
-def reached(regime: str, L_EX: float) -> tuple[ActionValue, ...]:
-    """The action values a daily exposure has reached; an unknown regime is treated as ``other``."""
-    return tuple(a for a in ACTION_VALUES.get(regime, ACTION_VALUES["other"]) if a.daily <= L_EX)

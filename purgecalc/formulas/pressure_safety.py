@@ -16,9 +16,7 @@ from purgecalc.working import (
     CubicMetre,
     Joule,
     Kelvin,
-    KgPerCubicMetre,
     Metre,
-    MetrePerSecond,
     Newton,
     Num,
     Pascal,
@@ -39,7 +37,6 @@ EU_2014_68 = Source("2014/68/EU", "Directive 2014/68/EU Pressure equipment")
 UK_PSSR = Source("PSSR 2000", "UK Pressure Systems Safety Regulations 2000 (SI 2000/128)")
 UK_SPVR = Source("UK SI 2016/1092", "UK Simple Pressure Vessels (Safety) Regulations 2016 (SI 2016/1092)")
 FREE_JET = Source("round jet", "far field of a turbulent round jet, decay constant 6.2")
-PHARES = Source("Phares et al.", "D. J. Phares, G. T. Smedley and R. C. Flagan, J. Fluid Mech. 418 (2000) 351")
 
 OSHA_DEAD_END = constant("p_OSHA", 206842.72, "Pa", "dead-end pressure of cleaning air, gauge", OSHA_242.at("(b), 30 psi"))
 RELIEF_RISE = constant("k_relief", 0.10, "", "rise above the set pressure of a relief valve", COMMON_PRACTICE.at("10 %"))
@@ -48,7 +45,6 @@ HOSE_REFERENCE = constant("T_hose", 293.15, "K", "temperature a hose is rated at
 HOSE_LOSS = constant("k_hose", 0.01, "1/K", "rating a plastic hose loses per kelvin", OUR_JUDGEMENT.at("ask the maker's table"))
 BAR_LITRE = constant("bar_L", 100.0, "J", "one bar litre", DERIVED.at("unit"))
 JET_CONSTANT = constant("k_jet", 24.5, "", "2 B^2/pi of a round jet", FREE_JET.at("B = 6.2; 5.8 to 6.2 gives 21 to 24.5"))
-SHEAR_CONSTANT = constant("k_shear", 44.6, "", "peak wall shear of an impinging jet", PHARES.at("large stand-off"))
 ORDER_OF_MAGNITUDE = 3.0  # impact pressure and shear: divide and multiply by this
 
 
@@ -65,11 +61,6 @@ ORDER_OF_MAGNITUDE = 3.0  # impact pressure and shear: divide and multiply by th
 def hose_rating(p_rated: Pascal, k_T: PerKelvin, T: Kelvin) -> Pascal:
     """``T`` the warmest the hose gets, in sun or beside the compressor."""
     return p_rated * np.maximum(1 - k_T * np.maximum(T - HOSE_REFERENCE.value, 0.0), 0.0)
-
-
-def hose_rating_by_table(p_rated: Pascal, T: Kelvin, temperatures: Num, shares: Num) -> Num:
-    """The maker's table of rating against temperature, straight lines between; the ends are held."""
-    return p_rated * np.interp(T, temperatures, shares)
 
 
 @formula(
@@ -148,21 +139,6 @@ def coverage(n_open: Ratio, n: Ratio) -> Ratio:
 
 
 @formula(
-    "head.cavity_ratio",
-    symbol="d_x",
-    title="Bubble diameter over stand-off",
-    kind="ratio",
-    shown="d_b/x",
-    cite=OUR_JUDGEMENT.at("above one, the gas cavity reaches the face before it breaks off"),
-    valid="constant-flow bubble",
-    unpublished="a ratio",
-)
-def cavity_ratio(d_b: Metre, x: Metre) -> Ratio:
-    """Where it is above one the face is blown on by gas in gas, part of the time."""
-    return d_b / x
-
-
-@formula(
     "safety.dead_end_pressure",
     symbol="p_end",
     title="Pressure of a blocked head",
@@ -220,26 +196,6 @@ def stored_energy_upper(p: Pascal, V: CubicMetre, p_atm: Pascal) -> Joule:
 def jet_impact(F_1: Newton, x: Metre, p_h: Pascal, p_b: Pascal) -> Pascal:
     """``F_1`` thrust of ONE hole, not of the head."""
     return np.minimum(JET_CONSTANT.value * F_1 / x**2, p_h - p_b)
-
-
-@formula(
-    "safety.wall_shear",
-    symbol="tau_w",
-    title="Peak shear on the probe face, order of magnitude",
-    kind="pressure difference",
-    shown="k_shear*rho*u**2/sqrt(Re_h)*(d/x)**2",
-    cite=PHARES.at("peak wall shear of an axisymmetric jet, large stand-off"),
-    valid="single phase, x/d of 8 and more; saturates for strongly under-expanded jets",
-    unpublished="order of magnitude; the printed constant was not seen",
-)
-def wall_shear(rho: KgPerCubicMetre, u: MetrePerSecond, Re_h: Ratio, d: Metre, x: Metre) -> Pascal:
-    """Gas at the exit of a hole, stand-off ``x``; ``Re_h`` by ``hose.reynolds`` with the flow and diameter of one hole."""
-    return SHEAR_CONSTANT.value * rho * u**2 / np.sqrt(Re_h) * (d / x) ** 2
-
-
-def within_order(value: Num) -> tuple[Num, Num]:
-    """Low and high end of an order-of-magnitude figure."""
-    return value / ORDER_OF_MAGNITUDE, value * ORDER_OF_MAGNITUDE
 
 
 @dataclass(frozen=True)

@@ -1,12 +1,11 @@
-"""The reservoir: air held, blow-down closed forms, recovery, stored energy."""
+"""The reservoir: recovery, stored energy, heat from its wall."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from purgecalc.formulas.air import GAMMA, R_AIR
-from purgecalc.formulas.orifice import PSI_CHOKED
-from purgecalc.references import CENGEL, DERIVED, OUR_JUDGEMENT
+from purgecalc.references import DERIVED, OUR_JUDGEMENT
 from purgecalc.working import (
     CubicMetre,
     Joule,
@@ -16,7 +15,6 @@ from purgecalc.working import (
     Pascal,
     Ratio,
     Second,
-    SquareMetre,
     WattPerKelvin,
     constant,
     formula,
@@ -26,64 +24,6 @@ _G = GAMMA.value
 FILM = constant(
     "h_film", 10.0, "W/m**2/K", "film coefficient inside the reservoir", OUR_JUDGEMENT.at("free convection of air, 5 to 20")
 )
-
-
-@formula(
-    "receiver.mass",
-    symbol="m_r",
-    title="Air held in the reservoir",
-    kind="mass",
-    shown="p*V/(R_air*T)",
-    cite=DERIVED.at("ideal gas"),
-    valid="below 20 bar",
-    unpublished="the ideal-gas law",
-)
-def mass(p: Pascal, V: CubicMetre, T: Kelvin) -> Kilogram:
-    """Absolute pressure."""
-    return p * V / (R_AIR.value * T)
-
-
-@formula(
-    "receiver.isothermal_blowdown",
-    symbol="t",
-    title="Time to blow down through a choked hole, isothermal",
-    kind="time",
-    shown="V/(psi_max*S*sqrt(R_air*T))*ln(p_1/p_2)",
-    cite=DERIVED.at("constant outflow time constant"),
-    valid="choked throughout, no make-up",
-)
-def isothermal_blowdown(V: CubicMetre, S: SquareMetre, T: Kelvin, p_1: Pascal, p_2: Pascal) -> Second:
-    """``S`` effective hole area; absolute pressures."""
-    return V / (PSI_CHOKED.value * S * np.sqrt(R_AIR.value * T)) * np.log(p_1 / p_2)
-
-
-@formula(
-    "receiver.adiabatic_blowdown",
-    symbol="t",
-    title="Time to blow down through a choked hole, adiabatic",
-    kind="time",
-    shown="2/(gamma - 1)*V/(psi_max*S*sqrt(R_air*T))*((p_1/p_2)**((gamma - 1)/(2*gamma)) - 1)",
-    cite=CENGEL.at("isentropic vessel"),
-    valid="choked throughout, no make-up; T is the starting temperature",
-)
-def adiabatic_blowdown(V: CubicMetre, S: SquareMetre, T: Kelvin, p_1: Pascal, p_2: Pascal) -> Second:
-    """``S`` effective hole area; absolute pressures."""
-    rate = V / (PSI_CHOKED.value * S * np.sqrt(R_AIR.value * T))
-    return 2 / (_G - 1) * rate * np.expm1((_G - 1) / (2 * _G) * np.log(p_1 / p_2))
-
-
-@formula(
-    "receiver.adiabatic_temperature",
-    symbol="T_2",
-    title="Air temperature after adiabatic blow-down",
-    kind="temperature",
-    shown="T*(p_2/p_1)**((gamma - 1)/gamma)",
-    cite=CENGEL.at("isentropic relation"),
-    valid="no heat from the wall",
-)
-def adiabatic_temperature(T: Kelvin, p_1: Pascal, p_2: Pascal) -> Kelvin:
-    """What remains in the vessel expands isentropically."""
-    return T * (p_2 / p_1) ** ((_G - 1) / _G)
 
 
 @formula(

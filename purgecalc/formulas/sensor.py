@@ -17,9 +17,6 @@ BSM1 = Source("BSM1", "Benchmark Simulation Model no. 1 (IWA task group), as in 
 K_90 = constant(
     "k_90", 3.889720169867429, "", "t90 of two equal lags over one of them", DERIVED.at("root of (1 + x) exp(-x) = 0.1")
 )
-K_10 = constant(
-    "k_10", 0.5318116083896, "", "t10 of two equal lags over one of them", DERIVED.at("root of (1 + x) exp(-x) = 0.9")
-)
 
 
 @formula(
@@ -77,76 +74,6 @@ def dead_time_constant(t_90: Second, t_d: Second) -> Second:
 def dead_time_step(t: Second, t_d: Second, tau: Second) -> Ratio:
     """Step response; nothing at all during the dead time."""
     return -np.expm1(-np.maximum(np.asarray(t - t_d), 0.0) / tau)
-
-
-@formula(
-    "sensor.lag_time",
-    symbol="t_10",
-    title="Lag time (to 10 % of the step)",
-    kind="time",
-    shown="t_d + tau*ln(10/9)",
-    cite=ISO_15839.at("lag (delay) time: from the change to 10 % of it"),
-    valid="one lag; t_d = 0 without dead time",
-)
-def lag_time(t_d: Second, tau: Second) -> Second:
-    """Until the reading has moved by a tenth."""
-    return t_d + tau * np.log(10 / 9)
-
-
-@formula(
-    "sensor.rise_time",
-    symbol="t_rise",
-    title="Rise time (10 to 90 % of the step)",
-    kind="time",
-    shown="tau*ln(9)",
-    cite=ISO_15839.at("rise and fall time: from 10 to 90 % of the change"),
-    valid="one lag; rise and fall alike",
-)
-def rise_time(tau: Second) -> Second:
-    """The dead time does not enter."""
-    return tau * np.log(9)
-
-
-@formula(
-    "sensor.response_time",
-    symbol="t_90",
-    title="Response time (lag time and rise time)",
-    kind="time",
-    shown="t_10 + t_rise",
-    cite=ISO_15839.at("response time: until the reading stays within 90 to 110 % of the change"),
-    valid="sensors that do not overshoot",
-)
-def response_time(t_10: Second, t_rise: Second) -> Second:
-    """Of a sensor without overshoot, t90."""
-    return t_10 + t_rise
-
-
-@formula(
-    "sensor.two_lag_lag_time",
-    symbol="t_10",
-    title="Lag time of two equal lags (to 10 % of the step)",
-    kind="time",
-    shown="k_10*tau",
-    cite=ISO_15839.at("lag (delay) time: from the change to 10 % of it"),
-    valid="two equal lags",
-)
-def two_lag_lag_time(tau: Second) -> Second:
-    """Until the reading has moved by a tenth."""
-    return K_10.value * tau
-
-
-@formula(
-    "sensor.two_lag_rise_time",
-    symbol="t_rise",
-    title="Rise time of two equal lags (10 to 90 % of the step)",
-    kind="time",
-    shown="(k_90 - k_10)*tau",
-    cite=ISO_15839.at("rise and fall time: from 10 to 90 % of the change"),
-    valid="two equal lags; rise and fall alike",
-)
-def two_lag_rise_time(tau: Second) -> Second:
-    """Between the two tenths."""
-    return (K_90.value - K_10.value) * tau
 
 
 @formula(

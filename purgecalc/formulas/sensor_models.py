@@ -13,12 +13,7 @@ import numpy as np
 
 from purgecalc.formulas.sensor import (
     dead_time_constant,
-    dead_time_settling,
     dead_time_step,
-    hold_off_needed,
-    two_lag_peak,
-    two_lag_peak_time,
-    two_lag_settling,
     two_lag_step,
     two_lag_time_constant,
 )
@@ -29,8 +24,7 @@ from purgecalc.working import Num
 class SensorModel:
     """One way a sensor follows its input.
 
-    ``time_constant(t_90, t_d)``, ``step(t, tau, t_d)``, ``settling(dC, t_blast, tau, t_d, tol)``. ``t_d`` counts only
-    for the model that has a dead time.
+    ``time_constant(t_90, t_d)``, ``step(t, tau, t_d)``. ``t_d`` counts only for the model that has a dead time.
     """
 
     name: str
@@ -38,16 +32,6 @@ class SensorModel:
     lags: int
     time_constant: Callable[[Num, Num], Num]
     step: Callable[[Num, Num, Num], Num]
-    settling: Callable[[Num, Num, Num, Num, Num], Num]
-
-
-def _one_lag_settling(dC: Num, t_blast: Num, tau: Num, t_d: Num, tol: Num) -> Num:
-    return dead_time_settling(dC * -np.expm1(-t_blast / tau), t_d, tau, tol)
-
-
-def _pair_settling(dC: Num, t_blast: Num, tau: Num, t_d: Num, tol: Num) -> Num:
-    t_peak = two_lag_peak_time(t_blast, tau)
-    return two_lag_settling(two_lag_peak(dC, t_blast, tau, t_peak), t_peak, tau, tol)
 
 
 MODELS: dict[str, SensorModel] = {
@@ -59,7 +43,6 @@ MODELS: dict[str, SensorModel] = {
             1,
             lambda t_90, t_d: dead_time_constant(t_90, 0.0),
             lambda t, tau, t_d: dead_time_step(t, 0.0, tau),
-            lambda dC, t_blast, tau, t_d, tol: _one_lag_settling(dC, t_blast, tau, 0.0, tol),
         ),
         SensorModel(
             "two-lags",
@@ -67,7 +50,6 @@ MODELS: dict[str, SensorModel] = {
             2,
             lambda t_90, t_d: two_lag_time_constant(t_90),
             lambda t, tau, t_d: two_lag_step(t, tau),
-            _pair_settling,
         ),
         SensorModel(
             "dead-time-lag",
@@ -75,18 +57,9 @@ MODELS: dict[str, SensorModel] = {
             1,
             dead_time_constant,
             lambda t, tau, t_d: dead_time_step(t, t_d, tau),
-            _one_lag_settling,
         ),
     )
 }
-
-
-def respond(model: SensorModel, t: Num, edges: list[Num], values: list[Num], tau: Num, t_d: Num = 0.0) -> Num:
-    """Reading at ``t`` of a sensor settled on ``values[0]`` whose input becomes ``values[i + 1]`` at ``edges[i]``. Exact."""
-    y = values[0] + 0.0 * np.asarray(t, dtype=float)
-    for edge, before, after in zip(edges, values[:-1], values[1:], strict=True):
-        y = y + (after - before) * model.step(np.asarray(t - edge), tau, t_d)
-    return y[()]
 
 
 def residual(model: SensorModel, dC: Num, t_blast: Num, t_hold: Num, t_clear: Num, t_mix: Num, t_90: Num, t_d: Num = 0.0) -> Num:
@@ -94,8 +67,3 @@ def residual(model: SensorModel, dC: Num, t_blast: Num, t_hold: Num, t_clear: Nu
     tau = model.time_constant(t_90, t_d)
     t = np.maximum(np.asarray(t_hold - t_clear - t_mix), 0.0)
     return dC * (model.step(t + t_blast, tau, t_d) - model.step(t, tau, t_d))
-
-
-def hold_off(model: SensorModel, dC: Num, t_blast: Num, t_clear: Num, t_mix: Num, t_90: Num, tol: Num, t_d: Num = 0.0) -> Num:
-    """Hold-off needed for any model; the recorded forms above say the same."""
-    return hold_off_needed(t_clear, t_mix, model.settling(dC, t_blast, model.time_constant(t_90, t_d), t_d, tol))

@@ -1,7 +1,7 @@
 """The electrical supply of the source: does its class match the name plate, does it arrive, can the motor start?
 
 Voltages are those the percentage is counted on: line to neutral in a three-phase supply, the whole voltage in a
-single-phase one. The cable alone is counted; ``source_drop`` adds the impedance of the feed where it is known.
+single-phase one. The cable alone is counted, not the feed ahead of it.
 """
 
 from __future__ import annotations
@@ -16,14 +16,11 @@ from purgecalc.working import Metre, Num, Ratio, SquareMetre, Unit, constant, fo
 Volt: TypeAlias = Annotated[Num, Unit("V")]
 Ampere: TypeAlias = Annotated[Num, Unit("A")]
 Hertz: TypeAlias = Annotated[Num, Unit("Hz")]
-Ohm: TypeAlias = Annotated[Num, Unit("ohm")]
 OhmMetre: TypeAlias = Annotated[Num, Unit("ohm*m")]
 OhmPerMetre: TypeAlias = Annotated[Num, Unit("ohm/m")]
 
 IEC_60364 = Source("IEC 60364-5-52", "IEC 60364-5-52 Low-voltage installations, wiring systems, Annex G", checked=True)
 IEC_60038 = Source("IEC 60038", "IEC 60038 Standard voltages", checked=True)
-IEC_60228 = Source("IEC 60228", "IEC 60228 Conductors of insulated cables")
-BS_7671 = Source("BS 7671", "BS 7671 Requirements for electrical installations, Appendix 4", checked=True)
 
 RHO_COPPER = constant("rho_Cu", 2.25e-8, "ohm*m", "resistivity of copper in normal service", IEC_60364.at("0.0225 ohm mm2/m"))
 RHO_ALUMINIUM = constant("rho_Al", 3.6e-8, "ohm*m", "resistivity of aluminium in normal service", IEC_60364.at("0.036 ohm mm2/m"))
@@ -35,14 +32,9 @@ INRUSH = constant("k_start", 6.0, "", "starting over running current, if unknown
 RUN_LIMIT = constant("drop_run", 0.05, "", "running drop allowed from a public supply", IEC_60364.at("other uses: 5 %"))
 RUN_LIMIT_PRIVATE = constant("drop_own", 0.08, "", "running drop allowed, own transformer", IEC_60364.at("other uses: 8 %"))
 START_LIMIT = constant("drop_start", 0.10, "", "starting dip allowed unless the maker says", COMMON_PRACTICE.at())
-SUPPLY_BAND = constant("tol_supply", 0.10, "", "band of a standard voltage at the supply terminals", IEC_60038.at("+-10 %"))
-INSIDE_LOSS = constant("tol_inside", 0.04, "", "drop inside the installation counted by the standard", IEC_60038.at("4 %"))
 PLATE_BAND = constant("tol_plate", 0.05, "", "voltage a motor bears about its rated range", IEC_60034.at("zone A, 5 %"))
 PLATE_HERTZ = constant("tol_hertz", 0.02, "", "frequency a motor bears about its rating", IEC_60034.at("zone A, 2 %"))
 
-STANDARD_CORES = (1.0e-6, 1.5e-6, 2.5e-6, 4e-6, 6e-6, 10e-6, 16e-6)  # m2, IEC 60228
-# Two-core copper, 70 degC, ohm/m (the table's mV/A/m over 1000): check data and a second opinion on the formula.
-TABULATED_DROP = {1.5e-6: 0.029, 2.5e-6: 0.018, 4e-6: 0.011, 6e-6: 0.0073, 10e-6: 0.0044, 16e-6: 0.0028}
 
 
 @formula(
@@ -57,35 +49,6 @@ TABULATED_DROP = {1.5e-6: 0.029, 2.5e-6: 0.018, 4e-6: 0.011, 6e-6: 0.0073, 10e-6
 def voltage_drop(b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, S: SquareMetre, cos_phi: Ratio, I: Ampere) -> Volt:  # noqa: E741
     """``L`` is the length of the route, not of the loop; ``S`` the area of one core."""
     return b * (rho_c * L / S * cos_phi + x_c * L * np.sqrt(1 - cos_phi**2)) * I
-
-
-@formula(
-    "supply.tabulated_drop",
-    symbol="dV_tab",
-    title="Voltage lost along the cable, by table",
-    kind="voltage",
-    shown="z*I*L",
-    cite=BS_7671.at("tables 4D2B and 4D4B, mV/A/m"),
-    valid="conductors at 70 degC, up to 16 mm2",
-)
-def tabulated_drop(z: OhmPerMetre, I: Ampere, L: Metre) -> Volt:  # noqa: E741
-    """``z`` volts lost per ampere and metre, both cores together."""
-    return z * I * L
-
-
-@formula(
-    "supply.source_drop",
-    symbol="dV_s",
-    title="Voltage lost in the feed ahead of the cable",
-    kind="voltage",
-    shown="Z*I",
-    cite=DERIVED.at("Ohm's law, impedances added arithmetically"),
-    valid="an upper bound: angles are ignored",
-    unpublished="Ohm's law",
-)
-def source_drop(Z: Ohm, I: Ampere) -> Volt:  # noqa: E741
-    """``Z`` loop impedance measured at the supply point."""
-    return Z * I
 
 
 @formula(
@@ -148,20 +111,6 @@ def voltage_at_load(U: Volt, dV: Volt) -> Volt:
 
 
 @formula(
-    "supply.voltage_limit",
-    symbol="U_lim",
-    title="End of the band of a standard voltage",
-    kind="voltage",
-    shown="U*(1 + tol)",
-    cite=IEC_60038.at("+-10 % at the supply terminals, a further 4 % lost inside"),
-    valid="tol signed: +0.10, -0.10, or -0.14 at the point of use",
-)
-def voltage_limit(U: Volt, tol: Ratio) -> Volt:
-    """``tol`` signed departure from the nominal voltage."""
-    return U * (1 + tol)
-
-
-@formula(
     "supply.core_needed",
     symbol="S_min",
     title="Core area that keeps the drop to a share of the supply",
@@ -194,12 +143,6 @@ def longest_cable(
 ) -> Metre:  # fmt: skip
     """Length at which the drop reaches the share ``du``."""
     return du * U / (b * (rho_c / S * cos_phi + x_c * np.sqrt(1 - cos_phi**2)) * I)
-
-
-def standard_core(S_min: SquareMetre) -> SquareMetre:
-    """The smallest core sold that is not below ``S_min``; not a number where none up to 16 mm2 is enough."""
-    ladder = np.array([*STANDARD_CORES, np.nan])
-    return ladder[np.searchsorted(ladder[:-1], np.asarray(S_min) * (1 - 1e-9))]
 
 
 @formula(

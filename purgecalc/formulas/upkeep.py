@@ -19,21 +19,6 @@ _DAY = 86400.0
 
 
 @formula(
-    "upkeep.run_time_per_year",
-    symbol="t_year",
-    title="Running time a year",
-    kind="time",
-    shown="t_run*year/T",
-    cite=DERIVED.at("runs at equal intervals"),
-    valid="every day of the year; a year of 365.25 days",
-    unpublished="a product",
-)
-def run_time_per_year(t_run: Second, T: Second) -> Second:
-    """``t_run`` in each interval ``T``, recovery of a reservoir included."""
-    return t_run * YEAR.value / T
-
-
-@formula(
     "upkeep.operations_per_year",
     symbol="n_year",
     title="Operations a year",
@@ -46,21 +31,6 @@ def run_time_per_year(t_run: Second, T: Second) -> Second:
 def operations_per_year(n: Ratio, T: Second) -> Ratio:
     """``n`` in each interval: starts of a motor, or operations of a valve."""
     return n * YEAR.value / T
-
-
-@formula(
-    "upkeep.life_by_running",
-    symbol="t_life",
-    title="Calendar time until a life in running hours is used up",
-    kind="time",
-    shown="t_rated*T/t_run",
-    cite=DERIVED.at("runs at equal intervals"),
-    valid="wear by running only",
-    unpublished="a product",
-)
-def life_by_running(t_rated: Second, t_run: Second, T: Second) -> Second:
-    """``t_rated`` the maker's life in running time, as for a piston seal."""
-    return t_rated * T / t_run
 
 
 @formula(
@@ -144,14 +114,3 @@ def plan(start: date, months: Mapping[str, int] | None = None, wear: tuple[Due, 
             on = add_months(start, every)
             regular.append(Due(task.name, on, on, on, task.cite))
     return tuple(sorted([*regular, *wear], key=lambda due: (due.on, due.name)))
-
-
-def repeats(start: date, months: int, until: date) -> tuple[date, ...]:
-    """Every date of a task from the first after ``start`` up to and including ``until``, counted from ``start`` each time."""
-    if months < 1:
-        raise ValueError(f"an interval of {months} months does not repeat; give 1 or more")
-    out, n = [], 1
-    while (on := add_months(start, n * months)) <= until:
-        out.append(on)
-        n += 1
-    return tuple(out)

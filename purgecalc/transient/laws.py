@@ -91,7 +91,7 @@ def valve_flow(c: Any, b: Any, p_1: Any, p_2: Any, cap: Any, slopes: bool = True
     """Mass flow of the fully open valve in kg/s and, if wanted, its slopes in ``p_1`` and ``p_2``.
 
     ``c`` conductance in kg/(s Pa) at the temperature of the air, ``cap`` bore limit A/a in kg/(s Pa) applied to the
-    pressure behind the valve. Antisymmetric: air runs back when ``p_2`` is the higher. Equals ``formulas.valve.mass_flow``
+    pressure behind the valve. Antisymmetric: air runs back when ``p_2`` is the higher. ISO 6358
     up to the pressure ratio ``LINEAR_FROM``.
     """
     high = xp.maximum(p_1, p_2)

@@ -1,10 +1,9 @@
-"""Film and interval: closed forms against running the cycles one by one, limits, and the band."""
+"""Film and interval: closed forms against running the cycles one by one, and limits."""
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.integrate import quad
 
 from purgecalc.formulas import duty, fouling
 
@@ -16,25 +15,26 @@ MU, ETA, T = st.floats(0.1 / DAY, 6 / DAY), st.floats(0.02, 0.6), st.floats(300.
 def run(X: float, mu: float, eta: float, T: float, n: int) -> float:
     """Film before the blast, ``n`` cycles after it stood at ``X`` before a blast."""
     for _ in range(n):
-        X = float(fouling.growth(fouling.after_blast(X, eta), mu, T))
+        left = (1 - eta) * X
+        X = left / (left + (1 - left) * float(np.exp(-mu * T)))
     return X
+
+
+def test_an_interval_below_the_longest_keeps_the_film_off_and_three_times_it_does_not() -> None:
+    mu, eta = 1.5 / DAY, 0.1
+    longest = float(fouling.longest_interval(fouling.critical_interval(eta, mu)))
+    assert round(longest / 60) == 71
+    assert run(0.02, mu, eta, longest, round(60 * DAY / longest)) < 1e-6
+    assert run(0.02, mu, eta, 3 * longest, round(60 * DAY / (3 * longest))) > 0.4
+
+
+def test_shortest_interval_for_the_live_share() -> None:
+    assert fouling.shortest_for_live(90.0, 0.9) == pytest.approx(900.0)
 
 
 @pytest.mark.parametrize(("eta", "mu", "minutes"), [(0.1, 1.5, 101), (0.05, 2.0, 37), (0.1, 2.0, 76)])
 def test_critical_interval(eta: float, mu: float, minutes: int) -> None:
     assert round(fouling.critical_interval(eta, mu / DAY) / 60) == minutes
-
-
-@SETTINGS
-@given(X=st.floats(0.001, 1.0), mu=MU, eta=ETA, T=T, n=st.integers(0, 300))
-def test_film_after_n_blasts_is_that_of_the_cycles_run_one_by_one(X: float, mu: float, eta: float, T: float, n: int) -> None:
-    assert fouling.film_before_blast(X, mu, eta, T, n) == pytest.approx(run(X, mu, eta, T, n), rel=1e-6, abs=1e-290)
-
-
-def test_film_at_exactly_the_critical_interval() -> None:
-    mu, eta = 1.5 / DAY, 0.1
-    T = float(fouling.critical_interval(eta, mu))
-    assert fouling.film_before_blast(0.3, mu, eta, T, 200.0) == pytest.approx(run(0.3, mu, eta, T, 200), rel=1e-9)
 
 
 @SETTINGS
@@ -57,18 +57,6 @@ def test_equilibrium_is_where_many_blasts_end() -> None:
     assert fouling.equilibrium(eta, mu, T) == pytest.approx(((1 - eta) * E - 1) / ((1 - eta) * (E - 1)))
 
 
-@SETTINGS
-@given(X=st.floats(0.001, 1.0), x=st.floats(0.01, 40))
-def test_mean_film_is_the_integral(X: float, x: float) -> None:
-    area, _ = quad(lambda t: float(fouling.growth(X, 1.0, t)), 0, x, limit=200)
-    assert fouling.mean_film(X, 1.0, x) == pytest.approx(area / x, rel=1e-6)
-
-
-def test_growth_keeps_its_limits() -> None:
-    assert fouling.growth(0.02, 1 / DAY, np.array([0.0, 1e9])) == pytest.approx([0.02, 1.0])
-    assert fouling.growth(1e-4, 1 / DAY, 3600.0) == pytest.approx(1e-4 * np.exp(1 / 24), rel=1e-4)
-
-
 def test_steady_growth_with_blasts_is_the_sum_and_keeps_its_sign() -> None:
     r, T, eta, b = -0.06e-3 / DAY, 1800.0, 0.1, 0.0
     for n in range(1, 60):
@@ -89,25 +77,3 @@ def test_shortest_interval_for_duty_is_the_first_that_keeps_every_window(t_run: 
     assert duty.run_in_window(t_run, least * (1 + 1e-9), W) <= cdf * W * (1 + 1e-6)
     if least > t_run * 1.001:
         assert duty.run_in_window(t_run, least * 0.99, W) > cdf * W
-
-
-def test_band_names_what_sets_its_ends() -> None:
-    high = fouling.longest_interval(fouling.critical_interval(0.1, 1.5 / DAY))
-    low = {"live share": fouling.shortest_for_live(90.0, 0.9), "duty": fouling.shortest_for_duty(30.0, 300.0, 600.0)}
-    found = fouling.band(low, {"film": high})
-    assert (round(float(found.low) / 60), round(float(found.high) / 60)) == (15, 71)
-    assert (found.low_by, found.high_by) == ("live share", "film")
-    assert not found.empty
-
-
-def test_band_is_empty_where_limits_contradict_and_open_where_there_are_none() -> None:
-    assert fouling.band({"loop": np.inf}, {"film": 4000.0}).empty
-    assert fouling.band({}, {}).high == np.inf
-    many = fouling.band({"live share": np.array([600.0, 9000.0])}, {"film": 4000.0})
-    assert many.empty.tolist() == [False, True]
-
-
-def test_an_interval_inside_the_band_keeps_the_film_off() -> None:
-    mu, eta = 1.5 / DAY, 0.1
-    assert fouling.film_before_blast(0.02, mu, eta, 4000.0, 30 * DAY / 4000.0) < 1e-6
-    assert fouling.film_before_blast(0.02, mu, eta, 3 * 4000.0, 30 * DAY / 12000.0) > 0.4

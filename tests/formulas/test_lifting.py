@@ -1,20 +1,18 @@
-"""Lifting: a probe on a pole worked by hand, and buoyancy."""
+"""Lifting: a probe on a pole worked by hand."""
 
 import math
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from purgecalc.formulas import hose, lifting
 
 
 def test_probe_on_a_pole_worked_by_hand() -> None:
     # 3 m steel tube 33.7 x 2.6 mm is 2.0 kg/m; 8 m of 12 x 8 mm hose; both full of water
-    wall = lifting.tube_section(33.7e-3, 28.5e-3)
+    wall = hose.bore_area(33.7e-3) - hose.bore_area(28.5e-3)
     pole = lifting.mass_of_length(7850.0, wall, 3.0)
     assert pole / 3 == pytest.approx(1.99, abs=0.01)
-    tube = lifting.mass_of_length(1200.0, lifting.tube_section(12e-3, 8e-3), 8.0)
+    tube = lifting.mass_of_length(1200.0, hose.bore_area(12e-3) - hose.bore_area(8e-3), 8.0)
     assert tube == pytest.approx(1200 * math.pi / 4 * (144 - 64) * 1e-6 * 8)
     in_hose = lifting.mass_of_length(1000.0, hose.bore_area(8e-3), 8.0)
     assert in_hose == pytest.approx(0.402, abs=1e-3)  # 402 mL
@@ -29,22 +27,6 @@ def test_probe_on_a_pole_worked_by_hand() -> None:
 
 def test_total_counts_every_part_once() -> None:
     assert lifting.total_mass(1, 10, 100, 1000, 10000) == 11111
-
-
-def test_a_rod_is_a_tube_without_a_hole() -> None:
-    assert lifting.tube_section(0.01, 0.0) == pytest.approx(hose.bore_area(0.01))
-
-
-@given(st.floats(0.1, 50), st.floats(1e-5, 0.05), st.floats(0, 0.3))
-def test_bubbles_make_it_heavier_but_never_more_than_in_air(m: float, V: float, holdup: float) -> None:
-    still = lifting.apparent_weight(m, 1000.0, V)
-    aerated = lifting.apparent_weight(m, lifting.aerated_density(1000.0, holdup), V)
-    assert still <= aerated <= lifting.weight(m)
-
-
-def test_neutral_buoyancy() -> None:
-    assert lifting.apparent_weight(2.5, 1000.0, 2.5e-3) == pytest.approx(0.0, abs=1e-12)
-    assert lifting.apparent_weight(1.0, 1000.0, 2e-3) == pytest.approx(-9.80665)
 
 
 def test_filters_fall_with_reach_and_take_the_lower_figure() -> None:

@@ -20,9 +20,6 @@ def test_a_gram_a_second_at_the_speed_of_sound() -> None:
     assert level(1e-3) == pytest.approx(97.0, abs=0.5)
     in_the_open = float(noise.level_at(level(1e-3), 1.0, 1.0))
     assert in_the_open == pytest.approx(85.0, abs=1.0)
-    low, high = noise.band(in_the_open, 0.0)
-    assert (low, high) == (in_the_open - 6, in_the_open + 6)
-    assert noise.band(in_the_open, 1.0)[1] == in_the_open + 16
 
 
 def test_a_reservoir_blast_of_three_hundred_litres_a_minute() -> None:
@@ -30,8 +27,6 @@ def test_a_reservoir_blast_of_three_hundred_litres_a_minute() -> None:
 
 
 def test_decibel_arithmetic() -> None:
-    assert noise.level_sum(80.0, 80.0) == pytest.approx(83.01, abs=0.01)
-    assert noise.level_sum(80.0, 40.0) == pytest.approx(80.0, abs=0.001)
     assert noise.from_one_metre(70.0, 10.0) == pytest.approx(50.0)
     assert noise.level_at(97.0, 1.0, 2.0) - noise.level_at(97.0, 1.0, 1.0) == pytest.approx(3.01, abs=0.01)
     assert noise.level_at(97.0, 2.0, 1.0) - noise.level_at(97.0, 1.0, 1.0) == pytest.approx(-6.02, abs=0.01)
@@ -45,11 +40,6 @@ def test_doses() -> None:
     assert noise.daily_exposure(85.8, on) == pytest.approx(68.0, abs=0.1)  # half a minute each half hour is no dose
 
 
-@given(st.floats(60, 120), st.floats(60, 29000))
-def test_time_allowed_inverts_the_dose(L: float, t: float) -> None:
-    assert noise.time_allowed(noise.daily_exposure(L, t), L) == pytest.approx(t)
-
-
 @given(st.floats(0.05, 3.0), st.floats(1e-5, 1e-2), st.floats(10, 320))
 def test_more_air_is_louder_and_choking_ends_the_rise_with_mach(M: float, m: float, u: float) -> None:
     W = noise.acoustic_power(M, m, u)
@@ -61,7 +51,3 @@ def test_more_air_is_louder_and_choking_ends_the_rise_with_mach(M: float, m: flo
 def test_action_values() -> None:
     for regime in ("EU", "UK"):
         assert [(a.daily, a.peak) for a in noise.ACTION_VALUES[regime]] == [(80, 135), (85, 137), (87, 140)]
-        assert [a.daily for a in noise.reached(regime, 85.0)] == [80, 85]
-        assert noise.reached(regime, 79.9) == ()
-    assert [a.daily for a in noise.reached("US", 89.0)] == [85]
-    assert noise.reached("nowhere", 82.0) == noise.reached("other", 82.0) != ()

@@ -1,12 +1,11 @@
 """Pressure safety: figures of the scenarios, quadrature, and the pointers of each country."""
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from purgecalc.formulas import hose, noise, orifice, receiver
+from purgecalc.formulas import noise, orifice, receiver
 from purgecalc.formulas import pressure_safety as safety
 
 BAR = 1e5
@@ -42,16 +41,11 @@ def reference_jet() -> dict[str, float]:
     return {"m": m, "u": u, "F": F, "M": M, "rho": p_b / (287.05 * T_e), "p_h": p_h, "p_b": p_b, "d": d}
 
 
-def test_impact_and_shear_of_the_reference_line() -> None:
+def test_impact_of_the_reference_line() -> None:
     jet = reference_jet()
     assert jet["F"] == pytest.approx(0.151, rel=0.03)
     face = safety.jet_impact(jet["F"] / 4, 0.012, jet["p_h"], jet["p_b"])
     assert face == pytest.approx(6e3, abs=500)
-    low, high = safety.within_order(face)
-    assert (low, high) == pytest.approx((face / 3, face * 3))
-    Re = float(hose.reynolds(0.25 * jet["m"], jet["d"], 1.77e-5))
-    shear = safety.wall_shear(jet["rho"], jet["u"], Re, jet["d"], 0.012)
-    assert shear == pytest.approx(150.0, rel=0.15)
 
 
 def test_impact_of_a_strong_reservoir_jet_and_its_cap() -> None:
@@ -64,7 +58,6 @@ def test_blocking_leaves_the_area_of_one_hole() -> None:
     A = orifice.hole_area(4, 1.5e-3)
     assert safety.open_area(A, 1, 4) == pytest.approx(orifice.hole_area(1, 1.5e-3))
     assert safety.coverage(3, 4) == 0.75
-    assert safety.cavity_ratio(0.030, 0.012) > 1  # wider than the stand-off: the face is in gas
 
 
 def test_ratings_and_relief() -> None:
@@ -73,9 +66,6 @@ def test_ratings_and_relief() -> None:
     assert safety.hose_rating(rated, k, 313.15) == pytest.approx(8 * BAR)
     assert safety.hose_rating(rated, k, 500.0) == 0
     assert safety.hose_rating(rated, 0.0, 340.0) == rated
-    assert safety.hose_rating_by_table(rated, 313.15, np.array([293.15, 333.15]), np.array([1.0, 0.5])) == pytest.approx(
-        7.5 * BAR
-    )
     assert safety.relief_pressure(8 * BAR) == pytest.approx(8.8 * BAR)
     assert safety.highest_pressure(12 * BAR, 8.8 * BAR) == 8.8 * BAR
     assert safety.highest_pressure(3 * BAR, 8.8 * BAR) == 3 * BAR

@@ -91,14 +91,8 @@ def test_smallest_core_for_running_and_starting() -> None:
         return float(supply.core_needed(2.0, RHO, X, 60.0, 1.0, I, share, 110.0))
 
     run, start = needed(1.6, 0.05), needed(9.6, 0.10)
-    assert supply.standard_core(run) == 1.0e-6
-    assert supply.standard_core(start) == 2.5e-6  # 9.4 % dip: just enough
-    assert supply.standard_core(max(run, start)) == 2.5e-6
-    assert np.isnan(supply.standard_core(16.1e-6))
-    assert np.isnan(supply.standard_core(np.inf))
-    got = supply.standard_core(np.array([0.1e-6, 1.0e-6, 1.01e-6, 16e-6, 20e-6]))
-    assert got[:4].tolist() == [1.0e-6, 1.0e-6, 1.5e-6, 16e-6]
-    assert np.isnan(got[4])
+    assert run < 1.0e-6
+    assert 1.5e-6 < start < 2.5e-6  # 9.4 % dip with 2.5 mm2: just enough
 
 
 def test_no_core_is_enough_where_the_reactance_alone_takes_it_all() -> None:
@@ -124,14 +118,6 @@ def test_core_and_length_invert_the_drop(cable: tuple[float, float, float, float
     share = drop(S, I, L, cos_phi) / 230.0
     assert supply.core_needed(2.0, RHO, X, L, cos_phi, I, share, 230.0) == pytest.approx(S, rel=1e-6)
     assert supply.longest_cable(2.0, RHO, X, S, cos_phi, I, share, 230.0) == pytest.approx(L)
-
-
-def test_table_and_formula_differ_as_known() -> None:
-    ratio = {S: 2 * RHO / S / z for S, z in supply.TABULATED_DROP.items()}
-    assert ratio[1.5e-6] == pytest.approx(1.034, abs=5e-4)  # 30 against 29 mV/A/m
-    assert ratio[2.5e-6] == pytest.approx(1.0)  # the only size where the table is twice resistivity over area
-    assert all(1.0 <= r < 1.035 for r in ratio.values())
-    assert sum(abs(r - 1) < 1e-9 for r in ratio.values()) == 1
 
 
 @pytest.mark.parametrize(

@@ -14,18 +14,14 @@ YEARS = 365.25 * 86400
 
 
 def test_a_year_of_half_a_minute_each_half_hour() -> None:
-    assert upkeep.run_time_per_year(30.0, 1800.0) / 3600 == pytest.approx(146, abs=0.5)
     assert upkeep.operations_per_year(1, 1800.0) == pytest.approx(17520, rel=1e-3)  # 17 532 in a year of 365.25 days
     assert upkeep.operations_per_year(1, 1800.0) == pytest.approx(17532)
 
 
 def test_lives() -> None:
-    seal = upkeep.life_by_running(1000 * 3600.0, 30.0, 1800.0)
-    assert seal / YEARS == pytest.approx(1000 / 146.1, rel=1e-3)
     valve = upkeep.life_by_operations(1e6, 1, 1800.0)
     assert valve / YEARS == pytest.approx(57.0, abs=0.1)
     assert upkeep.life_by_operations(1e6, 2, 1800.0) == pytest.approx(valve / 2)
-    assert upkeep.life_by_running(seal / 60, 30.0, 1800.0) == pytest.approx(seal)
 
 
 def test_month_ends() -> None:
@@ -34,8 +30,6 @@ def test_month_ends() -> None:
     assert upkeep.add_months(date(2027, 12, 15), 1) == date(2028, 1, 15)
     assert upkeep.add_months(date(2028, 2, 29), 12) == date(2029, 2, 28)
     assert upkeep.add_months(date(2027, 11, 30), 24) == date(2029, 11, 30)
-    # counted from the start each time, so a short month does not pull the day forward for good
-    assert upkeep.repeats(date(2027, 1, 31), 1, date(2027, 4, 1)) == (date(2027, 2, 28), date(2027, 3, 31))
 
 
 @given(DAYS, st.integers(0, 240), st.integers(0, 240))
@@ -85,5 +79,3 @@ def test_default_intervals_are_those_of_common_practice() -> None:
 def test_mistakes_are_refused() -> None:
     with pytest.raises(KeyError, match="no such task: polish"):
         upkeep.plan(date(2027, 1, 1), {"polish": 1})
-    with pytest.raises(ValueError, match="does not repeat"):
-        upkeep.repeats(date(2027, 1, 1), 0, date(2028, 1, 1))

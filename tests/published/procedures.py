@@ -12,10 +12,8 @@ from purgecalc.formulas import (
     air,
     blast,
     bubble,
-    compressor,
     duty,
     fanno,
-    fouling,
     hose,
     orifice,
     oxygen,
@@ -25,6 +23,7 @@ from purgecalc.formulas import (
     site,
     valve,
 )
+from tests.transient.cases import emptying, time_to_empty
 
 Results = dict[str, float]
 R = air.R_AIR.value
@@ -37,8 +36,13 @@ def same_rt(R_gas: float, T: float) -> float:
     return R_gas * T / float(R)
 
 
+def _temperature_at_choking(M: float) -> float:
+    """T/T* of a Fanno line: what flows is the same, so u/u* is M sqrt(T/T*) and p/p* is sqrt(T/T*)/M."""
+    return (M * float(fanno.pressure_ratio(M))) ** 2
+
+
 def fanno_line(M: float) -> Results:
-    t_ratio = float(fanno.temperature_ratio(M))
+    t_ratio = _temperature_at_choking(M)
     return {
         "p_star_over_p": 1 / float(fanno.pressure_ratio(M)),
         "u_over_u_star": M * math.sqrt(t_ratio),
@@ -53,7 +57,7 @@ def _stagnation_over_static(M: float) -> float:
 
 
 def choked_smooth_duct(D: float, M: float, T: float, p: float, f: float) -> Results:
-    T_star = T / float(fanno.temperature_ratio(M))
+    T_star = T / _temperature_at_choking(M)
     p_star = p / float(fanno.pressure_ratio(M))
     before, after = p * _stagnation_over_static(M), p_star / orifice.CRITICAL_RATIO.value
     stagnation_T = T * _stagnation_over_static(M) ** ((GAMMA - 1) / GAMMA)
@@ -87,13 +91,19 @@ def tube_drawn_by_vacuum(p_0: float, T_0: float, D: float, p_1: float, T_2: floa
     return {"mass_flow": float(orifice.mass_flow(1.0, float(hose.bore_area(D)), p_0, p_1, T_0)), "M_1": M_1, "M_2": M_2}
 
 
+def _hose_flow(A: float, p_in: float, p_out: float, T: float, N: float) -> float:
+    """The flow for which the pressure ahead of the hose is ``p_in``."""
+    sonic = p_out * A / math.sqrt(R * T)
+    return float(brentq(lambda m: float(hose.inlet_pressure(m, A, p_out, T, N)) - p_in, 0.0, sonic, xtol=1e-16, rtol=1e-14))
+
+
 def isothermal_without_logarithm(R_gas: float, T: float, m: float, L: float, f_fanning: float, p_1: float, p_2: float) -> Results:
     """The logarithm is left out by giving it to the fittings with the other sign."""
     T, log = same_rt(R_gas, T), 2 * math.log(p_1 / p_2)
 
     def missing(D: float) -> float:
         N = float(hose.resistance(4 * f_fanning, L, D, -log))
-        return float(hose.mass_flow(float(hose.bore_area(D)), p_1, p_2, T, N)) - m
+        return _hose_flow(float(hose.bore_area(D)), p_1, p_2, T, N) - m
 
     D = float(brentq(missing, 0.02, 0.1, xtol=1e-12))
     A = float(hose.bore_area(D))
@@ -124,7 +134,7 @@ def open_ended_pipe(
     m, A = 1e-2, float(hose.bore_area(D))
     for _ in range(50):
         N = float(hose.resistance(_friction(m, D, eps, T), L, D, K))
-        m = float(hose.mass_flow(A, p_1, p_2, T, N))
+        m = _hose_flow(A, p_1, p_2, T, N)
     return m / float(air.density(p_free, T_free))
 
 
@@ -132,11 +142,11 @@ def long_pipe_of_other_gas(rho: float, f: float, L: float, D: float, p_1: float,
     T = p_1 / rho / R  # only R T enters, and that is p/rho at the inlet
     A, N = float(hose.bore_area(D)), float(hose.resistance(f, L, D, 0.0))
     p_choke = p_1 / math.sqrt(float(hose.squared_pressure_ratio(1.0, N)))
-    m_choke = float(hose.mass_flow(A, p_1, p_choke, T, N))
+    m_choke = _hose_flow(A, p_1, p_choke, T, N)
     return {
-        "mass_flow": float(hose.mass_flow(A, p_1, p_2, T, N)),
+        "mass_flow": _hose_flow(A, p_1, p_2, T, N),
         "choking_pressure": float(hose.choking_pressure(m_choke, A, T)),
-        "p_in_again": float(hose.inlet_pressure(float(hose.mass_flow(A, p_1, p_2, T, N)), A, p_2, T, N)),
+        "p_in_again": float(hose.inlet_pressure(_hose_flow(A, p_1, p_2, T, N), A, p_2, T, N)),
     }
 
 
@@ -178,19 +188,27 @@ def nozzle(A: float, p_0: float, T_0: float, p_back: float) -> Results:
 def isentropic_row(M: float) -> Results:
     r = 1 / _stagnation_over_static(M)
     choked, here = (float(orifice.mass_flow(1.0, 1.0, 1.0, p, 300.0)) for p in (0.1, r))
-    t_ratio = float(receiver.adiabatic_temperature(1.0, 1.0, r))
     speed = float(orifice.jet_velocity(1.0, r, 300.0))
+    t_ratio = 1 - (GAMMA - 1) / (2 * GAMMA) * speed**2 / (R * 300.0)
     return {"p_ratio": r, "T_ratio": t_ratio, "A_ratio": choked / here, "M": speed / float(air.sound_speed(300.0 * t_ratio))}
 
 
+def conductance_of_nozzle(S: float) -> float:
+    """By its definition: choked flow over upstream pressure and reference density, at the reference temperature."""
+    return float(orifice.mass_flow(1.0, S, 1e5, 0.0, valve.T_ANR.value)) / (1e5 * air.RHO_ANR.value)
+
+
 def conductance_of_hole(d: float) -> float:
-    return float(valve.conductance_of_area(float(orifice.hole_area(1, d))))
+    return conductance_of_nozzle(float(orifice.hole_area(1, d)))
 
 
 def ellipse(b: float, p_1: float, p_2: float) -> float:
-    """ISO 6358 flow over choked flow between two pressures."""
-    full, here = (float(valve.mass_flow(1e-8, b, p_1, p, 293.15)) for p in (0.0, p_2))
-    return here / full
+    """ISO 6358 flow over choked flow between two pressures: the flows for which the pressure ahead is ``p_1``."""
+
+    def flow(p: float) -> float:
+        return float(brentq(lambda m: float(valve.inlet_pressure(m, 1e-8, b, p, 293.15)) - p_1, 0.0, 1.0, xtol=1e-16))
+
+    return flow(p_2) / flow(1e-3 * p_1)
 
 
 def ellipse_and_nozzle(b: float, r: float) -> Results:
@@ -225,7 +243,7 @@ def library_gas_valve(
 
 def library_air_valve(Q: float, p_free: float, T_free: float, T: float, p_1: float, p_2: float, x_T: float) -> float:
     """Cv by the library's IEC 60534 gas sizing."""
-    normal = Q * float(air.reference_ratio(p_free, T_free, air.P_STANDARD.value, 273.15))
+    normal = free_air(Q, p_free, T_free, air.P_STANDARD.value, 273.15)
     kv = fluids.size_control_valve_g(T=T, MW=28.9647, mu=1.8e-5, gamma=1.4, Z=1.0, P1=p_1, P2=p_2, Q=normal, xT=x_T)
     assert isinstance(kv, float)
     return float(fluids.Kv_to_Cv(kv))
@@ -237,23 +255,22 @@ def tank_to_unchoking(V: float, d: float, T: float, p_1: float, p_atm: float) ->
     return {
         "p_unchoked": p_2,
         "p_exit": float(orifice.exit_pressure(p_2, p_atm)),
-        "time": float(receiver.isothermal_blowdown(V, S, T, p_1, p_2)),
+        "time": time_to_empty(emptying(V, S, p_1, T, math.inf), p_2)[0],
     }
 
 
 def density_fall(share: float) -> float:
     """Coefficient of V/(A sqrt(R T)) for the density of an isothermal tank to fall by a share."""
-    V, A, T = 1.0, 1e-4, 300.0
-    return float(receiver.isothermal_blowdown(V, A, T, 1e6, (1 - share) * 1e6)) * A * math.sqrt(R * T) / V
+    V, A, T = 0.01, 7e-6, 300.0
+    t, _ = time_to_empty(emptying(V, A, 8e5, T, math.inf), (1 - share) * 8e5)
+    return t * A * math.sqrt(R * T) / V
 
 
 def blowdown(V: float, d: float, C_d: float, T: float, p_1: float, p_2: float) -> Results:
     S = C_d * float(orifice.hole_area(1, d))
-    return {
-        "isothermal": float(receiver.isothermal_blowdown(V, S, T, p_1, p_2)),
-        "adiabatic": float(receiver.adiabatic_blowdown(V, S, T, p_1, p_2)),
-        "T_end": float(receiver.adiabatic_temperature(T, p_1, p_2)),
-    }
+    isothermal, T_held = time_to_empty(emptying(V, S, p_1, T, math.inf), p_2)
+    adiabatic, T_end = time_to_empty(emptying(V, S, p_1, T, 0.0), p_2)
+    return {"isothermal": isothermal, "T_held": T_held, "adiabatic": adiabatic, "T_end": T_end}
 
 
 def receiver_size(t: float, Q_out: float, Q_in: float, p_max: float, p_min: float, p_free: float, T: float) -> float:
@@ -263,16 +280,15 @@ def receiver_size(t: float, Q_out: float, Q_in: float, p_max: float, p_min: floa
 
 
 def free_air(Q: float, p: float, T: float, p_free: float, T_free: float) -> float:
-    return Q * float(air.reference_ratio(p, T, p_free, T_free))
+    return Q * float(air.density(p, T)) / float(air.density(p_free, T_free))
 
 
-def reference_density(p: float, T: float, e: float) -> Results:
-    return {"by_definition": air.RHO_ANR.value, "physical": float(air.moist_density(p, e, T))}
+def reference_density() -> float:
+    return float(air.RHO_ANR.value)
 
 
-def humid_air(p: float, T: float, e: float) -> Results:
+def humid_air(T: float) -> Results:
     return {
-        "density": float(air.moist_density(p, e, T)),
         "sound": float(air.sound_speed(T)),
         "gamma": GAMMA,
         "viscosity": float(air.viscosity(T)),
@@ -320,16 +336,15 @@ def single_lag(tau: float) -> Results:
     out = {f"t{share}": t_90 / float(reading.t90_of_fraction(1.0, share / 100)) for share in (50, 90, 95, 99)}
     out["t63"] = t_90 / float(reading.t90_of_fraction(1.0, 1 - math.exp(-1)))
     out["tau"] = float(reading.time_constant(t_90))
-    out["rise"] = float(sensor.rise_time(tau))
     out["reached_in_tau"] = float(reading.bump(1.0, tau, tau))
     return out
 
 
 def response_terms(t_d: float, t_90: float) -> Results:
     tau = float(sensor.dead_time_constant(t_90, t_d))
-    lag, rise = float(sensor.lag_time(t_d, tau)), float(sensor.rise_time(tau))
+    lag, rise = t_d + tau * math.log(10 / 9), tau * math.log(9)
     return {
-        "response": float(sensor.response_time(lag, rise)),
+        "response": lag + rise,
         "at_lag": float(sensor.dead_time_step(lag, t_d, tau)),
         "at_response": float(sensor.dead_time_step(lag + rise, t_d, tau)),
     }
@@ -337,11 +352,11 @@ def response_terms(t_d: float, t_90: float) -> Results:
 
 def two_lags(t_90: float) -> Results:
     tau = float(sensor.two_lag_time_constant(t_90))
-    lag, rise = float(sensor.two_lag_lag_time(tau)), float(sensor.two_lag_rise_time(tau))
+    lag = float(brentq(lambda x: (1 + x) * math.exp(-x) - 0.9, 0.1, 2.0, xtol=1e-14)) * tau
     return {
         "tau": tau,
         "at_lag": float(sensor.two_lag_step(lag, tau)),
-        "at_response": float(sensor.two_lag_step(float(sensor.response_time(lag, rise)), tau)),
+        "at_response": float(sensor.two_lag_step(t_90, tau)),
     }
 
 
@@ -353,31 +368,6 @@ def bias_decay(b_0: float, tol: float, t_90: float) -> Results:
         "time": t,
         "time_after_long_blast": float(reading.hold_off_cautious(0.0, 0.0, tau, b_0, 1e6, tol)),
         "left": float(reading.residual(b_0, t, 0.0, 0.0, tau)),
-    }
-
-
-def compression_work(R_gas: float, T: float, p_1: float, p_2: float) -> Results:
-    """Work per kilogram: the power of one kilogram a second."""
-    Q = R_gas * T / p_1
-    return {
-        "isentropic": float(compressor.isentropic_power(p_1, Q, p_2)),
-        "isothermal": float(compressor.isothermal_power(p_1, Q, p_2)),
-    }
-
-
-def reciprocating(V_swept: float, V_clear: float, p_1: float, ratio: float, n: float, speed: float, eta_m: float) -> Results:
-    """A single-acting cylinder: volumetric efficiency, free air, indicated and input power, isothermal efficiency."""
-    p_2 = ratio * p_1
-    eta_v = float(compressor.clearance_efficiency(V_clear / V_swept, p_1, p_2, n))
-    Q = V_swept * speed * eta_v
-    indicated = float(compressor.polytropic_power(p_1, Q, p_2, n))
-    isothermal = float(compressor.isothermal_power(p_1, Q, p_2))
-    return {
-        "eta_v": eta_v,
-        "free_air": Q,
-        "indicated": indicated,
-        "isothermal": isothermal / indicated,
-        "input": indicated / eta_m,
     }
 
 
@@ -398,8 +388,3 @@ def friction_smooth_plastic(Re: float) -> float:
 def contaminated_bubble(d: float, rho_w: float, rho_a: float, mu: float, sigma: float) -> float:
     Eo, Mo = bubble.eotvos(d, rho_w, rho_a, sigma), bubble.morton(rho_w, rho_a, mu, sigma)
     return float(bubble.contaminated(d, rho_w, mu, Eo, Mo))
-
-
-def logistic(X_0: float, mu: float) -> Results:
-    t = math.log(9) / mu
-    return {"at_ln9": float(fouling.growth(X_0, mu, t)), "at_2ln9": float(fouling.growth(X_0, mu, 2 * t))}
