@@ -73,10 +73,21 @@ def _result(scenario: ScenarioInputs, designs: Sequence[Design], findings: Seque
         "input_hash": scenario.hash,
         "defaults_used": sorted({g.id for d in designs for g in d.sheet.givens() if g.origin.how == "default"}),
         "overridden": sorted({g.id for d in designs for g in d.sheet.givens() if g.origin.how == "override"}),
-        "lines": [{"name": d.inputs.line, "quantities": {n.id: quantity(n) for n in d.sheet}} for d in designs],
+        "lines": [_line(d) for d in designs],
         "findings": [finding(f) for f in findings],
         "to_confirm": [fact.id for fact in to_confirm(designs[0].inputs.choices)],
         "verdict": verdict(findings),
+    }
+
+
+def _line(d: Design) -> dict[str, Any]:
+    """One line: what was worked out, every input whether it moved a figure or not, the words chosen and the fittings."""
+    unused = [g for id, g in d.inputs.values.items() if id not in d.sheet]
+    return {
+        "name": d.inputs.line,
+        "quantities": {n.id: quantity(n) for n in (*d.sheet, *unused)},
+        "words": dict(d.inputs.choices),
+        "fittings": dict(d.inputs.fittings),
     }
 
 
