@@ -36,7 +36,6 @@ PLATE_BAND = constant("tol_plate", 0.05, "", "voltage a motor bears about its ra
 PLATE_HERTZ = constant("tol_hertz", 0.02, "", "frequency a motor bears about its rating", IEC_60034.at("zone A, 2 %"))
 
 
-
 @formula(
     "supply.voltage_drop",
     symbol="dV",
