@@ -11,7 +11,15 @@ Ctrl-C ends with 130. One class, one code; a test holds that.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+from purgecalc.wording import shortened
+
+MOST_TOLD = 20
+"""Problems that are told one by one; the others are counted."""
+LONGEST_MESSAGE, LONGEST_NAME = 1200, 300
+"""Characters of one message, and of a key or file name in it, whatever was given."""
 
 
 @dataclass(frozen=True)
@@ -27,6 +35,10 @@ class Problem:
     width: int = 1
     hint: str = ""
 
+    def __post_init__(self) -> None:
+        for name, most in (("key", LONGEST_NAME), ("file", LONGEST_NAME), ("message", LONGEST_MESSAGE)):
+            object.__setattr__(self, name, shortened(getattr(self, name), most))
+
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}: " if self.line else (f"{self.file}: " if self.file else "")
         key = f"{self.key}: " if self.key else ""
@@ -34,23 +46,27 @@ class Problem:
         if self.hint:
             text += f" ({self.hint})"
         if self.source_line:
-            shown, start = _window(self.source_line, self.column, self.width)
-            text += f"\n    {shown}\n    {' ' * start}{'^' * max(1, self.width)}"
+            shown, start = _window(self.source_line, self.column)
+            width = max(1, min(self.width, len(shown) - start))
+            text += f"\n    {shown}\n    {' ' * start}{'^' * width}"
         return text
 
 
-def _window(line: str, column: int, width: int, room: int = 74) -> tuple[str, int]:
+def _window(line: str, column: int, room: int = 74) -> tuple[str, int]:
     """The part of a long source line that shows the fault, and where the fault starts in it."""
     if len(line) <= room:
         return line, column
     start = max(0, min(column - 20, len(line) - room))
-    return line[start : start + max(room, width)], column - start
+    return line[start : start + room], column - start
 
 
 class PurgecalcError(Exception):
     """Base class. Raised alone only for faults of the program itself."""
 
     exit_code = 1
+
+    def __init__(self, message: str = "") -> None:
+        super().__init__("\n".join(shortened(line, LONGEST_MESSAGE) for line in message.split("\n")))
 
 
 class UsageError(PurgecalcError):
@@ -60,13 +76,15 @@ class UsageError(PurgecalcError):
 
 
 class ScenarioError(PurgecalcError):
-    """The scenario was refused. ``problems`` holds every reason, not only the first."""
+    """The scenario was refused. ``problems`` holds every reason up to ``MOST_TOLD``, and how many ``more`` there are."""
 
     exit_code = 3
 
-    def __init__(self, problems: list[Problem]) -> None:
-        self.problems = problems
-        super().__init__("\n".join(str(p) for p in problems))
+    def __init__(self, problems: Sequence[Problem], more: int = 0) -> None:
+        told = [*problems] if len(problems) + more <= MOST_TOLD + 1 else [*problems[:MOST_TOLD]]  # "and 1 more" takes a line too
+        more += len(problems) - len(told)
+        self.problems = [*told, *([Problem("", f"and {more} more problems")] if more else [])]
+        Exception.__init__(self, "\n".join(map(str, self.problems)))
 
 
 class NoPhysicalAnswer(PurgecalcError):

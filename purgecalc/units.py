@@ -7,7 +7,6 @@ by a strict pattern before pint sees the unit: left alone, pint reads "6,5 bar" 
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
 from dataclasses import dataclass, replace
@@ -16,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purgecalc.kinds import ABSOLUTE, AIR_FLOW_FORMS, COMMON_UNITS, GAUGE, KINDS, OFFSET_UNITS, PRESSURE_UNITS, SPELLINGS, Kind
+from purgecalc.wording import nearest, quoted
 
 if TYPE_CHECKING:
     import pint
@@ -114,17 +114,6 @@ def parse(text: object, kind: str, example: str = "") -> Measure:
     return Measure(_finite(to_si(number, SPELLINGS[unit], wanted.si), text, wanted), kind, text.strip())
 
 
-def quoted(value: object) -> str:
-    """A value as a scenario's author would have written it, shortened if it is long."""
-    if isinstance(value, str):
-        return '"' + (value if len(value) <= 60 else value[:57] + "...") + '"'
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, dict):
-        return "a table"
-    return repr(value) if len(repr(value)) <= 60 else repr(value)[:57] + "..."
-
-
 def _finite(value: float, text: str, wanted: Kind) -> float:
     if not math.isfinite(value):
         raise UnitProblem(f'"{text}" is not a finite number; {_wanted(wanted)}')
@@ -167,7 +156,7 @@ def _wrong_unit(text: str, unit: str, wanted: Kind) -> str:
             base = (_pressure_parts(unit) or ("bar", ""))[0]
             return f'"{text}": a pressure difference is neither gauge nor absolute; write the unit alone, e.g. "30 {base}"'
         return f'"{text}" is a pressure; {_wanted(wanted)}'
-    near = difflib.get_close_matches(unit, wanted.accepts, n=1, cutoff=0.5)
+    near = nearest(unit, wanted.accepts, cutoff=0.5)
     lower = [a for a in wanted.accepts if a.lower() == unit.lower()]
     hint = f"; did you mean {(lower or near)[0]}?" if lower or near else ""
     return (

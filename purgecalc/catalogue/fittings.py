@@ -6,10 +6,10 @@ velocity head, than a large pipe does, and the 3-K form follows that down to a f
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
 
 from purgecalc.units import UnitProblem
+from purgecalc.wording import nearest, quoted
 
 # our name -> name in fluids' table of 3-K coefficients
 NAMES = {
@@ -42,8 +42,8 @@ def check_fittings(fittings: Mapping[str, int]) -> None:
     """Refuse unknown names and impossible counts with ``UnitProblem``."""
     for name, count in fittings.items():
         if name not in NAMES:
-            near = difflib.get_close_matches(name, NAMES, n=1)
+            near = nearest(name, NAMES)
             hint = f"did you mean {near[0]}? " if near else ""
-            raise UnitProblem(f"{name!r} is not a fitting of the catalogue; {hint}known: {', '.join(NAMES)}")
+            raise UnitProblem(f"{quoted(name)} is not a fitting of the catalogue; {hint}known: {', '.join(NAMES)}")
         if not 0 <= count <= 1000:
-            raise UnitProblem(f"{name} = {count} is out of range; allowed: 0 to 1000")
+            raise UnitProblem(f"{name} = {quoted(count)} is out of range; allowed: 0 to 1000")

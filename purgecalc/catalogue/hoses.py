@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import difflib
 import tomllib
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
 from purgecalc.units import Measure, UnitProblem, parse
+from purgecalc.wording import nearest, quoted
 
 STOCK_BORES = ("3.2 mm", "4 mm", "5 mm", "6.3 mm", "8 mm", "10 mm", "12.5 mm", "16 mm")
 STOCK_ORIGIN = (
@@ -46,7 +46,7 @@ def hose_material(name: str) -> HoseMaterial:
     """One material; raises ``UnitProblem`` naming those known."""
     known = hose_materials()
     if name not in known:
-        near = difflib.get_close_matches(name, known, n=1)
+        near = nearest(name, known)
         hint = f'did you mean "{near[0]}"? ' if near else ""
-        raise UnitProblem(f'"{name}" is not a hose material of the catalogue; {hint}known: {", ".join(known)}')
+        raise UnitProblem(f"{quoted(name)} is not a hose material of the catalogue; {hint}known: {', '.join(known)}")
     return known[name]

@@ -6,7 +6,6 @@ refused as a whole, because a default that is silently missing would be computed
 
 from __future__ import annotations
 
-import difflib
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -14,6 +13,7 @@ from typing import Any
 
 from purgecalc.errors import PurgecalcError
 from purgecalc.units import Measure, UnitProblem, parse
+from purgecalc.wording import nearest, quoted
 
 TIMES = ("t90", "clear_time", "mix_time")
 FIELDS = (*TIMES, "tolerance")
@@ -129,7 +129,7 @@ def probe_kind(name: str) -> ProbeKind:
     """One kind; raises ``UnitProblem`` naming those known."""
     known = probes()
     if name not in known:
-        near = difflib.get_close_matches(name, known, n=1)
+        near = nearest(name, known)
         hint = f'did you mean "{near[0]}"? ' if near else ""
-        raise UnitProblem(f'"{name}" is not a kind of probe of the catalogue; {hint}known: {", ".join(known)}')
+        raise UnitProblem(f"{quoted(name)} is not a kind of probe of the catalogue; {hint}known: {', '.join(known)}")
     return known[name]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 import sys
 from pathlib import Path
@@ -14,6 +13,7 @@ from purgecalc.reports.explain import work
 from purgecalc.reports.page import Page, hanging
 from purgecalc.reports.texts import text_of
 from purgecalc.scenario import load
+from purgecalc.wording import nearest
 
 
 def run_explain(file: str, quantity: str, everything: bool, line: str, settings: list[str]) -> None:
@@ -29,7 +29,7 @@ def run_explain(file: str, quantity: str, everything: bool, line: str, settings:
     if quantity and quantity not in design:
         known = [n.id for n in design.sheet]
         word = quantity.replace("-", "_").rsplit(".", 1)[-1]
-        near = difflib.get_close_matches(quantity, known, n=3) or [id for id in known if word in id][:3]
+        near = nearest(quantity, known, 3) or [id for id in known if word in id][:3]
         hint = f"; did you mean {', '.join(near)}?" if near else "."
         raise UsageError(f"{quantity!r} is not a quantity of this line{hint} List them: {call('explain', file, settings)}")
     lines = work(design, quantity, everything) if quantity else (t for node in design.sheet for t in work(design, node.id))

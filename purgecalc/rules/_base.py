@@ -7,7 +7,6 @@ answer is yes or no), or None where it does not apply. Margins work on arrays of
 
 from __future__ import annotations
 
-import difflib
 import enum
 import inspect
 import re
@@ -23,6 +22,7 @@ from purgecalc.design import Design
 from purgecalc.references import Citation
 from purgecalc.registry import Registry
 from purgecalc.units import UnitProblem, parse, show
+from purgecalc.wording import nearest
 from purgecalc.working import Given, Node, Num
 
 
@@ -227,7 +227,7 @@ def worded(node: Node, system: str = "si") -> str:
 
 def unknown_rule(id: str) -> str:
     """Message for a rule nobody has written."""
-    near = difflib.get_close_matches(id, list(RULES), n=1)
+    near = nearest(id, RULES)
     return f"no rule is called {id!r}" + (f"; did you mean {near[0]}?" if near else "; see: purgecalc rules")
 
 

@@ -6,7 +6,6 @@ fact left out of the table, is a line of the list to confirm before commissionin
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, TypeAlias
@@ -15,6 +14,7 @@ from pydantic import BeforeValidator, WithJsonSchema
 
 from purgecalc.references import COMMON_PRACTICE, IEC_60034, ISO_4414, OUR_JUDGEMENT, Citation, Source
 from purgecalc.scenario.fields import wrong
+from purgecalc.wording import nearest
 
 IEC_60079 = Source("IEC 60079-10-1", "IEC 60079-10-1 Explosive atmospheres, classification of areas")
 Severity: TypeAlias = Literal["NOTE", "WATCH", "FIX", "STOP"]
@@ -139,7 +139,7 @@ def _answers(value: Any) -> Any:
         raise wrong('site_facts is a table of answers, e.g. guard_rail = "yes"')
     for id, said in value.items():
         if id not in BY_ID:
-            near = difflib.get_close_matches(str(id), list(BY_ID), n=1)
+            near = nearest(str(id), BY_ID)
             hint = f'did you mean "{near[0]}"? ' if near else ""
             raise wrong(f"{id} is no site fact; {hint}known here: {', '.join(BY_ID)}", str(id))
         if not isinstance(said, bool) and said not in ANSWERS:

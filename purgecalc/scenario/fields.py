@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from datetime import date
 from typing import Annotated, Any, TypeAlias
 
 import numpy as np
@@ -13,12 +14,15 @@ from pydantic_core import PydanticCustomError, PydanticUndefined
 
 from purgecalc.kinds import KINDS
 from purgecalc.units import Measure, UnitProblem, parse, show
+from purgecalc.wording import quoted
 
 Quantity: TypeAlias = Annotated[Measure, WithJsonSchema({"type": "string"})]
 """A dimensioned value, written as text with its unit."""
 
 COMMON = "common practice, no source"
 JUDGEMENT = "our judgement"
+LONGEST_WORDS = 500
+"""Characters of a name, a word or a reason."""
 
 
 def dim(
@@ -84,7 +88,10 @@ def note(help: str, *, default: Any = PydanticUndefined, origin: str = "") -> An
 class Part(BaseModel):
     """A table of the scenario: unknown keys refused, dimensioned fields parsed and range-checked."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True)
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True,
+        allow_inf_nan=False, str_max_length=LONGEST_WORDS,
+    )  # fmt: skip
 
     @field_validator("*", mode="before")
     @classmethod
@@ -144,18 +151,35 @@ def wrong(text: str, key: str = "") -> PydanticCustomError:
     return PydanticCustomError("combination", "{text}", {"text": text, "key": key})
 
 
-_DUTY = re.compile(r"\s*S([1-9])\s*(?:(\d+(?:\.\d+)?)\s*%|(\d+ min))?\s*$")
+FIRST_YEAR, LAST_YEAR = 1990, 2100
+
+
+def read_day(value: Any) -> date | None:
+    """A date written in text or as TOML has it; None for anything else, and for years no plant is worked in."""
+    if isinstance(value, str):
+        try:
+            value = date.fromisoformat(value.strip())
+        except ValueError:
+            return None
+    return value if type(value) is date and FIRST_YEAR <= value.year <= LAST_YEAR else None
+
+
+_DUTY = re.compile(r"S([1-9])(?:\s*+(?:(\d{1,9}(?:\.\d{1,9})?)\s*+%|(\d{1,9} min)))?")
 
 
 def read_duty(text: str) -> float:
     """Share of the cycle a duty designation allows: "S1" is 1, "S3 25 %" is 0.25."""
-    match = _DUTY.match(text)
+    match = _DUTY.fullmatch(text.strip())
     if match and match[1] == "1" and not match[2]:
         return 1.0
     if match and match[1] in "36" and match[2] and 0 < float(match[2]) <= 100:
         return float(match[2]) / 100
     if match and match[1] == "2":
-        raise wrong(
-            f'"{text}" is short-time duty, which is no rating for repeated blasts; give the S3 figure, e.g. "S3 25 %"', "duty"
-        )
-    raise wrong(f'"{text}" is not a duty designation; write "S1" or "S3 25 %" (IEC 60034-1)', "duty")
+        raise wrong(f'"{text}" is short-time duty, which is no rating for repeated blasts; give the S3 figure, e.g. "S3 25 %"')
+    raise wrong(f'{quoted(text)} is not a duty designation; write "S1" or "S3 25 %" (IEC 60034-1)')
+
+
+def check_duty(text: str) -> str:
+    """The designation itself, where it is one."""
+    read_duty(text)
+    return text

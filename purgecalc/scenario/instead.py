@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from purgecalc.catalogue.probes import probe_kind
+from purgecalc.scenario.lines import number_of_line
+from purgecalc.scenario.toml_text import TomlProblem, parse_toml
 from purgecalc.units import UnitProblem
 
 SENSOR = (
@@ -55,13 +56,15 @@ def parts_of(key: str) -> list[str]:
 
 def _same(a: list[str], b: list[str]) -> bool:
     """Whether two keys may name one value: a line without a number is every line."""
-    (plain_a, line_a), (plain_b, line_b) = ((p[:1] + p[2:], p[1]) if p[1:2] and p[1].isdigit() else (p, "") for p in (a, b))
+    (plain_a, line_a), (plain_b, line_b) = (
+        (p[:1] + p[2:], p[1]) if p[1:2] and number_of_line(p[1]) is not None else (p, "") for p in (a, b)
+    )
     return plain_a == plain_b and (line_a == line_b or not line_a or not line_b)
 
 
 def literal(text: str) -> Any:
     """A value of ``--set``: TOML where it is TOML, otherwise the text itself (shells take the quotes away)."""
     try:
-        return tomllib.loads(f"x = {text}")["x"]
-    except tomllib.TOMLDecodeError:
+        return parse_toml(f"x = {text}")["x"]
+    except TomlProblem:
         return text

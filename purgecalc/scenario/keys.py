@@ -6,22 +6,24 @@ Values of a column meet the limits that the scenario sets for one, all at once.
 
 from __future__ import annotations
 
-import difflib
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Literal, get_args, get_origin
+from typing import Annotated, Any, Literal, get_args, get_origin
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import BaseModel
+from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
 
 from purgecalc.kinds import KINDS
-from purgecalc.scenario.fields import meta_of, outside, range_text
+from purgecalc.scenario.fields import LONGEST_WORDS, meta_of, outside, range_text
+from purgecalc.scenario.instead import literal
+from purgecalc.scenario.lines import number_of_line
+from purgecalc.scenario.messages import message_of
 from purgecalc.scenario.model import Scenario
 from purgecalc.scenario.places import inner_model
 from purgecalc.units import Conversion, UnitProblem, conversion
+from purgecalc.wording import nearest, shortened
 
 Array = NDArray[np.float64]
 NAMES = ("title", "line.name", "note.")
@@ -45,6 +47,11 @@ class Key:
     kind: str
     meta: dict[str, Any]
     title: str
+
+    @property
+    def plain(self) -> str:
+        """The key without the number of a line."""
+        return self.text if self.line is None else "line." + self.id
 
     @property
     def is_word(self) -> bool:
@@ -87,10 +94,19 @@ def _plain_types(annotation: Any) -> Iterator[Any]:
             yield from _plain_types(arg)
 
 
+@lru_cache(maxsize=64)
+def _reader(plain: str) -> TypeAdapter[Any]:
+    """Reads the value of a key by itself, as the model does."""
+    info = _known()[plain]
+    annotation: Any = Annotated[(info.annotation, *info.metadata)] if info.metadata else info.annotation
+    return TypeAdapter(annotation, config=ConfigDict(str_max_length=LONGEST_WORDS))
+
+
 def find_key(text: str) -> Key:
     """The key people mean; raises ``KeyProblem`` with a proposal where there is none."""
     parts = [part.strip() for part in text.split(".")]
-    line = int(parts.pop(1)) - 1 if parts[0] == "line" and len(parts) > 2 and parts[1].isdigit() else None
+    line = number_of_line(parts[1]) if parts[0] == "line" and len(parts) > 2 else None
+    parts = parts if line is None else [parts[0], *parts[2:]]
     plain = ".".join(parts)
     info = _known().get(plain)
     if info is None or line == -1:
@@ -103,9 +119,9 @@ def find_key(text: str) -> Key:
 
 def _unknown(text: str, plain: str) -> str:
     known = list(_known())
-    near = [k for k in known if k.endswith("." + plain)] or difflib.get_close_matches(plain, known, n=3, cutoff=0.6)
+    near = [k for k in known if k.endswith("." + plain)] or nearest(plain, known, 3)
     hint = f"; did you mean {' or '.join(near[:3])}?" if near else "; keys are written as in a scenario, e.g. line.hose.length"
-    return f"{text!r} is not a key of a scenario whose value can change from design to design{hint}"
+    return f"{shortened(text, 100)!r} is not a key of a scenario whose value can change from design to design{hint}"
 
 
 PLAIN = Conversion(1.0, 0.0)
@@ -140,6 +156,14 @@ class Column:
         """One value as ``--set`` takes it."""
         return f"{self.key.text}={written if self.key.is_word else self.text(float(written))}"
 
+    def fault_of_word(self, word: str) -> str:
+        """What the scenario would have against a word by itself; nothing where it may stand."""
+        try:
+            _reader(self.key.plain).validate_python(literal(word))
+        except ValidationError as error:
+            return message_of(error.errors(include_url=False)[0], tuple(self.key.plain.split(".")))
+        return ""
+
     def faults(self, written: Array) -> Iterator[tuple[int, str]]:
         """Index and account of every value that the scenario would refuse by itself."""
         si = self.si(written)
@@ -155,15 +179,21 @@ class Column:
                 yield int(i), f"{self.key.text}: {self.text(written[i])} is not a whole number"
 
 
-_HEAD = re.compile(r"\s*([^\[\]]+?)\s*(?:\[(.*)\])?\s*$")
+def name_and_unit(text: str) -> tuple[str, str | None] | None:
+    """``line.hose.bore [mm]`` taken apart, the unit None where none is stated; None where brackets do not close."""
+    name, opened, rest = text.partition("[")
+    unit, closed, behind = rest.rpartition("]")
+    if bool(opened) != bool(closed) or behind.strip() or "]" in name:
+        return None
+    return name.strip(), unit.strip() if opened else None
 
 
 def column(head: str) -> Column:
     """The column a head speaks of, e.g. ``line.hose.bore [mm]``. Raises ``KeyProblem``."""
-    match = _HEAD.match(head)
-    if not match:
-        raise KeyProblem(f"{head!r} is not a key with a unit; write e.g. line.hose.bore [mm]")
-    return column_of(match[1], (match[2] or "").strip())
+    parts = name_and_unit(head)
+    if parts is None or not parts[0]:
+        raise KeyProblem(f"{shortened(head, 100)!r} is not a key with a unit; write e.g. line.hose.bore [mm]")
+    return column_of(parts[0], parts[1] or "")
 
 
 def column_of(key_text: str, unit: str) -> Column:

@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import model_validator
+from pydantic import AfterValidator, model_validator
 
 from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, wrong
 from purgecalc.scenario.plant import Lifting, Noise, Route, Wiring
 from purgecalc.scenario.relations import refuse_broken
 from purgecalc.scenario.use import Effort, Fouling, Loop, Outputs, Sensing, YesNo, check_sensing, check_use
-from purgecalc.units import UnitProblem
+
+
+def _material(name: str) -> str:
+    from purgecalc.catalogue.hoses import hose_material
+
+    return hose_material(name).name
+
+
+def _kind_of_probe(name: str) -> str:
+    from purgecalc.catalogue.probes import probe_kind
+
+    return probe_kind(name).name
 
 
 class Valve(Part):
@@ -48,7 +59,9 @@ class Hose(Part):
     bore: Quantity | None = dim("length", "inside diameter", default=None, least=0.5e-3, most=0.1, example="8 mm")
     outside_diameter: Quantity | None = dim("length", "outside diameter, with wall", default=None, least=1e-3, most=0.15)
     wall: Quantity | None = dim("length", "wall thickness, with outside_diameter", default=None, least=1e-4, most=0.02)
-    material: str | None = note("hose material of the catalogue; sets the roughness", default=None)
+    material: Annotated[str, AfterValidator(_material)] | None = note(
+        "hose material of the catalogue; sets the roughness", default=None
+    )
     roughness: Quantity | None = dim("length", "roughness of the bore", default=None, least=0, most=1e-3, example="5 um")
     loss_coefficient: Quantity | None = dim("ratio", "sum of the fittings' loss coefficients", default=None, least=0, most=10000)
     fittings: dict[str, int] | None = note("fittings by name and count, e.g. { elbow_90 = 2 }", default=None)
@@ -61,7 +74,6 @@ class Hose(Part):
     @model_validator(mode="after")
     def _bore(self) -> Self:
         from purgecalc.catalogue.fittings import check_fittings
-        from purgecalc.catalogue.hoses import hose_material
 
         tube = self.outside_diameter is not None or self.wall is not None
         if (self.bore is None) == (not tube):
@@ -74,8 +86,6 @@ class Hose(Part):
             raise wrong("give loss_coefficient or fittings, not both")
         if self.fittings is not None:
             check_fittings(self.fittings)
-        if self.material is not None:
-            hose_material(self.material)
         return self
 
 
@@ -116,7 +126,7 @@ class Head(Part):
 class Probe(Sensing):
     """The probe the head cleans, and what its reading is used for."""
 
-    kind: str = note("kind of probe, e.g. optical-oxygen (see: purgecalc probes)")
+    kind: Annotated[str, AfterValidator(_kind_of_probe)] = note("kind of probe, e.g. optical-oxygen (see: purgecalc probes)")
     t90: Quantity | None = dim("time", "response time to 90 %", default=None, above=0, most=7200, bound=True)
     t63: Quantity | None = dim("time", "response time to 63.2 % (time constant)", default=None, above=0, most=7200, bound=True)
     t95: Quantity | None = dim("time", "response time to 95 %", default=None, above=0, most=7200, bound=True)
@@ -151,12 +161,6 @@ class Probe(Sensing):
 
     @model_validator(mode="after")
     def _kind(self) -> Self:
-        from purgecalc.catalogue.probes import probe_kind
-
-        try:
-            probe_kind(self.kind)
-        except UnitProblem as problem:
-            raise wrong(str(problem), "kind") from None
         times = [k for k in ("t90", "t63", "t95", "t98") if getattr(self, k) is not None]
         if len(times) > 1:
             raise wrong(f"give one response time, not {' and '.join(times)}")

@@ -6,8 +6,10 @@ import re
 from dataclasses import dataclass
 
 Path = tuple[str | int, ...]
-_HEADER = re.compile(r"\s*(\[\[?)\s*([^\]]+?)\s*\]\]?\s*(#.*)?$")
-_KEY = re.compile(r"""\s*((?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*'))*)\s*=""")
+_NUMBER = re.compile("[0-9]{1,4}")
+_HEADER = re.compile(r"\s*+(\[\[?)([^\]]++)\]\]?\s*+(#.*)?$")
+_NAME = r"""(?:[A-Za-z0-9_-]++|"[^"]*+"|'[^']*+')\s*+"""
+_KEY = re.compile(rf"\s*+({_NAME}(?:\.\s*+{_NAME})*+)=")
 
 
 @dataclass(frozen=True)
@@ -24,7 +26,7 @@ class KeyLines:
     """Line numbers of tables and keys of a TOML text."""
 
     def __init__(self, text: str) -> None:
-        self._lines = text.splitlines()
+        self._lines = rows_of(text)
         self._spots: dict[Path, int] = {}
         self._scan()
 
@@ -80,6 +82,16 @@ class KeyLines:
             return None
         text = self._lines[number - 1]
         return Spot(number, text, *_column(text, path))
+
+
+def rows_of(text: str) -> list[str]:
+    """The lines of a text as TOML counts them: nothing but a line feed ends one."""
+    return [row.removesuffix("\r") for row in text.split("\n")]
+
+
+def number_of_line(part: str) -> int | None:
+    """The second part of a key such as ``line.2.hose`` as an index from 0; None where it is no number."""
+    return int(part) - 1 if _NUMBER.fullmatch(part) else None
 
 
 def _parts(dotted: str) -> list[str]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Self
+from typing import Annotated, Any, Self, TypeAlias
 
-from pydantic import model_validator
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from purgecalc.scenario import fields
 from purgecalc.scenario.facts import SiteFacts
@@ -13,6 +13,7 @@ from purgecalc.scenario.line import Line
 from purgecalc.scenario.paper import Paper, Uncertainty
 from purgecalc.scenario.plant import AirQuality, Electrics, PressureSafety, Upkeep
 from purgecalc.scenario.source import Source
+from purgecalc.wording import quoted
 
 
 class Site(Part):
@@ -44,6 +45,22 @@ class Water(Part):
     salinity: Quantity = dim("salinity", "salinity of the water", default="0 g/kg", origin="fresh water", least=0, most=0.042)
 
 
+MOST_LINES, MOST_RULES = 100, 200
+"""Purge lines of one source, and rules named in one table."""
+
+
+def _limit(value: Any) -> Any:
+    """Text with a unit or a plain number; what it must come to is known where the rules are."""
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise wrong(f'{quoted(value)} is not a limit; write text with its unit, e.g. "15 m", or a plain number')
+    return value
+
+
+Limit: TypeAlias = Annotated[Any, BeforeValidator(_limit), WithJsonSchema({"type": ["string", "number"]})]
+Limits: TypeAlias = Annotated[dict[str, Limit], Field(max_length=MOST_RULES)]
+Waivers: TypeAlias = Annotated[dict[str, str], Field(max_length=MOST_RULES)]
+
+
 class Scenario(Part):
     """One air source and the purge lines on it."""
 
@@ -56,9 +73,9 @@ class Scenario(Part):
     pressure_safety: PressureSafety | None = note("what limits the pressure, and whose rules apply", default=None)
     upkeep: Upkeep | None = note("from when, and how long the parts last", default=None)
     site_facts: SiteFacts | None = note("what only a person on site can know: yes, no or unknown", default=None)
-    line: tuple[Line, ...] = note("the purge lines")
-    limits: dict[str, str | int | float] = note("limits of rules set differently here, by rule name", default={})
-    waive: dict[str, str] = note("findings accepted with a reason, by rule name", default={})
+    line: Annotated[tuple[Line, ...], Field(max_length=MOST_LINES)] = note("the purge lines")
+    limits: Limits = note("limits of rules set differently here, by rule name", default={})
+    waive: Waivers = note("findings accepted with a reason, by rule name", default={})
     uncertainty: Uncertainty = note("how far inputs may be off, for the bands of the note", default=Uncertainty())
     note: Paper = fields.note("whose commissioning note it is", default=Paper())
 

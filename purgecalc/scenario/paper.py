@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from datetime import date
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator
+from pydantic import BeforeValidator, ConfigDict
 
-from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, wrong
+from purgecalc.scenario.fields import COMMON, FIRST_YEAR, JUDGEMENT, LAST_YEAR, Part, Quantity, dim, note, read_day, wrong
+from purgecalc.wording import quoted
 
 LONGEST = 2000
 """Characters of one field: a paragraph, not a report."""
@@ -28,18 +30,30 @@ def _words(value: Any) -> Any:
     return value
 
 
+def _date(value: Any) -> Any:
+    """Any words may say when; what is written like a date must be one."""
+    said = _words(value)
+    if re.fullmatch(r"\d{4}-\d\d-\d\d", said.strip()) and read_day(said) is None:
+        raise wrong(f'{quoted(said)} is not a date from {FIRST_YEAR} to {LAST_YEAR}; write e.g. date = "2026-03-01"')
+    return said.strip()
+
+
 Words = Annotated[str | None, BeforeValidator(_words)]
 
 
 class Paper(Part):
     """Whose note it is. What is left out becomes a blank line to be filled in by hand."""
 
+    model_config = ConfigDict(str_max_length=LONGEST)
+
     project: Words = note("project or contract", default=None)
     client: Words = note("who it is done for", default=None)
     location: Words = note("works, tank and place of the probe", default=None)
     document: Words = note("number of this document", default=None)
     revision: Words = note("revision of this document", default=None)
-    date: Words = note("date of this document; none is printed unless given", default=None)
+    date: Annotated[str | None, BeforeValidator(_date)] = note(
+        "date of this document; none is printed unless given", default=None
+    )
     author: Words = note("who wrote it", default=None)
     checker: Words = note("who checked it", default=None)
     drawings: Words = note("drawings and records referred to", default=None)

@@ -7,13 +7,14 @@ taken as the cautious answer.
 from __future__ import annotations
 
 from datetime import date
-from typing import Any, Literal, Self, TypeAlias
+from typing import Annotated, Any, Literal, Self, TypeAlias
 
-from pydantic import field_validator, model_validator
+from pydantic import BeforeValidator, model_validator
 
-from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, wrong
+from purgecalc.scenario.fields import COMMON, FIRST_YEAR, JUDGEMENT, LAST_YEAR, Part, Quantity, dim, note, read_day, wrong
 from purgecalc.scenario.relations import refuse_broken
 from purgecalc.scenario.use import YesNo
+from purgecalc.wording import quoted
 
 Terminal: TypeAlias = Literal["NO", "NC"]
 Coil: TypeAlias = Literal["off", "on"]
@@ -162,10 +163,17 @@ class Lifting(Part):
     reach: Quantity | None = dim("length", "horizontal reach from the shoulder", default=None, above=0, most=3)
 
 
+def _day(value: Any) -> Any:
+    day = read_day(value)
+    if day is None:
+        raise wrong(f'{quoted(value)} is not a date from {FIRST_YEAR} to {LAST_YEAR}; write start = "2026-03-01"')
+    return day
+
+
 class Upkeep(Part):
     """From when, and how long the parts last."""
 
-    start: date = note("date from which upkeep is counted, e.g. 2026-03-01, in quotes")
+    start: Annotated[date, BeforeValidator(_day)] = note("date from which upkeep is counted, e.g. 2026-03-01, in quotes")
     seal_life: Quantity | None = dim(
         "time", "running time the compressor's seal lasts", default=None, above=0, most=1e9, example="3000 h"
     )
@@ -173,18 +181,6 @@ class Upkeep(Part):
     element_life: Quantity | None = dim(
         "time", "time the sensing element lasts", default=None, above=86400, most=1e9, example="730 d"
     )
-
-    @field_validator("start", mode="before")
-    @classmethod
-    def _date(cls, value: Any) -> Any:
-        if isinstance(value, str):
-            try:
-                return date.fromisoformat(value)
-            except ValueError:
-                pass
-        if type(value) is not date:
-            raise wrong(f'{value!r} is not a date; write start = "2026-03-01"', "")
-        return value
 
     @model_validator(mode="after")
     def _life(self) -> Self:

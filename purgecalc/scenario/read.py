@@ -2,29 +2,24 @@
 
 from __future__ import annotations
 
-import difflib
 import hashlib
 import itertools
 import json
-import re
-import sys
-import tomllib
 from collections.abc import Sequence
-from pathlib import Path as FilePath
 from typing import Any
 
 from pydantic import ValidationError
 
-from purgecalc.errors import Problem, ScenarioError, UsageError
-from purgecalc.scenario.fields import meta_of
+from purgecalc.errors import MOST_TOLD, Problem, ScenarioError, UsageError
+from purgecalc.files import input_name
+from purgecalc.files import read_text as read_file
 from purgecalc.scenario.inputs import ScenarioInputs, flatten
 from purgecalc.scenario.instead import literal, parts_of, superseded
-from purgecalc.scenario.line import Line
-from purgecalc.scenario.lines import KeyLines, Path
+from purgecalc.scenario.lines import KeyLines, Path, number_of_line, rows_of
+from purgecalc.scenario.messages import message_of
 from purgecalc.scenario.model import Scenario
-from purgecalc.scenario.places import model_at
 from purgecalc.scenario.reference import REFERENCE, TITLE, reference_text
-from purgecalc.units import quoted
+from purgecalc.scenario.toml_text import TomlProblem, parse_toml
 from purgecalc.working import Origin
 
 
@@ -49,18 +44,7 @@ def read_text(file: str) -> tuple[str, str]:
     """Text of a scenario file (the built-in reference without one), and the name it has in messages."""
     if not file:
         return reference_text(), REFERENCE
-    name = "<stdin>" if file == "-" else file
-    try:
-        raw = sys.stdin.buffer.read() if file == "-" else FilePath(file).read_bytes()
-    except IsADirectoryError:
-        raise ScenarioError([Problem("", "is a folder, not a scenario file", file)]) from None
-    except OSError as error:
-        raise ScenarioError([Problem("", _no_file(file, error), file)]) from None
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise ScenarioError([Problem("", "is not UTF-8 text; save the scenario as a plain UTF-8 text file", name)]) from None
-    return text, name
+    return read_file(file, '"purgecalc new FILE" writes a starter'), input_name(file)
 
 
 def again(scenario: ScenarioInputs, settings: Sequence[str]) -> ScenarioInputs:
@@ -75,14 +59,6 @@ def load_below(file: str, settings: Sequence[str], above: Sequence[str]) -> tupl
         return _loaded(text, name, settings), True
     except ScenarioError:
         return _loaded(text, name, [*settings, *above]), False
-
-
-def _no_file(file: str, error: OSError) -> str:
-    if not isinstance(error, FileNotFoundError):
-        return f"cannot be read ({error.strerror})"
-    folder = FilePath(file).parent
-    near = difflib.get_close_matches(FilePath(file).name, [p.name for p in folder.glob("*.toml")] if folder.is_dir() else [], n=1)
-    return "does not exist" + (f"; did you mean {folder / near[0]}?" if near else '; "purgecalc new FILE" writes a starter')
 
 
 def loads(text: str, file: str = "<text>", settings: Sequence[str] = ()) -> ScenarioInputs:
@@ -101,17 +77,14 @@ def loads(text: str, file: str = "<text>", settings: Sequence[str] = ()) -> Scen
 
 def _parse(text: str, file: str) -> dict[str, Any]:
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        found = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
-        message = re.sub(r"\s*\(at .*\)$", "", str(error))
-        line, column = (int(found[1]), int(found[2]) - 1) if found else (len(text.splitlines()) or 1, 0)
-        rows = text.splitlines() or [""]
+        return parse_toml(text)
+    except TomlProblem as problem:
+        rows = rows_of(text.removesuffix("\n"))
+        line = problem.line or len(rows)
         source = rows[min(line, len(rows)) - 1]
-        hint = 'a value with a unit is written in quotes, e.g. length = "7.6 m"'
-        raise ScenarioError(
-            [Problem("", f"not TOML: {message}", file, line, source, min(column, len(source)), 1, hint)]
-        ) from None
+        column = min(max(problem.column - 1, 0), len(source))
+        hint = 'a value with a unit is written in quotes, e.g. length = "7.6 m"' if problem.is_syntax else ""
+        raise ScenarioError([Problem("", str(problem), file, line, source, column, 1, hint)]) from None
 
 
 class _Reader:
@@ -151,8 +124,8 @@ class _Reader:
         if parts[0] != "line" or len(parts) < 2:
             return [tuple(parts)]
         count = len(self.data["line"]) if isinstance(self.data.get("line"), list) else 1
-        if parts[1].isdigit():
-            return [("line", int(parts[1]) - 1, *parts[2:])]
+        if (number := number_of_line(parts[1])) is not None:
+            return [("line", number, *parts[2:])]
         return [("line", i, *parts[1:]) for i in range(count)]
 
     def locate(self, path: Path, default: str) -> Origin:
@@ -169,12 +142,13 @@ class _Reader:
         try:
             return Scenario.model_validate(self.data)
         except ValidationError as error:
-            raise ScenarioError([self._problem(e) for e in error.errors(include_url=False)]) from None
+            found = error.errors(include_url=False)
+            raise ScenarioError([self._problem(e) for e in found[:MOST_TOLD]], len(found[MOST_TOLD:])) from None
 
     def _problem(self, error: Any) -> Problem:
         path: Path = tuple(error["loc"])
         about = error.get("ctx", {}).get("key", "")
-        return self.problem((*path, about) if about else path, _message(error, path))
+        return self.problem((*path, about) if about else path, message_of(error, path))
 
     def problem(self, path: Path, message: str) -> Problem:
         """A problem with what stands at ``path``, pointing at the line or at the setting that put it there."""
@@ -220,51 +194,3 @@ def _at(data: Any, path: Path) -> Any:
         except (KeyError, IndexError, TypeError):
             return _NOTHING
     return data
-
-
-_TYPES = {
-    "int": "a whole number",
-    "float": "a number",
-    "string": "text in quotes",
-    "model": "a table",
-    "dict": "a table",
-    "tuple": "a list of tables",
-}
-
-
-def _message(error: Any, path: Path) -> str:
-    """Our words for what pydantic found."""
-    kind, given = error["type"], error.get("input")
-    if kind in ("quantity", "range", "combination"):
-        return str(error["msg"])
-    if kind == "value_error":
-        return str(error["ctx"]["error"])
-    if kind == "extra_forbidden":
-        return _unknown_key(path)
-    if kind == "missing":
-        return _missing(path)
-    if kind == "literal_error":
-        allowed = error["ctx"]["expected"].replace("'", '"')
-        near = difflib.get_close_matches(str(given), re.findall(r'"([^"]+)"', allowed), n=1)
-        return f"{quoted(given)} is not one of {allowed}" + (f'; did you mean "{near[0]}"?' if near else "")
-    wanted = next((words for start, words in _TYPES.items() if kind.startswith(start)), "")
-    shown = quoted(given)
-    return f"{shown} is not {wanted}" if wanted else f"{shown}: {error['msg']}"
-
-
-def _unknown_key(path: Path) -> str:
-    if len(path) == 1 and path[0] in Line.model_fields:
-        return f'unknown key; did you mean "line.{path[0]}"? what belongs to a purge line stands under line'
-    model = model_at(path[:-1])
-    known = list(model.model_fields) if model else []
-    near = difflib.get_close_matches(str(path[-1]), known, n=1, cutoff=0.6)
-    hint = f'did you mean "{near[0]}"? ' if near else ""
-    return f"unknown key; {hint}known here: {', '.join(known)}"
-
-
-def _missing(path: Path) -> str:
-    model = model_at(path[:-1])
-    info = model.model_fields.get(str(path[-1])) if model else None
-    example = meta_of(info.json_schema_extra).get("example", "") if info else ""
-    title = f" ({info.description})" if info and info.description else ""
-    return f"is missing{title}" + (f'; write e.g. {path[-1]} = "{example}"' if example else "")

@@ -14,7 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc.scenario.fields import wrong
+from purgecalc.scenario.toml_text import LARGEST
 from purgecalc.units import Measure
+from purgecalc.wording import quoted
 from purgecalc.working import Given
 
 
@@ -39,7 +41,7 @@ class Relation:
 
 def _count(table: str, field: str, least: float, most: float, allowed: str) -> Relation:
     text = f"{field} = {{0}} is out of range; allowed: {allowed}"
-    return Relation(table, (field,), lambda v: (v < least) | (v > most), text, field)
+    return Relation(table, (field,), lambda v: np.logical_not((v >= least) & (v <= most)), text, field)
 
 
 _TINY = 5e-324  # "more than 0" as a least value
@@ -99,4 +101,5 @@ def _applies(relation: Relation, given: list[Any]) -> bool:
 def _measure(value: Any) -> Measure | None:
     if value is None or isinstance(value, Measure):
         return value
-    return Measure(float(value), "ratio", f"{value:g}" if isinstance(value, float) else str(value))
+    number = float(value) if abs(value) < LARGEST else np.inf
+    return Measure(number, "ratio", f"{value:g}" if isinstance(value, float) else quoted(value))

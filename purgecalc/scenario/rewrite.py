@@ -10,6 +10,7 @@ from tomlkit.items import AoT
 
 from purgecalc.inputs import SHARED_TABLES
 from purgecalc.scenario.instead import literal, parts_of, replaced, superseded
+from purgecalc.scenario.lines import number_of_line
 
 
 def rewritten(text: str, changes: Mapping[str, Any], line: str, because: Iterable[str] = ()) -> str:
@@ -56,7 +57,7 @@ def _tables(document: Any, setting: str) -> Iterator[Any]:
     """The tables a setting belongs to, made where they are not there yet."""
     parts = parts_of(setting.partition("=")[0])
     for table in _targets(document, parts):
-        for part in parts[2 if parts[0] == "line" and parts[1].isdigit() else 1 : -1]:
+        for part in parts[2 if parts[0] == "line" and number_of_line(parts[1]) is not None else 1 : -1]:
             table = table.setdefault(part, tomlkit.inline_table())
         yield table
 
@@ -67,4 +68,5 @@ def _targets(document: Any, parts: list[str]) -> list[Any]:
     if parts[0] != "line":
         return [document.setdefault(parts[0], tomlkit.table())]
     lines = document["line"] if isinstance(document["line"], AoT | list) else [document["line"]]
-    return [lines[int(parts[1]) - 1]] if parts[1].isdigit() else list(lines)
+    number = number_of_line(parts[1])
+    return list(lines) if number is None else [lines[number]]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BeforeValidator, WithJsonSchema, model_validator
+from pydantic import AfterValidator, BeforeValidator, WithJsonSchema, model_validator
 
-from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, read_duty, wrong
+from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, check_duty, dim, note, wrong
 from purgecalc.scenario.relations import refuse_broken
 from purgecalc.units import UnitProblem, parse
 
@@ -68,7 +68,7 @@ class Source(Part):
         default="clearance", origin=f"{JUDGEMENT}; the cautious choice",
     )  # fmt: skip
     rated_pressure: Quantity | None = dim("pressure", "highest continuous pressure", default=None, least=1e3, most=16e5)
-    duty: str | None = note('duty designation of the motor, e.g. "S3 50 %"', default=None)
+    duty: Annotated[str, AfterValidator(check_duty)] | None = note('duty designation of the motor, e.g. "S3 50 %"', default=None)
     duty_cycle: Quantity = dim(
         "time", "cycle the duty designation refers to", default="10 min", origin="IEC 60034-1, quoted from memory",
         least=60, most=7200,
@@ -113,8 +113,6 @@ class Source(Part):
                 "add max_pressure (its dead-head) or a last point without flow",
                 "curve",
             )
-        if self.duty is not None:
-            read_duty(self.duty)
         refuse_broken("source", self)
         return self
 

@@ -178,7 +178,7 @@ BROKEN = [
         'roughness = "5 um"',
         'material = "polyuretane"',
         [
-            'site.toml:27: line.hose: "polyuretane" is not a hose material of the catalogue; did you mean "polyurethane"? known: polyamide, polyethylene, polyurethane, pvc, rubber'
+            'site.toml:27: line.hose.material: "polyuretane" is not a hose material of the catalogue; did you mean "polyurethane"? known: polyamide, polyethylene, polyurethane, pvc, rubber'
         ],
     ),
     Broken(
@@ -192,7 +192,7 @@ BROKEN = [
         "loss_coefficient = 4",
         "fittings = { elbow_9 = 2 }",
         [
-            "site.toml:27: line.hose: 'elbow_9' is not a fitting of the catalogue; did you mean elbow_90? known: elbow_90, elbow_90_long, bend_90, elbow_45, tee_run, tee_branch, ball_valve, gate_valve, globe_valve, diaphragm_valve, swing_check, lift_check"
+            'site.toml:27: line.hose: "elbow_9" is not a fitting of the catalogue; did you mean elbow_90? known: elbow_90, elbow_90_long, bend_90, elbow_45, tee_run, tee_branch, ball_valve, gate_valve, globe_valve, diaphragm_valve, swing_check, lift_check'
         ],
     ),
     Broken(

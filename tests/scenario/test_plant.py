@@ -19,7 +19,7 @@ REFUSED = {
     "give dryer_dew_point or dryer_class, not both": (*AIR, "air_quality.dryer_class=3", "air_quality.dryer_dew_point=-20 degC"),
     "dryer_class = 9 is not a humidity class": (*AIR, "air_quality.dryer_class=9"),
     "says gauge pressure": ("pressure_safety.regime=UK", "pressure_safety.relief=3 bar(a)"),
-    'is not a date; write start = "2026-03-01"': ("upkeep.start=yesterday",),
+    'is not a date from 1990 to 2100; write start = "2026-03-01"': ("upkeep.start=yesterday",),
     "valve_life = 0 is out of range": ("upkeep.start=2026-03-01", "upkeep.valve_life=0"),
     'did you mean "guard_rail"?': ("site_facts.gard_rail=yes",),
     'write "yes", "no" or "unknown"': ("site_facts.guard_rail=perhaps",),
