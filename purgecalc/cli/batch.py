@@ -23,6 +23,8 @@ def run_batch(
     force: bool,
 ) -> None:  # fmt: skip
     """Work out a table of designs row by row and write it out again with the answers beside."""
+    if table_name == base == "-":
+        raise UsageError("standard input can be read once; name a file for the table or for --base")
     to_file = output != "-"
     if to_file and Path(output).resolve() == Path(table_name).resolve():
         raise UsageError(f"-o {output} is the table itself; name another file for the answers")

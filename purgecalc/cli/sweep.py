@@ -10,6 +10,7 @@ from purgecalc.errors import UsageError
 from purgecalc.reports.page import Page
 from purgecalc.reports.sweep import print_sweep
 from purgecalc.scenario import ScenarioInputs
+from purgecalc.scenario.lines import number_of_line
 from purgecalc.scenario.read import load_below
 from purgecalc.studies.sweep import Sweep, axis, first_settings, is_affordable, sweep, with_present
 from purgecalc.studies.table import rows_of
@@ -48,7 +49,7 @@ def _of_line(text: str, line: str, scenario: ScenarioInputs) -> str:
     """A figure of any line made one of the line called for: ``line.hose.length`` becomes ``line.2.hose.length``."""
     names = [inputs.line for inputs in scenario.lines]
     parts = text.split(".")
-    if line not in names or parts[0] != "line" or parts[1].isdigit():
+    if line not in names or parts[0] != "line" or number_of_line(parts[1]) is not None:
         return text
     return ".".join(["line", str(names.index(line) + 1), *parts[1:]])
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -13,12 +11,13 @@ from purgecalc.design import Design, design_all
 from purgecalc.errors import UsageError
 from purgecalc.inputs import Inputs
 from purgecalc.kinds import KINDS
+from purgecalc.scenario.keys import name_and_unit
 from purgecalc.units import Conversion, UnitProblem, shown_in, si_label
+from purgecalc.wording import nearest, shortened
 from purgecalc.working import Num
 
 DEFAULT = ("head.jet_ratio", "hose.pressure_drop", "blast.delivery_time", "blast.air_volume")
 """What is told unless something else is asked."""
-_ASKED = re.compile(r"\s*([\w.]+)\s*(?:\[(.*)\])?\s*$")
 
 
 @dataclass(frozen=True)
@@ -66,21 +65,22 @@ def asked(of: Sequence[str], lines: Iterable[Inputs], line: str) -> tuple[tuple[
 
 
 def _split(text: str) -> tuple[str, str | None]:
-    match = _ASKED.match(text)
-    return (match[1], match[2]) if match else (text, None)
+    return name_and_unit(text) or (text, None)
 
 
 def _asked(text: str, design: Design) -> Asked:
     id, unit = _split(text)
     node = design.get(id)
     if node is None:
-        near = difflib.get_close_matches(id, [n.id for n in design.sheet], n=3)
+        near = nearest(id, (n.id for n in design.sheet), 3)
         hint = f"; did you mean {', '.join(near)}?" if near else ""
-        raise UsageError(f"{id!r} is not a quantity of this line{hint} List them: purgecalc explain SCENARIO")
+        raise UsageError(f"{shortened(id, 100)!r} is not a quantity of this line{hint} List them: purgecalc explain SCENARIO")
     if unit is None:
         return Asked(id, node.title, node.kind, si_label(node.kind), _PLAIN)
     try:
         return Asked(id, node.title, node.kind, unit.strip(), shown_in(unit.strip(), node.kind))
     except UnitProblem as problem:
         name = KINDS[node.kind].name
-        raise UsageError(f"--of {text}: {str(problem).replace(f'1 {unit}', unit, 1)} ({id} is a {name})") from None
+        raise UsageError(
+            f"--of {shortened(text, 100)}: {str(problem).replace(f'1 {unit}', unit, 1)} ({id} is a {name})"
+        ) from None

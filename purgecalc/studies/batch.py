@@ -102,6 +102,9 @@ class Batch:
             for i, fault in self.columns[head].faults(written):
                 if not known[i] or np.isfinite(written[i]):
                     _add(out["problem"], i, fault)
+        for head, c in self.columns.items():
+            if c.key.is_word:
+                _refuse_words(c, given[head], out["problem"])
         for words, rows in self._groups(given, np.flatnonzero(out["problem"] == "")):
             template, rows = self._template(words, rows, numbers, out["problem"])
             if template is not None and rows.size:
@@ -187,6 +190,17 @@ def _judged(together: Graded, rows: Rows, fine: NDArray[np.bool_], out: Columns)
     """Words are shared objects, so that a million rows hold a million pointers and not a million texts."""
     for name, words, otherwise in (("verdict", together.verdict(), IMPOSSIBLE), ("worst_rule", together.worst_rule(), "")):
         out[name][rows] = words if fine.all() else np.where(fine, np.broadcast_to(words, rows.size), otherwise)
+
+
+def _refuse_words(column: Column, written: NDArray[Any], problem: NDArray[Any]) -> None:
+    """Report words that may not stand in a column, each looked at once."""
+    faults: dict[str, str] = {}
+    for i in np.flatnonzero(problem == "").tolist():
+        word = _word(written[i])
+        if word not in faults:
+            faults[word] = column.fault_of_word(word)
+        if faults[word]:
+            _add(problem, i, f"{column.key.text}: {faults[word]}")
 
 
 def _column(head: str) -> Column:

@@ -12,16 +12,17 @@ from numpy.typing import NDArray
 
 from purgecalc.errors import Problem, ScenarioError, UsageError
 from purgecalc.scenario import ScenarioInputs
-from purgecalc.scenario.keys import Column, KeyProblem, column_of
+from purgecalc.scenario.keys import Column, KeyProblem, column_of, name_and_unit
 from purgecalc.studies.asked import Asked
 from purgecalc.studies.batch import IMPOSSIBLE, Batch, Columns, Progress
+from purgecalc.wording import shortened
 
 Array = NDArray[np.float64]
 AFFORDABLE = {"direct": 2000, "reservoir": 300}
 """Designs whose blasts are followed in time unless told otherwise: a second or so. A reservoir takes six blasts a design."""
 MOST = 1_000_000
 """Designs of one sweep; more is a table for ``batch``."""
-_VARY = re.compile(r"\s*([\w.]+)\s*=\s*([-+0-9.eE:,\s]*[0-9.])\s*(?:\[([^\]]*)\]|([^\[\]]*))\s*$")
+_NUMBERS = re.compile(r"[-+0-9.eE:,\s]*[0-9.]")
 _USAGE = "write KEY=FROM:TO:COUNT[UNIT] or KEY=VALUE,VALUE,...[UNIT], e.g. line.hose.length=3:60:40[m]"
 
 
@@ -70,28 +71,38 @@ def axis(text: str) -> Axis:
 
     Values are put in rising order. Raises ``UsageError``.
     """
-    match = _VARY.match(text)
-    if not match:
-        raise UsageError(f"--vary {text}: {_USAGE}")
+    call = f"--vary {shortened(text, 100)}"
+    key, _, values = text.partition("=")
+    numbers = _NUMBERS.match(values)
+    unit = name_and_unit(values[numbers.end() :]) if numbers else None
+    if not numbers or unit is None or (unit[0] and unit[1] is not None):
+        raise UsageError(f"{call}: {_USAGE}")
     try:
-        column = column_of(match[1], (match[3] or match[4] or "").strip())
+        column = column_of(key.strip(), unit[1] or unit[0])
     except KeyProblem as problem:
-        raise UsageError(f"--vary {text}: {problem}") from None
+        raise UsageError(f"{call}: {problem}") from None
     if column.key.is_word:
-        raise UsageError(f"--vary {text}: {column.key.text} is no figure; sweep once for each with --set {column.key.text}=...")
+        raise UsageError(f"{call}: {column.key.text} is no figure; sweep once for each with --set {column.key.text}=...")
     try:
-        return Axis(column, np.unique(_numbers(match[2])))
+        return Axis(column, np.unique(_numbers(numbers[0])))
     except ValueError:
-        raise UsageError(f"--vary {text}: {_USAGE}") from None
+        raise UsageError(f"{call}: {_USAGE}") from None
 
 
 def _numbers(text: str) -> Array:
     if ":" not in text:
-        return np.array([float(v) for v in text.split(",")])
+        return np.array([_number(v) for v in text.split(",")])
     start, stop, count = text.split(":")
     if not 2 <= int(count) <= MOST:
         raise ValueError("a range has two values or more")
-    return np.linspace(float(start), float(stop), int(count))
+    return np.linspace(_number(start), _number(stop), int(count))
+
+
+def _number(text: str) -> float:
+    number = float(text)
+    if abs(number) > 1e300:
+        raise ValueError("far too large")
+    return number
 
 
 def first_settings(axes: Sequence[Axis]) -> list[str]:

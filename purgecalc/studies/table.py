@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import csv
-import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import IO, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.errors import Problem, ScenarioError
+from purgecalc.errors import MOST_TOLD, Problem, ScenarioError
+from purgecalc.files import input_name, refused, standard_input, unreadable
 from purgecalc.scenario.keys import Column, KeyProblem, column
 
 CARRIED = ("name", "id", "note")
 """Columns that are no scenario key and are carried along."""
 ROWS = 32768
 """Rows read at a time."""
+LONGEST_ROW, AT_ONCE = 100_000, 16_000_000
+"""Characters of a row, and of the rows read at a time."""
+MOST_COLUMNS = 500
 
 
 @dataclass
@@ -36,13 +40,14 @@ class Part:
 def opened(name: str) -> Iterator[Table]:
     """A table file, or standard input for ``-``."""
     if name == "-":
-        sys.stdin.reconfigure(encoding="utf-8-sig", newline="")  # type: ignore[union-attr]
-        yield Table(sys.stdin, "<stdin>")
+        stream: Any = standard_input()
+        stream.reconfigure(encoding="utf-8-sig", errors="strict", newline="")
+        yield Table(stream, input_name(name))
         return
     try:
         stream = Path(name).open(encoding="utf-8-sig", newline="")  # noqa: SIM115 - closed below
     except OSError as error:
-        raise ScenarioError([Problem("", f"cannot be read ({error.strerror})", name)]) from None
+        raise unreadable(name, error) from None
     with stream:
         yield Table(stream, name)
 
@@ -52,21 +57,38 @@ class Table:
 
     def __init__(self, stream: IO[str], name: str) -> None:
         self.name, self._stream = name, stream
-        try:
-            self.head = next(stream, "").rstrip("\r\n")
-        except UnicodeDecodeError:
-            raise self._refuse("is not UTF-8 text") from None
+        self.head = self._line(1).rstrip("\r\n")
         self.heads = [h.strip() for h in next(csv.reader([self.head]), [])]
         self.columns = self._columns()
         self.places = {c.head: self.heads.index(h) for h, c in self.columns.items()}
         self.columns = {c.head: c for c in self.columns.values()}
 
-    def _refuse(self, *messages: str) -> ScenarioError:
-        return ScenarioError([Problem("", message, self.name) for message in messages])
+    def _line(self, number: int) -> str:
+        """The next line, empty at the end."""
+        line = self._text(partial(self._stream.readline, LONGEST_ROW + 1))
+        self._hold([line], number)
+        return line
+
+    def _text(self, read: Callable[[], str]) -> str:
+        try:
+            return read()
+        except UnicodeDecodeError:
+            raise refused("is not UTF-8 text", self.name) from None
+        except OSError as error:
+            raise unreadable(self.name, error) from None
+
+    def _hold(self, lines: Sequence[str], start: int) -> None:
+        """Refuse a line that is longer than any row."""
+        longest = max(range(len(lines)), key=lambda i: len(lines[i]))
+        if len(lines[longest]) > LONGEST_ROW:
+            told = f"the line has more than {LONGEST_ROW} characters; a table has a design a row, its cells parted by commas"
+            raise ScenarioError([Problem("", told, self.name, start + longest)])
 
     def _columns(self) -> dict[str, Column]:
         if len(self.heads) == 1 and ";" in self.head:
-            raise self._refuse("columns are separated by semicolons; separate them by commas, and write decimal points")
+            raise refused("columns are separated by semicolons; separate them by commas, and write decimal points", self.name)
+        if len(self.heads) > MOST_COLUMNS:
+            raise refused(f"the first line has {len(self.heads)} columns; allowed: at most {MOST_COLUMNS}", self.name)
         columns, problems = {}, []
         for head in self.heads:
             if head.lower() in CARRIED:
@@ -80,23 +102,24 @@ class Table:
         if not problems and not columns:
             problems = ["the first line names no scenario key; write heads such as line.hose.bore [mm]"]
         if problems:
-            carried = ", ".join(CARRIED)
-            raise self._refuse(*problems, f"a column that is no scenario key is carried along if it is called one of {carried}")
+            told = problems[: MOST_TOLD - 1]
+            carried = f"a column that is no scenario key is carried along if it is called one of {', '.join(CARRIED)}"
+            more = len(problems) - len(told)
+            raise ScenarioError([Problem("", message, self.name) for message in (*told, carried)], more)
         return columns
 
     def parts(self, rows: int = ROWS) -> Iterator[Part]:
         """The rows, some at a time (as many letters as ``rows`` like the next one have); blank lines are passed over."""
         start = 2
-        try:
-            while first := self._stream.readline():
-                whole = first + self._stream.read(len(first) * (rows - 1))
-                whole += self._stream.readline() if len(whole) > len(first) else ""
-                whole = whole.replace("\r\n", "\n").replace("\r", "\n").removesuffix("\n")
-                lines = whole.split("\n")
+        while first := self._line(start):
+            whole = first + self._text(partial(self._stream.read, min(len(first) * (rows - 1), AT_ONCE)))
+            whole += self._text(partial(self._stream.readline, LONGEST_ROW + 1)) if len(whole) > len(first) else ""
+            whole = whole.replace("\r\n", "\n").replace("\r", "\n").removesuffix("\n")
+            lines = whole.split("\n")
+            self._hold(lines, start)
+            if whole.strip():
                 yield self._plain(whole, lines, start) or self._with_faults(lines, start)
-                start += len(lines)
-        except UnicodeDecodeError:
-            raise self._refuse("is not UTF-8 text") from None
+            start += len(lines)
 
     def _plain(self, whole: str, text: list[str], start: int) -> Part | None:
         """Rows that hold numbers where numbers are due and are written plainly; None where one is not."""

@@ -99,7 +99,7 @@ def test_nothing_is_overwritten_and_nothing_half_is_left(table: Path) -> None:
 @pytest.mark.parametrize(
     ("args", "code", "words"),
     [
-        (("batch", "missing.csv", "-o", "-", "--base", S1), 3, "cannot be read"),
+        (("batch", "missing.csv", "-o", "-", "--base", S1), 3, "does not exist"),
         (("batch", "{table}", "--base", S1), 2, "-o"),
         (("batch", "{table}", "-o", "-", "--base", "-", "--set", "no.such=1"), 3, "unknown key"),
         (("batch", "{table}", "-o", "-", "--base", "missing.toml"), 3, "does not exist"),

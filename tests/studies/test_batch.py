@@ -217,3 +217,36 @@ def test_a_base_that_cannot_work_may_be_mended_by_the_table() -> None:
 def test_columns_that_stand_in_place_of_each_other_are_refused_row_by_row(heads: tuple[str, str]) -> None:
     out = run({heads[0]: np.array([1.0]), heads[1]: np.array([6.0])}, read())
     assert "give " in out["problem"][0]
+
+
+def test_thousands_of_unknown_words_are_refused_without_reading_the_scenario_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    calls = []
+    monkeypatch.setattr(batch, "again", lambda *given: calls.append(given))
+    found = run({"line.probe.kind": np.array([f"word{i}" for i in range(3000)], object)}, read())
+    assert not calls
+    assert all("is not a kind of probe of the catalogue" in text for text in found["problem"])
+
+
+@pytest.mark.parametrize(
+    ("key", "word"),
+    [
+        ("line.probe.kind", "optical-oxigen"),
+        ("line.probe.kind", "pipe"),
+        ("line.probe.kind", "5"),
+        ("line.hose.material", "steel"),
+        ("line.head.check_valve_at", "middle"),
+        ("source.duty", "S2 10 min"),
+        ("source.duty", "half"),
+        ("source.kind", "x" * 600),
+        ("upkeep.start", "yesterday"),
+        ("upkeep.start", "9999-01-01"),
+        ("line.loop.tracking", "perhaps"),
+    ],
+)
+def test_a_word_is_refused_in_a_table_as_in_a_scenario(key: str, word: str) -> None:
+    base = read("upkeep.start=2026-01-01")
+    with pytest.raises(ScenarioError) as caught:
+        again(base, [f"{key}={word}"])
+    (problem,) = caught.value.problems
+    told = run({key: np.array([word], object)}, base)["problem"][0]
+    assert told == f"{key}: {problem.message}"

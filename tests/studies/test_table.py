@@ -94,6 +94,53 @@ def test_text_that_is_not_text_is_refused(tmp_path: Path) -> None:
         read(tmp_path, HEAD + "Würzburg,1,pH,8\n", encoding="latin-1")
 
 
+@pytest.mark.parametrize("blank", ["\n", "\n\n\n", "  \n", "\n" * 1000, ""])
+def test_a_table_without_a_row_has_no_part(tmp_path: Path, blank: str) -> None:
+    assert read(tmp_path, "line.hose.length [m]\n" + blank, rows=10) == []
+
+
+def test_rows_after_many_blank_lines_keep_their_numbers(tmp_path: Path) -> None:
+    (part,) = read(tmp_path, "line.hose.length [m]\n" + "\n" * 100 + "7\n", rows=10)
+    assert list(part.at) == [102]
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("x" * 2_000_000, 1),
+        (HEAD + "x" * 2_000_000, 2),
+        (HEAD + "a,1,pH,8\n" + '"' + "x" * 2_000_000 + '"', 3),
+        (HEAD + "a,1,pH,8\n" * 50 + "b,1,pH,8" + " " * 200_000, 52),
+    ],
+)
+def test_a_row_that_never_ends_is_refused_with_its_line(tmp_path: Path, text: str, line: int) -> None:
+    with pytest.raises(ScenarioError, match=f"t.csv:{line}: the line has more than 100000 characters"):
+        read(tmp_path, text)
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        "line.hose.length [m]" + " " * 50_000 + "x,note",
+        "line.hose.length" + " " * 30_000 + "[m]" + " " * 30_000 + "x",
+        "line.hose.length [" + "m" * 50_000 + "]",
+        "k" * 90_000,
+        ",".join(f"line.hose.lenght{i} [m]" for i in range(400)),
+        "," * 90_000,
+    ],
+)
+def test_a_head_that_no_person_writes_is_refused_in_few_words(tmp_path: Path, head: str) -> None:
+    with pytest.raises(ScenarioError) as caught:
+        read(tmp_path, head + "\n1,2\n")
+    assert len(str(caught.value)) < 30_000
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="no such device on this system")
+def test_a_device_that_never_ends_is_no_table() -> None:
+    with pytest.raises(ScenarioError, match="the line has more than"), opened("/dev/zero"):
+        pass
+
+
 def test_answers_are_written_to_nine_figures_and_missing_ones_left_empty() -> None:
     columns = {"a": np.array([1 / 3, np.nan, np.inf]), "b": np.array(["x", 'say "no", please', ""], object)}
     rows = rows_of(columns, ["p", "q", "r"])
