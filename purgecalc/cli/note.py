@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
 from pathlib import Path
 
 from purgecalc.cli.check import judged
 from purgecalc.cli.console import say, tell, write_bytes, write_file
 from purgecalc.errors import ScenarioError, UsageError
+from purgecalc.files import input_name, read_text
 from purgecalc.reports.blocks import Document
 from purgecalc.scenario import ScenarioInputs, load, loads
-from purgecalc.scenario.read import read_text
+from purgecalc.scenario.read import read_text as scenario_text
 from purgecalc.studies.commissioning import Commissioning, gather, outside_lines
 from purgecalc.studies.readings import Readings, blank_form, read_form
 
@@ -21,6 +21,8 @@ FORMS = (".html", ".pdf", ".md")
 def run_note(file: str, settings: list[str], output: str, readings: str, filled: str, card: bool, force: bool) -> None:
     """Write the note, the field card or the blank readings form."""
     form = Path(output).suffix.lower() if output else ""
+    if file == filled == "-":
+        raise UsageError("standard input can be read once; name a file for the scenario or for --with")
     if output and form not in FORMS:
         raise UsageError(f"-o {output}: note writes {', '.join(FORMS)}")
     if readings and Path(readings).suffix.lower() != ".toml":
@@ -49,18 +51,13 @@ def _named_shortly(file: str, settings: list[str]) -> ScenarioInputs:
     if file in ("", "-", name):
         return load(file, settings)
     try:
-        return loads(read_text(file)[0], name, settings)
+        return loads(scenario_text(file)[0], name, settings)
     except ScenarioError:
         return load(file, settings)  # says again what is wrong, and where in full
 
 
 def _filled(filled: str, c: Commissioning) -> Readings:
-    try:
-        text = sys.stdin.read() if filled == "-" else Path(filled).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        reason = getattr(error, "strerror", None) or "it is not UTF-8 text"
-        raise UsageError(f"--with {filled}: cannot be read: {reason}") from None
-    readings = read_form(text, filled, c.scenario, c.lines)
+    readings = read_form(read_text(filled), input_name(filled), c.scenario, c.lines)
     if readings.other_scenario:
         tell(f"{filled} was made for other inputs than those of this scenario; the note says so")
     return readings

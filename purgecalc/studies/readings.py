@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
-import difflib
-import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from purgecalc.errors import Problem, ScenarioError
 from purgecalc.scenario import ScenarioInputs
+from purgecalc.scenario.fields import FIRST_YEAR, LAST_YEAR, LONGEST_WORDS, read_day
 from purgecalc.scenario.lines import KeyLines
+from purgecalc.scenario.toml_text import TomlProblem, parse_toml
 from purgecalc.studies.expected import Expected
 from purgecalc.units import UnitProblem, parse, show, span
+from purgecalc.wording import nearest, quoted
 
+POSSIBLE = {
+    "gauge pressure": (-1e5, 1e7), "pressure difference": (-1e5, 1e7), "volume flow": (0.0, 1.0), "time": (0.0, 31 * 86400.0),
+    "rate": (0.0, 1.0), "concentration": (-0.1, 0.1), "voltage": (0.0, 1000.0), "fraction": (-1.0, 1.0), "ratio": (0.0, 200.0),
+}  # fmt: skip
+"""What can be read on an instrument at all, by kind of figure (SI)."""
+MANY = 2
+"""More readings than so many times the things to measure are no form of ours."""
 TOP = ("scenario", "input_hash", "date", "by", "reading")
 """What may stand at the top of a readings file."""
 
@@ -103,18 +111,13 @@ def _quoted(text: str) -> str:
 def read_form(text: str, file: str, scenario: ScenarioInputs, lines: Sequence[Line]) -> Readings:
     """Read a filled-in form; raises ``ScenarioError`` with every problem found."""
     try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise ScenarioError([Problem("", f"not TOML: {error}", file)]) from None
+        data = parse_toml(text)
+    except TomlProblem as problem:
+        raise ScenarioError([Problem("", str(problem), file, problem.line)]) from None
     known, spots = {line.id: line for line in lines}, KeyLines(text)
     values: dict[str, Reading] = {}
-    stray = sorted(set(data) - {*TOP})
-    problems = [_problem(file, spots, (key,), f"unknown key; known here: {', '.join(TOP)}") for key in stray]
-    table = data.get("reading", {})
-    if not isinstance(table, dict):
-        problems.append(_problem(file, spots, ("reading",), 'is not a table; write [reading."..."] and value = "..." under it'))
-        table = {}
-    for id, entry in table.items():
+    problems = [_problem(file, spots, (key,), why) for key, why in _faults_of_top(data, len(known))]
+    for id, entry in _entries(data, len(known)).items():
         try:
             reading = _reading(id, entry, known)
         except UnitProblem as problem:
@@ -125,7 +128,29 @@ def read_form(text: str, file: str, scenario: ScenarioInputs, lines: Sequence[Li
     if problems:
         raise ScenarioError(problems)
     other = data.get("input_hash", scenario.hash) != scenario.hash
-    return Readings(values, str(data.get("date", "")), str(data.get("by", "")), other)
+    return Readings(values, str(data.get("date", "")), data.get("by", ""), other)
+
+
+def _faults_of_top(data: Mapping[str, Any], lines: int) -> Iterator[tuple[str, str]]:
+    """What is wrong with what stands at the top of the form, by key, and with its ``reading`` tables taken together."""
+    for key in sorted(set(data) - {*TOP}):
+        yield key, f"unknown key; known here: {', '.join(TOP)}"
+    table = data.get("reading", {})
+    if not isinstance(table, dict):
+        yield "reading", 'is not a table; write [reading."..."] and value = "..." under it'
+    elif len(table) > MANY * lines:
+        yield "reading", f"{len(table)} readings are too many; there are {lines} things to measure"
+    if data.get("date", "") != "" and read_day(data["date"]) is None:
+        yield "date", f'{quoted(data["date"])} is not a date from {FIRST_YEAR} to {LAST_YEAR}; write date = "2026-03-01"'
+    by = data.get("by", "")
+    if not isinstance(by, str) or len(by) > LONGEST_WORDS or not by.isprintable():
+        yield "by", f"{quoted(by)} is not a name; write plain text of at most {LONGEST_WORDS} characters on one line"
+
+
+def _entries(data: Mapping[str, Any], lines: int) -> Mapping[str, Any]:
+    """The readings; none where ``_faults_of_top`` refuses them taken together."""
+    table = data.get("reading", {})
+    return table if isinstance(table, dict) and len(table) <= MANY * lines else {}
 
 
 def _problem(file: str, spots: KeyLines, path: tuple[str, ...], message: str) -> Problem:
@@ -136,7 +161,7 @@ def _problem(file: str, spots: KeyLines, path: tuple[str, ...], message: str) ->
 
 def _reading(id: str, entry: Any, known: Mapping[str, Line]) -> Reading | None:
     if id not in known:
-        near = difflib.get_close_matches(id, known, n=1)
+        near = nearest(id, known)
         hint = f"did you mean {near[0]}?" if near else f"known: {', '.join(known)}"
         raise UnitProblem(f"nothing to measure is called so; {hint}")
     if not isinstance(entry, dict):
@@ -149,9 +174,25 @@ def _reading(id: str, entry: Any, known: Mapping[str, Line]) -> Reading | None:
         return None
     e = known[id].expected
     value = _figure(text, e)
+    low, high = POSSIBLE[e.kind]
+    if not low <= value <= high:
+        raise UnitProblem(f"{quoted(text)} is out of range; allowed: {span(low, high, e.kind)}")
     said = str(entry.get("instrument", "")).strip()
-    off = None if not said else (parse(said, "fraction").value * abs(value) if said.endswith("%") else _difference(said, e))
-    return Reading(value, text, off, said)
+    return Reading(value, text, _off(said, value, high, e) if said else None, said)
+
+
+def _off(said: str, value: float, most: float, e: Expected) -> float:
+    """How far the instrument may be off."""
+    if said.endswith("%"):
+        share = parse(said, "fraction").value
+        if not 0 <= share <= 1:
+            raise UnitProblem(f"instrument = {quoted(said)} is out of range; allowed: 0 % to 100 % of the value")
+        return share * abs(value)
+    kind = "pressure difference" if e.kind == "gauge pressure" else e.kind
+    off = parse(said, kind).value
+    if not 0 <= off <= most:
+        raise UnitProblem(f"instrument = {quoted(said)} is out of range; allowed: {span(0.0, most, kind)}")
+    return off
 
 
 def _figure(text: str, e: Expected) -> float:
@@ -163,11 +204,6 @@ def _figure(text: str, e: Expected) -> float:
     if e.kind == "rate":
         return parse(text, "rate", "2 per hour").value
     return parse(text, e.kind).value
-
-
-def _difference(text: str, e: Expected) -> float:
-    kind = "pressure difference" if e.kind == "gauge pressure" else e.kind
-    return parse(text, kind).value
 
 
 def judged(e: Expected, reading: Reading) -> str:

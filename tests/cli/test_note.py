@@ -92,10 +92,14 @@ def test_the_card_goes_to_the_screen_where_no_file_is_named() -> None:
         (("-o", "note.docx"), "note writes .html, .pdf, .md"),
         (("--readings", "form.html"), "the form is a .toml file"),
         (("--readings", "form.toml", "--card"), "say where the card goes"),
-        (("--with", "none.toml", "-o", "x.md"), "--with none.toml: cannot be read: No such file"),
     ],
 )
 def test_wrong_words_are_told(words: tuple[str, ...], message: str) -> None:
     done = run("note", S1, *words)
     assert done.returncode == 2
     assert message in done.stderr
+
+
+def test_a_form_that_is_not_there_is_bad_input(tmp_path: Path) -> None:
+    done = run("note", S1, "--with", "none.toml", "-o", "x.md", cwd=tmp_path)
+    assert (done.returncode, done.stderr) == (3, "none.toml: does not exist\n")

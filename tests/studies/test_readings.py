@@ -10,7 +10,7 @@ from purgecalc.errors import ScenarioError
 from purgecalc.scenario import load
 from purgecalc.studies.commissioning import Commissioning, gather
 from purgecalc.studies.expected import expected
-from purgecalc.studies.readings import Readings, blank_form, form_lines, read_form
+from purgecalc.studies.readings import POSSIBLE, Readings, blank_form, form_lines, read_form
 from purgecalc.studies.spread import spread
 from tests.lines import SCENARIOS
 from tests.lines import read as read_lines
@@ -109,6 +109,66 @@ def test_what_cannot_be_read_is_refused_with_its_line(id: str, value: str, says:
 def test_a_form_of_the_wrong_shape_is_refused_in_words(text: str, says: str) -> None:
     with pytest.raises(ScenarioError, match=says):
         read(text, commissioning("fernwhistle.toml"))
+
+
+@pytest.mark.parametrize(
+    ("id", "value", "instrument", "says"),
+    [
+        ("source.gauge_pressure", "-99 bar(g)", "", '"-99 bar(g)" is out of range; allowed: -1 to 100 bar(g)'),
+        ("source.gauge_pressure", "1e300 bar(g)", "", "is out of range"),
+        ("source.gauge_pressure", "0.3 bar(g)", "1e300 %", 'instrument = "1e300 %" is out of range; allowed: 0 % to 100 %'),
+        ("source.gauge_pressure", "0.3 bar(g)", "-5 %", 'instrument = "-5 %" is out of range'),
+        ("source.gauge_pressure", "0.3 bar(g)", "-5 mbar", 'instrument = "-5 mbar" is out of range; allowed: 0 to 100 bar'),
+        ("blast.delivery_time", "-3 s", "", '"-3 s" is out of range; allowed: 0 to 31 d'),
+        ("source.run_time", "99 d", "", "is out of range"),
+        ("source.starts_per_hour", "-1 per hour", "", "is out of range"),
+        ("acceptance.inlet_flow", "-1 L/min", "", "is out of range"),
+        ("reading.bump", "5000 mg/L", "", "is out of range"),
+    ],
+)
+def test_what_no_instrument_reads_is_refused(id: str, value: str, instrument: str, says: str) -> None:
+    c = commissioning("fernwhistle.toml")
+    with pytest.raises(ScenarioError) as caught:
+        read(filled(c, id, value, instrument), c)
+    assert says in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("top", "says"),
+    [
+        ('date = "yesterday"', 'date: "yesterday" is not a date from 1990 to 2100'),
+        ('date = "2026-02-30"', "is not a date"),
+        ("date = 9999-01-01", "9999-01-01 is not a date"),
+        ("date = 3", "3 is not a date"),
+        (f'by = "{"x" * 100_000}"', "is not a name; write plain text of at most 500 characters"),
+        ('by = "a\\u0007b"', "is not a name"),
+        ('by = "a\\nb"', "is not a name"),
+        ("by = 3", "3 is not a name"),
+        ("reading = 3", "is not a table"),
+        ("\n".join(f'[reading."k{i}"]' for i in range(3000)), "3000 readings are too many"),
+        ("\n".join(f"k{i} = 1" for i in range(3000)), "and 2980 more problems"),
+        ("x = " + "[" * 1000 + "]" * 1000, "deep"),
+        ("x = " + "9" * 5000, "a whole number is far too large"),
+        ("x = ", "not TOML"),
+    ],
+)
+def test_a_form_that_no_person_writes_is_refused_in_few_words(top: str, says: str) -> None:
+    with pytest.raises(ScenarioError) as caught:
+        read(top, commissioning("fernwhistle.toml"))
+    assert says in str(caught.value)
+    assert len(str(caught.value)) < 30_000
+
+
+@pytest.mark.parametrize("date", ['"2026-03-01"', "2026-03-01", '""'])
+def test_a_date_may_stand_with_quotes_or_without(date: str) -> None:
+    assert read(f"date = {date}\n", commissioning("fernwhistle.toml")).date == date.strip('"')
+
+
+@pytest.mark.parametrize("name", sorted(p.name for p in SCENARIOS.glob("*.toml")))
+def test_every_figure_to_measure_has_a_range_that_holds_it(name: str) -> None:
+    for line in commissioning(name).lines:
+        low, high = POSSIBLE[line.expected.kind]
+        assert low <= line.expected.value <= high, line.id
 
 
 def test_all_that_is_wrong_is_said_at_once() -> None:
