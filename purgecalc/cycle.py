@@ -73,7 +73,7 @@ class Controller:
 class Blast:
     """Times (s): freeze ``lead`` before air on, ``blast``, ``hold_off`` after air off, ``linger`` of bubbles after air off.
 
-    ``linger`` is clearing and mixing for the cautious form, zero for bubbles gone at once. ``C_b`` (kg/m3) is
+    ``linger`` is clearing and mixing, or zero for bubbles gone at once. ``C_b`` (kg/m3) is
     saturation in the bubbles, ``phi`` the share of the face they cover. ``park`` (kg/m3) is the parked value.
     """
 

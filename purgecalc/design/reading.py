@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design.sensing import bump_and_hold_off, sensor_constant
+from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import bubble, interval, oxygen
 from purgecalc.formulas import reading as rd
 from purgecalc.inputs import Inputs
-from purgecalc.units import Measure, parse
+from purgecalc.units import Measure, parse, show
 from purgecalc.working import Given, Node, Origin, Sheet
 
 _FRACTIONS = {"probe.t63": 1 - 2.718281828459045**-1, "probe.t95": 0.95, "probe.t98": 0.98}
@@ -20,21 +23,71 @@ def reads_oxygen(inputs: Inputs) -> bool:
 
 def reading(sheet: Sheet, inputs: Inputs) -> None:
     """Bump, hold-off needed, bias left at release, blind time and live share."""
-    t_90 = response_time(sheet, inputs)
-    sensor_constant(sheet, inputs, t_90)
-    t_clear = clear_time(sheet, inputs)
-    t_mix = _or_catalogue(sheet, inputs, "mix_time", "time for the water at the face to be renewed")
     if reads_oxygen(inputs):
-        oxygen_saturation(sheet, inputs)
-        C = inputs.get("probe.set_point") or _text(
-            "probe.set_point", "process value", "0 mg/L", "the largest bump; the cautious choice"
-        )
-        tol = _or_catalogue(sheet, inputs, "tolerance", "bias the reading may carry when released")
-        dC = sheet.do(rd.driving_difference, phi=inputs["probe.exposure"], C_b=sheet["oxygen.bubble_saturation"], C=C)
-        bump_and_hold_off(sheet, inputs, dC, tol, (t_clear, t_mix))
+        _bump_worked_out(sheet, inputs)
+    elif "probe.timed_fall" in inputs:
+        sheet.do(rd.settle_timed, as_id="reading.hold_off_needed", t_fall=inputs["probe.timed_fall"])
     else:
+        t_90 = response_time(sheet, inputs)
+        sensor_constant(sheet, inputs, t_90)
+        t_clear, t_mix = _waits(sheet, inputs)
         sheet.do(rd.settle_time, as_id="reading.hold_off_needed", t_clear=t_clear, t_mix=t_mix, t_90=t_90)
     blind_time(sheet, inputs)
+
+
+def _bump_worked_out(sheet: Sheet, inputs: Inputs) -> None:
+    waits = _waits(sheet, inputs)
+    oxygen_saturation(sheet, inputs)
+    C = inputs.get("probe.set_point") or _text(
+        "probe.set_point", "process value", "0 mg/L", "the largest bump; the cautious choice"
+    )
+    tol = _or_catalogue(sheet, inputs, "tolerance", "bias the reading may carry when released")
+    dC = sheet.do(rd.driving_difference, phi=inputs["probe.exposure"], C_b=sheet["oxygen.bubble_saturation"], C=C)
+    if "probe.timed_fall" in inputs:
+        t_90: Node = _timed(sheet, inputs, dC, tol, waits)
+    else:
+        t_90 = response_time(sheet, inputs)
+    sensor_constant(sheet, inputs, t_90)
+    bump_and_hold_off(sheet, inputs, dC, tol, waits)
+
+
+def _waits(sheet: Sheet, inputs: Inputs) -> tuple[Node, Node]:
+    """Times for bubbles to clear and for the water at the face to mix."""
+    t_clear = clear_time(sheet, inputs)
+    return t_clear, _or_catalogue(sheet, inputs, "mix_time", "time for the water at the face to be renewed")
+
+
+def _timed(sheet: Sheet, inputs: Inputs, dC: Node, tol: Node, waits: tuple[Node, Node]) -> Node:
+    """t90 of the sensor whose reading comes back as a stopwatch has found it; refused where none does."""
+    t_90 = sheet.do(
+        rd.t90_of_fall, as_id="probe.t90", title="Response time t90 of the probe, from the fall timed by hand",
+        t_fall=inputs["probe.timed_fall"], t_clear=waits[0], t_mix=waits[1], dC=dC, t_blast=inputs["probe.timed_blast"], tol=tol,
+    )  # fmt: skip
+    if np.ndim(t_90.value) == 0 and np.isnan(t_90.value):
+        raise NoPhysicalAnswer(_no_such_fall(inputs, dC, tol, waits))
+    return t_90
+
+
+def _no_such_fall(inputs: Inputs, dC: Node, tol: Node, waits: tuple[Node, Node]) -> str:
+    """Why no sensor comes back in the time stated, and what to state instead."""
+    t_fall, blast = inputs["probe.timed_fall"], inputs["probe.timed_blast"]
+    said = f"{inputs.line}: timed_fall {t_fall.text or show(t_fall.value, 'time')}"
+    if abs(dC.value) <= tol.value:
+        return (
+            f"{said} tells nothing of the probe: bubbles move the reading by {show(abs(dC.value), 'concentration')} at most, "
+            "which is within the tolerance. Leave timed_fall out"
+        )
+    least = waits[0].value + waits[1].value
+    if t_fall.value <= least:
+        return (
+            f"{said} is no longer than bubbles and mixing are given ({show(least, 'time')}). State clear_time and mix_time as "
+            "they are on site"
+        )
+    most = least + rd.longest_fall(abs(dC.value) / tol.value, blast.value + least)
+    return (
+        f"{said} is longer than any sensor of one lag takes after a blast of {show(blast.value, 'time')} "
+        f"({show(most, 'time')} at most). State a longer mix_time, if the water at the face is renewed slowly"
+    )
 
 
 def blind_time(sheet: Sheet, inputs: Inputs) -> None:

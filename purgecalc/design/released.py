@@ -88,13 +88,13 @@ def _closed(sheet: Sheet, inputs: Inputs) -> Parts:
 
 
 def _residual(sheet: Sheet, lingering: Num, gone: Num) -> None:
-    plain, cautious = sheet["reading.residual"], sheet["reading.residual_cautious"]
+    closed, lower = sheet["reading.residual"], sheet["reading.residual_lower"]
     note = (
         "simulated step by step with the process at rest. Bubbles that stay on the face until cleared and mixed give this "
-        "figure and, once that time is over, must agree with reading.residual_cautious to one part in a million; bubbles gone "
-        "at once give reading.residual_simulated_least; with one lag reading.residual lies between the two"
+        "figure and, once that time is over, must agree with reading.residual to one part in a million; bubbles gone at once "
+        "give reading.residual_simulated_least; with one lag reading.residual_lower lies between the two"
     )
-    inputs = {"plain": plain, "cautious": cautious}
+    inputs = {"closed": closed, "lower": lower}
     for id, title, value in (
         ("reading.residual_simulated", "Bias left at release, simulated, bubbles staying until mixed", lingering),
         ("reading.residual_simulated_least", "Bias left at release, simulated, bubbles gone at once", gone),

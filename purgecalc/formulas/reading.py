@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.references import DERIVED, ISO_15839, OUR_JUDGEMENT
-from purgecalc.working import KgPerCubicMetre, Ratio, Second, formula
+from purgecalc.working import KgPerCubicMetre, Num, Ratio, Second, formula
 
 
 @formula(
@@ -36,6 +36,53 @@ def time_constant(t_90: Second) -> Second:
     return t_90 / np.log(10)
 
 
+def _quickest_fall(k: Num) -> Num:
+    """x = exposure/tau at which a lag takes longest to fall from its bump to 1/k of the driving difference.
+
+    A slower lag has the longer tail but the smaller bump. The root of ln(k (1 - exp(-x))) = x/(exp(x) - 1), by bisection.
+    """
+    low = -np.log1p(-1 / k)
+    high = low + 60.0
+    for _ in range(70):
+        x = (low + high) / 2
+        short = np.log(k * -np.expm1(-x)) < x / np.expm1(x)
+        low, high = np.where(short, x, low), np.where(short, high, x)
+    return high
+
+
+def longest_fall(k: Num, exposure: Num) -> Num:
+    """Longest time (s) any single lag takes from clean water at the face until the bump is 1/k of what drove it."""
+    x = _quickest_fall(np.asarray(k, float))
+    return exposure / x * np.log(k * -np.expm1(-x))
+
+
+@formula(
+    "reading.t90_of_fall",
+    symbol="t_90",
+    title="Response time t90 from a fall timed by hand",
+    kind="time",
+    shown="t_fall = t_clear + t_mix + t_90/ln(10)*ln(abs(dC)*(1 - exp(-ln(10)*(t_blast + t_clear + t_mix)/t_90))/tol)",
+    cite=DERIVED.at("the lag whose hold-off needed is the time found with the stopwatch; the quicker of two"),
+    valid="one lag; a bump above the tolerance, a fall longer than clearing and mixing",
+    unpublished="derived; checked by putting the root back",
+)
+def t90_of_fall(
+    t_fall: Second, t_clear: Second, t_mix: Second, dC: KgPerCubicMetre, t_blast: Second, tol: KgPerCubicMetre
+) -> Second:
+    """nan where no lag falls so slowly, or so fast, after that blast."""
+    seen, left = t_blast + t_clear + t_mix, np.asarray(t_fall - t_clear - t_mix, float)
+    k = np.abs(dC) / np.asarray(tol, float)
+    told = (k > 1) & (left > 0)
+    k, g = np.where(told, k, 2.0), np.where(told, left, 1.0) / seen
+    low, high = _quickest_fall(k), np.log(k) / g
+    told = told & (np.log(k * -np.expm1(-low)) >= g * low)
+    for _ in range(70):
+        x = (low + high) / 2
+        slow = np.log(k * -np.expm1(-x)) > g * x
+        low, high = np.where(slow, x, low), np.where(slow, high, x)
+    return np.where(told, np.log(10) * seen / ((low + high) / 2), np.nan)[()]
+
+
 @formula(
     "reading.driving_difference",
     symbol="dC",
@@ -58,10 +105,10 @@ def driving_difference(phi: Ratio, C_b: KgPerCubicMetre, C: KgPerCubicMetre) -> 
     kind="concentration",
     shown="dC*(1 - exp(-t_blast/tau))",
     cite=DERIVED.at("step response of a single lag"),
-    valid="one lag; the blast is the step",
+    valid="one lag; t_blast is the time the face is in bubbles",
 )
 def bump(dC: KgPerCubicMetre, t_blast: Second, tau: Second) -> KgPerCubicMetre:
-    """Rise of the raw reading by the end of the blast."""
+    """Rise of the raw reading by the time the face is in clean water again."""
     return dC * -np.expm1(-t_blast / tau)
 
 
@@ -91,23 +138,6 @@ def hold_off_needed(t_clear: Second, t_mix: Second, tau: Second, A: KgPerCubicMe
 def residual(A: KgPerCubicMetre, t_hold: Second, t_clear: Second, t_mix: Second, tau: Second) -> KgPerCubicMetre:
     """Signed bias at release."""
     return A * np.exp(-np.maximum(t_hold - t_clear - t_mix, 0.0) / tau)
-
-
-@formula(
-    "reading.hold_off_cautious",
-    symbol="t_off",
-    title="Hold-off needed if the face stays in bubbles until mixed",
-    kind="time",
-    shown="t_clear + t_mix + tau*ln(max(abs(dC)*(1 - exp(-(t_blast + t_clear + t_mix)/tau))/tol, 1 + 0*abs(dC)/tol))",
-    cite=DERIVED.at("clearing and mixing times counted as further blast"),
-    valid="one lag; upper bound of the two forms",
-)
-def hold_off_cautious(
-    t_clear: Second, t_mix: Second, tau: Second, dC: KgPerCubicMetre, t_blast: Second, tol: KgPerCubicMetre
-) -> Second:
-    """The conservative form of ``reading.hold_off_needed``."""
-    height = np.abs(dC) * -np.expm1(-(t_blast + t_clear + t_mix) / tau)
-    return t_clear + t_mix + tau * np.log(np.maximum(height / tol, 1.0))
 
 
 @formula(
@@ -143,7 +173,7 @@ def live_fraction(t_blind: Second, t_interval: Second) -> Ratio:
 @formula(
     "reading.settle_time",
     symbol="t_off",
-    title="Hold-off needed",
+    title="Hold-off needed, the height of the bump not known",
     kind="time",
     shown="t_clear + t_mix + t_90",
     cite=OUR_JUDGEMENT.at("where the height of the bump is not known: until nine tenths of it are gone"),
@@ -153,3 +183,18 @@ def live_fraction(t_blind: Second, t_interval: Second) -> Ratio:
 def settle_time(t_clear: Second, t_mix: Second, t_90: Second) -> Second:
     """Hold-off for a probe whose bump cannot be worked out."""
     return t_clear + t_mix + t_90
+
+
+@formula(
+    "reading.settle_timed",
+    symbol="t_off",
+    title="Hold-off needed, as timed",
+    kind="time",
+    shown="t_fall",
+    cite=DERIVED.at("the stopwatch has seen bubbles, mixing and sensor together"),
+    valid="the blast it was timed after; parameters other than oxygen, whose bump has no other measure",
+    unpublished="a reading",
+)
+def settle_timed(t_fall: Second) -> Second:
+    """Hold-off for a probe whose return was timed by hand."""
+    return np.asarray(t_fall, float)[()]

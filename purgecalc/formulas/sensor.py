@@ -58,8 +58,8 @@ def two_lag_step(t: Second, tau: Second) -> Ratio:
     valid="dead time shorter than t90",
 )
 def dead_time_constant(t_90: Second, t_d: Second) -> Second:
-    """Lag that with dead time ``t_d`` gives the t90."""
-    return (t_90 - t_d) / np.log(10)
+    """Lag that with dead time ``t_d`` gives the t90; nan where the dead time leaves none."""
+    return np.where(np.asarray(t_d) < t_90, t_90 - t_d, np.nan)[()] / np.log(10)
 
 
 @formula(

@@ -206,13 +206,15 @@ def _hold_off(d: Design, rules: dict[str, Finding], system: str) -> Row:
     finding = rules["hold-off"]
     spare = float(finding.margin.slack()) if finding.margin else 0.0
     words = f"{show(abs(spare), 'time')} {'to spare' if spare >= 0 else 'short'}"
-    return Row(
-        "Hold-off",
-        f"{text_of(d['schedule.hold_off'])} set",
-        f"{text_of(d['reading.hold_off_needed'])} needed",
-        words,
-        finding.state,
-    )
+    remark = f"{text_of(d['reading.hold_off_needed'])} needed{_basis(d)}"
+    return Row("Hold-off", f"{text_of(d['schedule.hold_off'])} set", remark, words, finding.state)
+
+
+def _basis(d: Design) -> str:
+    """What the hold-off needed rests on where no bump is worked out."""
+    if "reading.bump" in d:
+        return ""
+    return ", as timed" if "probe.timed_fall" in d else ": bubbles, mixing, t90; the height of the bump is not known"
 
 
 def _live(d: Design, rules: dict[str, Finding], system: str) -> Row:

@@ -10,10 +10,10 @@ from purgecalc.errors import Problem
 from purgecalc.inputs import SHARED_TABLES, Inputs
 from purgecalc.scenario.facts import FACTS
 from purgecalc.scenario.fields import Part, meta_of, read_duty
-from purgecalc.scenario.line import Line
+from purgecalc.scenario.line import Line, Probe
 from purgecalc.scenario.model import Scenario
 from purgecalc.units import Measure
-from purgecalc.working import Given, Origin
+from purgecalc.working import Given, Origin, renamed
 
 PLANT = ("wiring", "route", "noise", "lifting")
 Locate = Callable[[tuple[str | int, ...], str], Origin]
@@ -56,6 +56,10 @@ def flatten(scenario: Scenario, line: Line, index: int, locate: Locate) -> Input
         part = getattr(line, name)
         if part is not None:
             _walk(part, ("line", index, name), name, values, words, locate)
+    if "probe.timed_fall" in values and "probe.timed_blast" not in values:
+        origin = Origin("default", "the blast of the schedule")
+        title = Probe.model_fields["timed_blast"].description or ""
+        values["probe.timed_blast"] = renamed(values["schedule.blast"], "probe.timed_blast", title, "time", origin)
     if scenario.source.duty is not None:
         origin = locate(("source", "duty"), "")
         share = read_duty(scenario.source.duty)

@@ -11,14 +11,15 @@ from purgecalc.scenario.toml_text import TomlProblem, parse_toml
 from purgecalc.units import UnitProblem
 
 SENSOR = (
-    "t90", "t63", "t95", "t98", "sensor", "dead_time", "filter", "clear_time", "face_limit",
+    "t90", "t63", "t95", "t98", "timed_fall", "timed_blast", "sensor", "dead_time", "filter", "clear_time", "face_limit",
 )  # fmt: skip
 """Keys of ``probe`` that describe the sensor itself."""
 READING = ("set_point", "tolerance")
 """Keys of ``probe`` that are amounts of what it measures."""
 TIMES = ("t90", "t63", "t95", "t98")
-INSTEAD_OF = {"hose.bore": ("outside_diameter", "wall")} | {
-    f"probe.{one}": tuple(other for other in TIMES if other != one) for one in TIMES
+TIMED = ("timed_fall", "timed_blast")
+INSTEAD_OF = {"hose.bore": ("outside_diameter", "wall"), "probe.timed_fall": TIMES} | {
+    f"probe.{one}": (*(other for other in TIMES if other != one), *TIMED) for one in TIMES
 }
 
 

@@ -131,6 +131,11 @@ class Probe(Sensing):
     t63: Quantity | None = dim("time", "response time to 63.2 % (time constant)", default=None, above=0, most=7200, bound=True)
     t95: Quantity | None = dim("time", "response time to 95 %", default=None, above=0, most=7200, bound=True)
     t98: Quantity | None = dim("time", "response time to 98 %", default=None, above=0, most=7200, bound=True)
+    timed_fall: Quantity | None = dim(
+        "time", "time by hand, from air off until the reading is back within its tolerance", default=None, above=0, most=7200,
+        example="70 s",
+    )  # fmt: skip
+    timed_blast: Quantity | None = dim("time", "blast after which the fall was timed", default=None, least=0.1, most=3600)
     set_point: Quantity | None = dim(
         "concentration", "value the process is held at, or usually reads", default=None, least=0, most=0.05
     )
@@ -161,10 +166,14 @@ class Probe(Sensing):
 
     @model_validator(mode="after")
     def _kind(self) -> Self:
-        times = [k for k in ("t90", "t63", "t95", "t98") if getattr(self, k) is not None]
+        from purgecalc.catalogue.probes import probe_kind
+
+        times = [k for k in ("t90", "t63", "t95", "t98", "timed_fall") if getattr(self, k) is not None]
         if len(times) > 1:
             raise wrong(f"give one response time, not {' and '.join(times)}")
-        check_sensing(self, times)
+        if self.timed_blast is not None and self.timed_fall is None:
+            raise wrong("timed_blast goes with timed_fall", "timed_blast")
+        check_sensing(self, times, probe_kind(self.kind).t90.value)
         refuse_broken("probe", self)
         return self
 

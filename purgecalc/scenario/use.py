@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal, Self, TypeAlias
 from pydantic import BeforeValidator, model_validator
 
 from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, wrong
+from purgecalc.units import Measure
 
 CONSUMERS = ("analogue", "bus", "relay", "local_alarm", "historian")
 """Everyone who may be reading the probe."""
@@ -50,11 +51,16 @@ class Sensing(Part):
     )  # fmt: skip
 
 
-def check_sensing(probe: Sensing, times: list[str]) -> None:
-    """Sensor model and response time must fit each other; ``times`` are the response times given."""
+def check_sensing(probe: Sensing, times: list[str], usual: Measure) -> None:
+    """Sensor model and response time must fit each other; ``times`` are those given, ``usual`` the catalogue's t90."""
     if (probe.sensor == "dead-time-lag") != (probe.dead_time is not None):
         raise wrong(
             'dead_time and sensor = "dead-time-lag" go together', "dead_time" if probe.dead_time is not None else "sensor"
+        )
+    if probe.dead_time is not None and not times and probe.dead_time.value >= usual.value:
+        raise wrong(
+            f'dead_time "{probe.dead_time}" is not shorter than the t90 of {usual} that the catalogue has; give t90 as well',
+            "dead_time",
         )
     if probe.sensor != "one-lag" and times and times != ["t90"]:
         raise wrong(f'{times[0]} can be turned into t90 for sensor = "one-lag" only; give t90', times[0])

@@ -39,9 +39,11 @@ class Test:
     limit: str = ""
     ceiling: bool = False
     reaches: str = ""
+    lower: str = ""
+    """Names the least of what a sound line shows, where the figure expected is the most of it."""
     gauge: bool = False
     floor: float = 0.0
-    """Least share of the figure that passes where only too much fails otherwise."""
+    """Least share of the figure (or of ``lower``) that passes where only too much fails otherwise."""
     count: bool = False
     once: bool = False
     """Whether it is of the source or supply, and measured once for all lines."""
@@ -127,9 +129,10 @@ TESTS = (
     Test("source.starts_per_hour", "Starts of the source in an hour", "count over one hour", 0.0, side="at most", count=True,
          once=True, fails_means="timer or contact (low), leak or switch band (high)"),
     Test("reading.bump", "Height of the bump of the raw reading", "raw trend, one value a second", 0.30,
-         fails_means="head misaimed, face not reached, sensor", wanted=exposure_known),
+         lower="reading.bump_lower", fails_means="head misaimed, face not reached, sensor", wanted=exposure_known),
     Test("reading.bump", "Height of the bump of the raw reading, were the face all in bubbles",
          "raw trend, one value a second; as much less as the face is out of them", 0.10, side="at most", floor=0.27,
+         lower="reading.bump_lower",
          fails_means="no air at the face (low); set point or saturation are not as assumed, sensor (high)",
          wanted=lambda d: not exposure_known(d)),
     Test("probe.t90", "Response time t90 of the probe", "fall of the bump in the raw trend, once bubbles are gone", 0.25,
@@ -183,7 +186,7 @@ def expected(spread: Spread) -> list[Expected]:
 def _expected(test: Test, spread: Spread) -> Expected:
     d = spread.design
     node, value = d[test.id], d.number(test.id)
-    band = spread.band(test.id) if test.side == "both" and not test.ceiling else Band(value, value, 0.0)
+    band = _band(test, spread)
     reaches = max(value, d.number(test.reaches)) if test.reaches in d else value
     gauge, error = _gauge(reaches, d.number("uncertainty.gauge")) if test.gauge else (None, 0.0)
     kind = "gauge pressure" if getattr(node, "state", "") == "gauge" else node.kind
@@ -204,7 +207,7 @@ def _expected(test: Test, spread: Spread) -> Expected:
         why = "not a test: improve the inputs"
     elif test.gauge and error > NOT_A_TEST * abs(value):
         why = NO_GAUGE
-    passes = None if why else _passes(test, value, (band.low, band.high), error)
+    passes = None if why else _passes(test, value, _least(test, d), (band.low, band.high), error)
     return Expected(test, kind, value, ends, passes, gauge, error, why, _quiet(test, d, value, passes))
 
 
@@ -222,15 +225,33 @@ def _other_lines(d: Design) -> int:
     return sum(id.startswith("source.others.") and id.endswith(".starts") for id in (node.id for node in d.sheet))
 
 
-def _passes(test: Test, value: float, band: tuple[float, float], error: float) -> tuple[float, float]:
+def _band(test: Test, spread: Spread) -> Band:
+    """Band of the figure, down to the lower end of its model where it has one."""
+    value = spread.design.number(test.id)
+    if test.side != "both" or test.ceiling:
+        return Band(value, value, 0.0)
+    band = spread.band(test.id)
+    if test.lower not in spread.design:
+        return band
+    lower = spread.band(test.lower)
+    low, high = min(band.low, lower.low), max(band.high, lower.high)
+    return Band(low, high, (high - low) / 2 / abs(value) if value else 0.0)
+
+
+def _least(test: Test, d: Design) -> float:
+    """The least a sound line shows, as designed."""
+    return d.number(test.lower if test.lower in d else test.id)
+
+
+def _passes(test: Test, value: float, least: float, band: tuple[float, float], error: float) -> tuple[float, float]:
     """The wider of the model's band and what the instrument may be off, but no wider than the cap."""
     cap = test.cap if test.fixed else test.cap * abs(value)
     if test.side == "at most":
-        return test.floor * value, value + cap
+        return (test.floor * least, value + cap) if value >= 0 else (value - cap, test.floor * least)
     if band[0] == band[1]:
         return value - cap, value + cap  # nothing uncertain moves it: the cap is the band
-    low = max(min(band[0], value - error), value - cap)
-    high = min(max(band[1], value + error), value + cap)
+    low = max(min(band[0], value - error), min(least, value) - cap)
+    high = min(max(band[1], value + error), max(least, value) + cap)
     return low, high
 
 

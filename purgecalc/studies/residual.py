@@ -21,7 +21,7 @@ def residual_curve(design: Design) -> tuple[NDArray[np.float64], NDArray[np.floa
     t_clear = design.number("reading.clear_time" if "reading.clear_time" in design else "probe.clear_time")
     dead = design.number("probe.dead_time") if "probe.dead_time" in design else 0.0
     bias = residual(
-        model, design.number("reading.driving_difference"), design.number("schedule.blast"), t_hold, t_clear,
+        model, design.number("reading.driving_difference"), design.number("reading.exposure"), t_hold, t_clear,
         design.number("probe.mix_time"), design.number("probe.t90"), dead,
     )  # fmt: skip
     return t_hold, np.asarray(bias)

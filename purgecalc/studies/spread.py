@@ -30,7 +30,7 @@ RELATIVE = {
     "conductance": ("valve.conductance",),
     "volume": ("source.volume",),
     "wall": ("source.wall_conductance",),
-    "response": ("probe.t90", "probe.t63", "probe.t95", "probe.t98"),
+    "response": ("probe.t90", "probe.t63", "probe.t95", "probe.t98", "probe.timed_fall"),
     "clearing": ("probe.clear_time", "probe.mix_time"),
 }
 ABSOLUTE = {

@@ -45,12 +45,32 @@ def test_hold_off_leaves_just_the_tolerance(A: float, tol: float, tau: float, t_
     assert reading.hold_off_needed(t_clear, t_mix, tau, -A, tol) == pytest.approx(t_off, rel=1e-12), "either sign"
 
 
-@given(st.floats(1e-4, 0.02), times, times, st.floats(0.0, 60.0))
+@given(st.floats(-0.02, 0.02), times, times, st.floats(0.5, 60.0), st.floats(1e-5, 1e-3))
 @SETTINGS
-def test_cautious_form_is_never_shorter(dC: float, t_blast: float, tau: float, t_clear: float) -> None:
-    A = reading.bump(dC, t_blast, tau)
-    plain = float(reading.hold_off_needed(t_clear, 5.0, tau, A, 2e-4))
-    assert float(reading.hold_off_cautious(t_clear, 5.0, tau, dC, t_blast, 2e-4)) >= plain * (1 - 1e-12)
+def test_a_timed_fall_put_back_is_the_time_of_the_stopwatch(
+    dC: float, t_blast: float, t_90: float, wait: float, tol: float
+) -> None:
+    tau = float(reading.time_constant(t_90))
+    t_fall = float(reading.hold_off_needed(wait, wait, tau, reading.bump(dC, t_blast + 2 * wait, tau), tol))
+    found = float(reading.t90_of_fall(t_fall, wait, wait, dC, t_blast, tol))
+    if t_fall <= 2 * wait:
+        assert math.isnan(found)
+        return
+    assert found <= t_90 * (1 + 1e-6)  # of the two sensors that take so long, the one that is not slower than any blast
+    again = float(reading.time_constant(found))
+    A = reading.bump(dC, t_blast + 2 * wait, again)
+    assert reading.hold_off_needed(wait, wait, again, A, tol) == pytest.approx(t_fall, rel=1e-9)
+
+
+def test_no_fall_is_longer_than_the_longest_and_a_longer_one_has_no_sensor() -> None:
+    dC, tol, t_blast = 0.009, 2e-4, 30.0
+    t_90 = np.geomspace(1, 1e5, 4001)
+    tau = reading.time_constant(t_90)
+    falls = reading.hold_off_needed(0.0, 0.0, tau, reading.bump(dC, t_blast, tau), tol)
+    most = reading.longest_fall(dC / tol, t_blast)
+    assert most == pytest.approx(np.max(falls), rel=1e-5)
+    found = reading.t90_of_fall(most * np.array([0.999, 1.001]), 0.0, 0.0, dC, t_blast, tol)
+    assert np.isfinite(found).tolist() == [True, False]
 
 
 def test_bias_follows_a_lag_worked_step_by_step() -> None:

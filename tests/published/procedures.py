@@ -366,7 +366,7 @@ def bias_decay(b_0: float, tol: float, t_90: float) -> Results:
     return {
         "tau": tau,
         "time": t,
-        "time_after_long_blast": float(reading.hold_off_cautious(0.0, 0.0, tau, b_0, 1e6, tol)),
+        "time_after_long_blast": float(reading.hold_off_needed(0.0, 0.0, tau, reading.bump(b_0, 1e6, tau), tol)),
         "left": float(reading.residual(b_0, t, 0.0, 0.0, tau)),
     }
 

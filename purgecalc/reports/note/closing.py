@@ -55,6 +55,11 @@ def _of_line(d: Design) -> str:
             "The pressure the probe's face bears is not stated (probe.face_limit), so what the jets put on its membrane is not "
             "judged. Ask the probe's maker before the jet is set."
         )
+    if "reading.bump" not in d and "probe.timed_fall" not in d:
+        said.append(
+            "The height of the bump of this probe is not known: the hold-off is judged by bubbles, mixing and t90, after which a "
+            "tenth of the bump is left. Time its fall by hand (probe.timed_fall)."
+        )
     if "oxygen.bubble_saturation" in d and d.number("water.back_pressure") > MOST_CHECKED:
         said.append(
             f"The height of the bump rests on oxygen saturation at {text_of(d['water.back_pressure'])} in the bubbles, beyond "

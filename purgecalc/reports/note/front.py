@@ -32,8 +32,8 @@ DESIGNED = (
     "source.volume", "source.cut_in", "source.cut_out", "source.regulator", "valve.conductance", "valve.kv", "valve.cv",
     "hose.length", "hose.bore", "hose.roughness", "hose.loss_coefficient", "hose.rated_pressure", "head.holes",
     "head.hole_diameter", "head.stand_off", "head.depth", "head.deepest", "head.shallowest", "head.check_valve",
-    "probe.t90", "probe.tolerance", "probe.set_point", "site.altitude", "site.pressure", "site.air_temperature",
-    "water.temperature", "water.salinity", "supply.voltage", "supply.frequency",
+    "probe.t90", "probe.timed_fall", "probe.tolerance", "probe.set_point", "site.altitude", "site.pressure",
+    "site.air_temperature", "water.temperature", "water.salinity", "supply.voltage", "supply.frequency",
 )  # fmt: skip
 
 

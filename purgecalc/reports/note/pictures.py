@@ -75,8 +75,9 @@ def _cycle(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
         return None
     title = _title(c, d, "One cycle of the reading")
     words = (
-        f"The raw reading rises by {text_of(d['reading.bump'])} in the blast and falls back; the released reading is held for "
-        f"{text_of(d['reading.blind_time'])} and released with {text_of(d['reading.residual'])} of bias left."
+        f"The raw reading rises by {text_of(d['reading.bump'])} until bubbles have gone and the water has mixed, and falls back; "
+        f"the released reading is held for {text_of(d['reading.blind_time'])} and released with "
+        f"{text_of(d['reading.residual'])} of bias left."
     )
     return Chart(_svg(lambda: cycle_figure(d), title, drawn), title, words)
 
