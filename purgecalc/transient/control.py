@@ -53,6 +53,8 @@ class Run:
     shut_mass: Array  # reservoir when the valve is shut
     shut_pressure: Array
     shut_on: Array
+    shut_made: Array
+    on_time: Array  # for which a switched compressor has run up to there
     p_peak: Array
     stopped: Array
 
@@ -75,7 +77,7 @@ def begin(d: Designs, layout: Layout) -> Run:
     started = (d.control == Control.BLAST) | (d.control == Control.COMMANDED)
     on = (started | ((d.control == Control.SWITCH) & (d.p_source <= d.cut_in))).astype(float)
     columns: dict[str, Any] = {f.name: np.full(m, np.nan) for f in fields(Run)}
-    columns |= {name: np.zeros(m) for name in ("t", "on_since", "tries", "even", "flowed", "shut_on", "stopped")}
+    columns |= {name: np.zeros(m) for name in ("t", "on_since", "tries", "even", "flowed", "shut_on", "on_time", "stopped")}
     columns |= {"y": y, "h": d.t_open / RAMP_PARTS, "on": on, "armed": _may_stop(y[1], d), "p_peak": y[1].copy()}
     return Run(**columns | {"steps": np.zeros(m, np.intp)})
 
@@ -183,7 +185,7 @@ def after_step(run: Run, d: Designs, layout: Layout, took: Mask, at: Rates) -> N
             _note_end_of_blast(run, d, layout, closing)
         shut = late & (run.t >= d.t_shut) & np.isnan(run.shut_mass)
         if some(shut):
-            _note_shut(run, shut)
+            _note_shut(run, layout, shut)
     if d.switched is not None:
         _switch(run, d, took & d.switched)
 
@@ -195,9 +197,10 @@ def _note_end_of_blast(run: Run, d: Designs, layout: Layout, now: Mask) -> None:
     run.on = np.where(now & (d.control == Control.BLAST), 0.0, run.on)
 
 
-def _note_shut(run: Run, now: Mask) -> None:
+def _note_shut(run: Run, layout: Layout, now: Mask) -> None:
     run.shut_mass, run.shut_pressure = np.where(now, run.y[0], run.shut_mass), np.where(now, run.y[1], run.shut_pressure)
     run.shut_on = np.where(now, run.on, run.shut_on)
+    run.shut_made = np.where(now, run.y[layout.slug + 2], run.shut_made)
 
 
 def _may_stop(p: Array, d: Designs) -> Array:

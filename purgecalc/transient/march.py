@@ -142,6 +142,8 @@ def _advance(
         refused = np.flatnonzero(~took)
         y[:, refused] = run.y[:, refused]
     run.y = y
+    if d.switched is not None:
+        run.on_time += np.where(took & (run.t < d.t_shut), h * run.on, 0.0)
     np.copyto(run.t, np.where(h == kink - run.t, kink, run.t + h), where=took)
     run.steps += took
     run.tries += running

@@ -69,6 +69,8 @@ class Result:
     source_pressure_settled: Any  # air left at the shutting of the valve, at wall temperature, compressor held off
     source_temperature_end: Any
     recovery_time: Any
+    run_time: Any  # of a switched compressor, in the blast and until it stops after it
+    run_made: Any  # air it makes in that time
     mass_error: Any
     steps: Any
     repeated: Any  # solved again on the finer setting after the first did not converge
@@ -80,7 +82,7 @@ _KEPT_ON_FAILURE = ("outcome", "outcome_time", "steps", "mass_error", "ill_condi
 
 
 def evaluate(done: Finished, layout: Layout) -> dict[str, Array]:
-    """Every number of ``Result`` for designs that have finished, but the recovery time."""
+    """Every number of ``Result`` for designs that have finished, but those that rest on the recovery."""
     d, run, h = done.designs, done.run, done.history
     rows = np.arange(h.t.shape[0])[:, None]
     valid = rows <= run.steps
@@ -155,6 +157,7 @@ def _masses(done: Finished, layout: Layout) -> dict[str, Array]:
     error = np.abs(y[0] - start_mass + hose - hose_start + y[k + 3] - y[k + 2]) / (start_mass + hose_start + y[k + 2])
     shut = np.where(np.isnan(run.shut_mass), y[0], run.shut_mass)
     run.shut_mass = shut
+    run.shut_made = np.where(np.isnan(run.shut_made), y[k + 2], run.shut_made)
     run.shut_pressure = np.where(np.isnan(run.shut_pressure), y[1], run.shut_pressure)
     p_end = np.where(np.isnan(run.p_blast_end), y[1], run.p_blast_end)
     return {

@@ -1,4 +1,4 @@
-"""How long the compressor needs after the blast until it switches off, with the reservoir's own temperature."""
+"""How long the compressor runs on after the blast, and what it makes, with the reservoir's own temperature."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from purgecalc.transient.laws import Array
 PARTS = 32
 
 
-def recovery_time(mass: Array, pressure: Array, on: Array, d: Designs) -> Array:
-    """Seconds from the shutting of the valve until cut-out, the run-up included.
+def recovery(mass: Array, pressure: Array, on: Array, d: Designs) -> tuple[Array, Array]:
+    """Seconds from the shutting of the valve until cut-out, the run-up included, and kilograms made in them.
 
     ``mass``, ``pressure`` of the reservoir at the shutting, ``on`` 1 where the compressor then runs. Zero where the switch
     leaves the compressor standing, infinite where its flow ends below cut-out, nan without a switch.
@@ -22,18 +22,18 @@ def recovery_time(mass: Array, pressure: Array, on: Array, d: Designs) -> Array:
     """
     switched = (d.control == Control.SWITCH) | (d.control == Control.COMMANDED)
     runs = switched & ((on > 0) | (pressure <= d.cut_in))
-    out = np.where(switched, 0.0, np.nan)
+    time, made = np.where(switched, 0.0, np.nan), np.where(switched, 0.0, np.nan)
     i = np.flatnonzero(runs)
     if i.size:
-        out[i] = _filling_time(mass[i], pressure[i], on[i], d.take(i))
-    return out
+        time[i], made[i] = _filling(mass[i], pressure[i], on[i], d.take(i))
+    return time, made
 
 
-def _filling_time(mass: Array, p: Array, on: Array, d: Designs) -> Array:
+def _filling(mass: Array, p: Array, on: Array, d: Designs) -> tuple[Array, Array]:
     T = p / (mass * d.rv)
     coolest = np.minimum(np.minimum(T, d.T_wall), d.T_in)
     share = np.maximum(np.minimum(d.cut_out, 1e9) / (d.rv * coolest) - mass, 0.0) / PARTS
-    t, made = np.where(on > 0, 0.0, 0.5 * d.run_up), p < d.cut_out
+    t, filling, gained = np.where(on > 0, 0.0, 0.5 * d.run_up), p < d.cut_out, 0.0 * mass
     for _ in range(PARTS):
         flow, _slope = compressor.curve(p, d.curve_p, d.curve_m)
         T_next = _warm(T, mass, mass + share, np.asarray(flow), d)
@@ -43,10 +43,11 @@ def _filling_time(mass: Array, p: Array, on: Array, d: Designs) -> Array:
         p_next = (mass + share) * d.rv * T_next
         part = np.clip((d.cut_out - p) / np.maximum(p_next - p, 1e-9), 0.0, 1.0)
         dt = np.where(flow > 0, share / np.maximum(flow, 1e-300), np.inf)
-        t = np.where(made, t + np.where(part > 0, dt * part, 0.0), t)
-        made = made & (p_next < d.cut_out)
+        t = np.where(filling, t + np.where(part > 0, dt * part, 0.0), t)
+        gained = np.where(filling, gained + share * part, gained)
+        filling = filling & (p_next < d.cut_out)
         mass, T, p = mass + share, T_next, p_next
-    return t
+    return t, gained
 
 
 def _warm(T: Array, mass: Array, after: Array, flow: Array, d: Designs) -> Array:

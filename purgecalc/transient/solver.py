@@ -12,7 +12,7 @@ from purgecalc.transient.ending import Outcome
 from purgecalc.transient.laws import Array
 from purgecalc.transient.march import march
 from purgecalc.transient.outcome import NUMBERS, Result, Trace, evaluate
-from purgecalc.transient.recovery import recovery_time
+from purgecalc.transient.recovery import recovery
 from purgecalc.transient.step import ORDER
 
 
@@ -55,17 +55,20 @@ def _solve(designs: Designs, layout: Layout, tolerance: float, keep: bool) -> tu
     columns["ill_conditioned"] = np.zeros(size, bool)
     trace = None
     designs.order = np.arange(size, dtype=float)
-    shut = np.full((3, size), np.nan)
+    shut = np.full((5, size), np.nan)
     for done in march(designs, layout, tolerance, step_limit(tolerance), keep):
         place = done.designs.order.astype(int)
         for name, value in evaluate(done, layout).items():
             columns[name][place] = value
-        shut[:, place] = done.run.shut_mass, done.run.shut_pressure, done.run.shut_on
+        run = done.run
+        shut[:, place] = run.shut_mass, run.shut_pressure, run.shut_on, run.on_time, run.shut_made
         if keep:
             trace = _trace(done.states)
     failed = columns["outcome"] == Outcome.NOT_CONVERGED
     # once for all designs, because it is a long loop
-    columns["recovery_time"] = np.where(failed, np.nan, recovery_time(shut[0], shut[1], shut[2], designs))
+    rest, made = recovery(shut[0], shut[1], shut[2], designs)
+    for name, value in (("recovery_time", rest), ("run_time", shut[3] + rest), ("run_made", shut[4] + made)):
+        columns[name] = np.where(failed, np.nan, value)
     return columns, trace
 
 
