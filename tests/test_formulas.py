@@ -166,6 +166,7 @@ FUNCTIONS: dict[str, Any] = {
     "abs": abs,
     "min": min,
     "max": max,
+    "positive": lambda x: 1.0 if x > 0 * x else 0.0,
     "pi": math.pi,
     "fanno_inlet": fanno_inlet,
 }

@@ -133,12 +133,13 @@ def write_up(done: Integrated, weak: Any = ..., strong: Any = ...) -> None:
         done.keep("blast.slug_time", "Time to push the water out", "time", of("slug_time", weak), weak)
 
 
-def estimated_blast(sheet: Sheet, inputs: Inputs, m: Node) -> None:
+def estimated_blast(sheet: Sheet, inputs: Inputs) -> None:
     """The hand estimate stands in where the blast is not integrated."""
     t = inputs["schedule.blast"]
     sheet.do(blast.same_time, as_id="blast.delivery_time", title="Delivery time", t=sheet["blast.delivery_time_estimate"])
     sheet.do(blast.useful_time, t_blast=t, t_del=sheet["blast.delivery_time"])
-    sheet.do(blast.air_mass, m=m, t=t)
+    if "blast.air_mass" not in sheet:
+        sheet.do(blast.air_mass, m=sheet["line.mass_flow"], t=t)
     if "head.wetted_length" in sheet:
         sheet.do(
             blast.same_time, as_id="blast.slug_time", title="Time to push the water out", t=sheet["blast.slug_time_estimate"]

@@ -65,10 +65,10 @@ class Direct:
 
     def blast(self, sheet: Sheet, inputs: Inputs, supply: Supply, unsteady: bool) -> None:
         assert isinstance(supply, DirectSupply)
-        t, m = inputs["schedule.blast"], sheet["line.mass_flow"]
+        t = inputs["schedule.blast"]
         sheet.do(blast.same_time, as_id="source.run_time", title="Running time of the source per blast", t=t)
         if not unsteady:
-            estimated_blast(sheet, inputs, m)
+            estimated_blast(sheet, inputs)
             return
         sheet.add(inputs["source.dead_volume"])
         seen: dict[str, Node] = {}

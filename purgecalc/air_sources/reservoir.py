@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,16 +11,21 @@ import numpy as np
 from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint, Supply, absolute, curve_points, flow_at, read_for_curve
 from purgecalc.air_sources._blast import Integrated, curve_of, estimated_blast, integrate, line_blast, write_up
-from purgecalc.air_sources._duty import share_duty
+from purgecalc.air_sources._duty import receiver_duty
+from purgecalc.air_sources._runs import estimated_runs, integrated_runs, waits
 from purgecalc.errors import NoPhysicalAnswer
-from purgecalc.formulas import air, blast, compressor, operating_point, receiver, site
+from purgecalc.formulas import air, blast, compressor_runs, operating_point, receiver, site
 from purgecalc.inputs import Inputs
 from purgecalc.units import show
 from purgecalc.watched import WatchedSheet
 from purgecalc.working import Node, Sheet, Step
 
-STARTS, WALLS = ("cut_in", "cut_out"), ("adiabatic", "likely", "isothermal")
-"""The cases integrated: from either end of the switch band, with walls that pass no heat, the likely heat, all heat."""
+CASES = (("cut_in", "adiabatic"), ("cut_in", "likely"), ("cut_in", "isothermal"), ("cut_out", "adiabatic"), ("cut_out", "likely"),
+         ("cut_out", "isothermal"), ("stopping", "likely"))  # fmt: skip
+"""The cases integrated: from either end of the switch band, with walls that pass no heat, the likely heat, all heat; and with a
+switched compressor a blast that begins as it is about to stop at cut-out."""
+FROM_CUT_IN, FROM_CUT_OUT, STOPPING = (CASES.index((start, "likely")) for start in ("cut_in", "cut_out", "stopping"))
+ADIABATIC, ISOTHERMAL = (CASES.index(("cut_out", wall)) for wall in ("adiabatic", "isothermal"))
 
 
 class ReservoirSupply:
@@ -73,19 +78,21 @@ class Reservoir:
         wall = sheet.add(given) if given else sheet.do(receiver.wall_conductance, V=inputs["source.volume"])
         if "source.volume" not in sheet:
             sheet.add(inputs["source.volume"])
-        if not unsteady:
-            estimated_blast(sheet, inputs, sheet["line.mass_flow"])
-        else:
-            done = _integrated(sheet, inputs, supply, wall)
-            write_up(done, weak=(0, 1), strong=(1, 1))
-            _pressures(done)
-            _recovery(done, inputs)
         flow = flow_at(
             sheet, supply.points, sheet["source.cut_out_absolute"], "source.flow_at_cut_out", "Flow of the compressor at cut-out"
         )
-        sheet.do(receiver.run_time, as_id="source.run_time", m_blast=sheet["blast.air_mass"], m=flow)
-        if inputs.choice("source.compressor_starts") == "at cut-in":
-            _long_run(sheet, inputs, supply.points)
+        if not unsteady:
+            most_air(sheet, inputs, supply)
+            estimated_blast(sheet, inputs)
+            estimated_runs(sheet, inputs, supply.points, flow)
+        else:
+            done = _integrated(sheet, inputs, supply, wall)
+            write_up(done, weak=FROM_CUT_IN, strong=FROM_CUT_OUT)
+            _pressures(done)
+            _recovery(done, inputs)
+            runs = {"source.refill_time": FROM_CUT_IN, "source.run_from_cut_out": FROM_CUT_OUT, "source.run_stopping": STOPPING}
+            commanded = {"source.run_stopping": FROM_CUT_OUT}  # it runs as each blast begins
+            integrated_runs(done, inputs, supply.points, runs if waits(inputs) else commanded)
 
     def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> transient.Blast:
         assert isinstance(supply, ReservoirSupply)
@@ -93,7 +100,7 @@ class Reservoir:
         return line_blast(sheet, inputs, _reservoir(sheet, inputs, supply, start, wall), _regulated(sheet))
 
     def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
-        share_duty(sheet, inputs, others)
+        receiver_duty(sheet, inputs, others)
         if others:
             _after_the_others(sheet, inputs, others)
 
@@ -102,7 +109,7 @@ def _integrated(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Nod
     """The blast from both ends of the switch band, with everything that was read for it."""
     seen: dict[str, Node] = {"UA": wall}
     watched, axes = inputs.watched(seen), _axes(inputs)
-    source = _six(WatchedSheet(sheet, seen), watched, supply, wall, axes)
+    source = _cases(WatchedSheet(sheet, seen), watched, supply, wall, axes)
     result = integrate(line_blast(WatchedSheet(sheet, seen), watched, source, _regulated(WatchedSheet(sheet, seen))))
     read = inputs.words("source.kind", "head.check_valve_at", "source.compressor_starts")
     return Integrated(sheet, result, seen | read_for_curve(supply.points), read)
@@ -166,45 +173,32 @@ def _reservoir(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, start: Any
     )
 
 
-def _six(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node, axes: int) -> transient.Source:
-    """Six reservoirs in one: two starting pressures down, three walls across, designs behind."""
+def _cases(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node, axes: int) -> transient.Source:
+    """All cases in one: cases down, designs behind."""
 
     def behind(value: Any) -> Any:
         return np.reshape(value, (1,) * (axes - np.ndim(value)) + np.shape(value))
 
-    likely = behind(wall.value)
-    walls = np.stack([0 * likely, likely, likely + np.inf])[None]
-    starts = np.broadcast_arrays(*(behind(sheet[f"source.{end}_absolute"].value) for end in STARTS))
-    return _reservoir(sheet, inputs, supply, np.stack(starts)[:, None], walls)
+    walls = {"adiabatic": 0 * behind(wall.value), "likely": behind(wall.value), "isothermal": behind(wall.value) + np.inf}
+    low, high = np.broadcast_arrays(*(behind(sheet[f"source.{end}_absolute"].value) for end in ("cut_in", "cut_out")))
+    cases = CASES if waits(inputs) else CASES[:STOPPING]
+    starts = np.stack([low if start == "cut_in" else high for start, _ in cases])
+    source = _reservoir(sheet, inputs, supply, starts, np.stack([walls[passed] for _, passed in cases]))
+    if not waits(inputs):
+        return source
+    control = [transient.Control.COMMANDED if start == "stopping" else transient.Control.SWITCH for start, _ in cases]
+    return replace(source, control=np.reshape(control, (-1,) + (1,) * (starts.ndim - 1)))
 
 
-def _long_run(sheet: Sheet, inputs: Inputs, points: list[CurvePoint]) -> None:
-    """Run of a compressor that waits for its switch: a blast from just above cut-in, then back to cut-out along its curve."""
-    V, T = inputs["source.volume"], inputs["site.air_temperature"]
-    low = sheet.do(
-        receiver.pressure_left, p_1=sheet["source.cut_in_absolute"], m_blast=sheet["blast.air_mass"], V=V, T=T,
-        p_least=sheet["site.pressure"],
+def most_air(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply) -> None:
+    """Upper end of the air of a blast, where it is not integrated."""
+    p_b = sheet["water.back_pressure"]
+    m_c = flow_at(sheet, supply.points, p_b, "source.flow_at_water", "Flow of the compressor against the water")
+    sheet.do(
+        compressor_runs.most_air, as_id="blast.air_mass", m=sheet["line.strongest_flow"], t=inputs["schedule.blast"],
+        V_h=sheet["hose.volume"], p_h=sheet.get("source.strongest") or supply.highest_possible, p_atm=sheet["site.pressure"],
+        V=inputs["source.volume"], p=supply.highest_possible, p_b=p_b, m_c=m_c, T=inputs["site.air_temperature"],
     )  # fmt: skip
-    id, title, segments = "source.refill_time", "Run of the compressor for a blast from cut-in", list(pairwise(points))
-    total: Node | None = None
-    for i, (a, b) in enumerate(segments, 1):
-        last = i == len(segments)
-        part = f"{id}.{i}" if len(segments) > 1 else id
-        from_to = [_within(sheet, p, a, b, f"{part}.{k}") for k, p in (("low", low), ("high", sheet["source.cut_out_absolute"]))]
-        (p_1, m_a), (p_2, m_b) = from_to
-        m = sheet.do(compressor.mean_flow, as_id=f"{part}.mean_flow", m_a=m_a, m_b=m_b)
-        t = sheet.do(receiver.recovery_time, as_id=part, title=title, V=V, p_1=p_1, p_2=p_2, T=T, m=m)
-        so_far = id if last else f"{id}.first_{i}"
-        total = t if total is None else sheet.do(receiver.time_sum, as_id=so_far, title=title, a=total, b=t)
-
-
-def _within(sheet: Sheet, p: Node, a: CurvePoint, b: CurvePoint, id: str) -> tuple[Node, Node]:
-    """A pressure held between two points of the curve, and the flow there."""
-    held = sheet.do(compressor.within, as_id=id, p=p, p_a=a.pressure, p_b=b.pressure)
-    flow = sheet.do(
-        compressor.flow_between, as_id=f"{id}.flow", p=held, p_a=a.pressure, p_b=b.pressure, m_a=a.flow, m_b=b.flow
-    )  # fmt: skip
-    return held, flow
 
 
 def _pressures(done: Integrated) -> None:
@@ -213,15 +207,15 @@ def _pressures(done: Integrated) -> None:
     p_atm = sheet["site.pressure"]
     end, settled = r.source_pressure_end, r.source_pressure_settled
     cases = [
-        ("source.end_pressure", "Reservoir pressure at the end of a blast from cut-out", end, (1, 1)),
-        ("source.end_pressure_adiabatic", "The same if the wall passed no heat", end, (1, 0)),
-        ("source.end_pressure_isothermal", "The same if the air stayed at wall temperature", end, (1, 2)),
-        ("source.end_pressure_from_cut_in", "Reservoir pressure at the end of a blast from cut-in", end, (0, 1)),
+        ("source.end_pressure", "Reservoir pressure at the end of a blast from cut-out", end, FROM_CUT_OUT),
+        ("source.end_pressure_adiabatic", "The same if the wall passed no heat", end, ADIABATIC),
+        ("source.end_pressure_isothermal", "The same if the air stayed at wall temperature", end, ISOTHERMAL),
+        ("source.end_pressure_from_cut_in", "Reservoir pressure at the end of a blast from cut-in", end, FROM_CUT_IN),
         (
             "source.settled_pressure",
             "Reservoir pressure settled after a blast from cut-out",
             settled,
-            (1, 1),
+            FROM_CUT_OUT,
         ),
     ]
     for id, title, values, case in cases:
@@ -241,9 +235,15 @@ def _pressures(done: Integrated) -> None:
 def _recovery(done: Integrated, inputs: Inputs) -> None:
     """Longest recovery of the six cases, against the time there is."""
     t = done.result.recovery_time
-    longest = np.max(t.reshape(6, *t.shape[2:]), axis=0)
-    done.keep("source.recovery_from_cut_out", "Time to recover to cut-out after a blast from there", "time", t[1, 1], (1, 1))
-    case = (0, 1)
+    longest = np.max(t[:STOPPING], axis=0)
+    done.keep(
+        "source.recovery_from_cut_out",
+        "Time to recover to cut-out after a blast from there",
+        "time",
+        t[FROM_CUT_OUT],
+        FROM_CUT_OUT,
+    )
+    case = FROM_CUT_IN
     rec: Step = done.keep("source.recovery_time", "Time to recover to cut-out, longest case", "time", longest, case)
     done.sheet.do(receiver.recovery_reserve, T=inputs["schedule.interval"], t_blast=inputs["schedule.blast"], t_rec=rec)
 

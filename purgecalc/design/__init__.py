@@ -30,7 +30,7 @@ from purgecalc.design.line import hose_and_head, site_and_water
 from purgecalc.design.loop import control_loop
 from purgecalc.design.moisture import moisture
 from purgecalc.design.plant import compressor_noise, lifting, noise_in_air, pressure_safety, upkeep
-from purgecalc.design.reach import longest_hose, low_water, reference_hose
+from purgecalc.design.reach import longest_hose, low_water, reference_hose, strongest_flow
 from purgecalc.design.reading import reading
 from purgecalc.inputs import Inputs
 from purgecalc.working import Given, Node, Num, Sheet
@@ -121,6 +121,8 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
         reference_hose(sheet, inputs, supply)
     low_water(sheet, inputs, supply)
     delivery_estimate(sheet, inputs)
+    if not unsteady and supply.law.pressure is not None:
+        strongest_flow(sheet, inputs, supply)
     source.blast(sheet, inputs, supply, unsteady)
     air_used(sheet, inputs)
     reading(sheet, inputs)

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+import numpy as np
+
 from purgecalc.air_sources import Supply
 from purgecalc.design.line import airway, read_for_airway
-from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice, site
+from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice, receiver, site
 from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, REFERENCE_BORE, REFERENCE_LENGTH, USEFUL_FLOOR
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Sheet, Step
@@ -80,6 +82,25 @@ def reference_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     )
     title = "Thrust over that with 7.6 m of 8 mm hose"
     sheet.do(orifice.jet_ratio, as_id="hose.thrust_ratio", title=title, F=sheet["head.thrust"], F_ref=F)
+
+
+def strongest_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+    """Steady flow from a reservoir at its highest pressure: what its largest blast is estimated from."""
+    p: Node = supply.highest_possible
+    if "source.regulator_absolute" in sheet:
+        title = "Highest pressure a blast starts from, behind the regulator"
+        p = sheet.do(
+            receiver.behind_regulator, as_id="source.strongest", title=title, p=p, p_reg=sheet["source.regulator_absolute"]
+        )  # fmt: skip
+    point = operating_point.solve(airway(sheet, inputs), operating_point.Supply(pressure=np.asarray(p.value, float)))
+    title, how = "Pressure ahead of the holes from the highest pressure", "solved like head.pressure, from the highest pressure"
+    rests = {**read_for_airway(sheet, inputs), "p": p}
+    head = sheet.add(Step("line.strongest_head", title, "pressure", point.head, None, rests, how))
+    sheet.do(
+        orifice.mass_flow, as_id="line.strongest_flow", title="Mass flow from the highest pressure", p_h=head,
+        C_d=inputs["head.discharge_coefficient"], A_h=sheet["head.hole_area"], p_b=sheet["water.back_pressure"],
+        T=inputs["site.air_temperature"],
+    )  # fmt: skip
 
 
 def low_water(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:

@@ -43,16 +43,46 @@ def run_in_window(t_run: Second, T: Second, W: Second) -> Second:
 @formula(
     "source.worst_run",
     symbol="t_worst",
-    title="Running time in the worst window, the first blast of it from cut-in",
+    title="Running time in the worst window",
     kind="time",
-    shown="min(max(t_window_run - t_run, 0*W) + t_refill, W)",
-    cite=DERIVED.at("one blast of the window finds the reservoir just above cut-in; the others are made good as they come"),
-    valid="a compressor that is started at cut-in",
-    unpublished="counting; the test holds the long run against the integrated blast",
+    shown="min(t_first + t_more, W)",
+    cite=DERIVED.at("a window holds no more than itself"),
+    valid="t_first: every line blows once at the worst moment; t_more: what further blasts of the window add",
+    unpublished="counting; the tests hold it against an event simulation",
 )
-def worst_run(t_window_run: Second, t_run: Second, t_refill: Second, W: Second) -> Second:
-    """``t_refill`` after a blast from cut-in stands in place of the ordinary ``t_run`` of one blast."""
-    return np.minimum(np.maximum(t_window_run - t_run, 0.0) + t_refill, W)
+def worst_run(t_first: Second, t_more: Second, W: Second) -> Second:
+    """Over any window of length ``W``, the worst phase of the lines to each other and of the reservoir in its band."""
+    return np.minimum(t_first + t_more, W)
+
+
+@formula(
+    "source.further_runs",
+    symbol="t_more",
+    title="Running time that further blasts of a window add",
+    kind="time",
+    shown="max(t_window_run - t_run, 0*t_run)",
+    cite=DERIVED.at("the first blast of the window is counted apart"),
+    valid="any",
+    unpublished="counting",
+)
+def further_runs(t_window_run: Second, t_run: Second) -> Second:
+    """All of one line's blasts in the window but the first; nothing where the window ends within the run of that."""
+    return np.maximum(t_window_run - t_run, 0.0)
+
+
+@formula(
+    "schedule.shorter_interval",
+    symbol="T",
+    title="The shorter of two intervals",
+    kind="time",
+    shown="min(T_a, T_b)",
+    cite=DERIVED.at("the next blast of any line may come so soon"),
+    valid="any",
+    unpublished="a comparison",
+)
+def shorter_of(T_a: Second, T_b: Second) -> Second:
+    """Of two lines."""
+    return np.minimum(T_a, T_b)
 
 
 @formula(

@@ -58,15 +58,15 @@ def recovery_time(V: CubicMetre, p_1: Pascal, p_2: Pascal, T: Kelvin, m: KgPerSe
 @formula(
     "receiver.pressure_left",
     symbol="p_left",
-    title="Pressure a blast from cut-in leaves, once settled",
+    title="Pressure a blast leaves, once settled",
     kind="pressure",
     shown="max(p_1 - m_blast*R_air*T/V, p_least)",
     cite=DERIVED.at("ideal gas at the temperature of the wall"),
-    valid="no compressor running; an under-estimate, since a blast from cut-in takes less than one from cut-out",
+    valid="no compressor running: a lower end",
     unpublished="mass balance",
 )
 def pressure_left(p_1: Pascal, m_blast: Kilogram, V: CubicMetre, T: Kelvin, p_least: Pascal) -> Pascal:
-    """Absolute pressures; no vessel falls below the atmosphere ``p_least``."""
+    """Absolute pressures; no vessel falls below ``p_least``, that of the water or of the atmosphere."""
     return np.maximum(p_1 - m_blast * R_AIR.value * T / V, p_least)
 
 
@@ -142,21 +142,6 @@ def wall_conductance(V: CubicMetre) -> WattPerKelvin:
 def behind_regulator(p: Pascal, p_reg: Pascal) -> Pascal:
     """Reservoir pressure held down to the set pressure."""
     return np.minimum(p, p_reg)
-
-
-@formula(
-    "source.run_time",
-    symbol="t_run",
-    title="Running time of the compressor per blast",
-    kind="time",
-    shown="m_blast/m",
-    cite=DERIVED.at("what a blast takes must be made again"),
-    valid="on average over many blasts; compressor flow taken at cut-out",
-    unpublished="a ratio",
-)
-def run_time(m_blast: Kilogram, m: KgPerSecond) -> Second:
-    """Time to make the air of a blast."""
-    return m_blast / m
 
 
 @formula(

@@ -44,7 +44,8 @@ def test_reservoir_ends_between_its_bounds_and_recovers_by_itself_afterwards() -
     assert ends == sorted(ends)
     assert d.number("source.end_pressure_from_cut_in") < ends[0]
     assert d.number("source.settled_pressure") > ends[1]
-    assert d.number("source.run_time") * d.number("source.flow_at_cut_out") == pytest.approx(d.number("blast.air_mass"))
+    taken, run = d.number("blast.air_mass"), d.number("source.run_time")
+    assert taken / d.number("source.mass_flow") < run < taken / d.number("source.flow_at_cut_out")  # made within the band
 
 
 @pytest.mark.parametrize("length", ["3 m", "7.6 m", "60 m"])

@@ -38,9 +38,9 @@ def test_worst_window_is_between_the_mean_and_the_whole(t_run: float, rest: floa
 
 
 def test_a_pressure_switch_lets_blasts_add_up_to_one_run() -> None:
-    assert duty.worst_run(105.0, 105.0, 288.0, 600.0) == 288.0
-    assert duty.worst_run(210.0, 105.0, 288.0, 600.0) == 393.0
-    assert duty.worst_run(105.0, 105.0, 1026.0, 600.0) == 600.0
+    assert duty.worst_run(288.0, duty.further_runs(105.0, 105.0), 600.0) == 288.0
+    assert duty.worst_run(288.0, duty.further_runs(210.0, 105.0), 600.0) == 393.0
+    assert duty.worst_run(1026.0, duty.further_runs(105.0, 105.0), 600.0) == 600.0
 
 
 def test_blast_of_half_a_minute_each_half_hour() -> None:

@@ -76,7 +76,7 @@ CASES = {
     "flow-basis": Case(("drop:free_air", "source.displacement=100 L/min"), (), Level.WATCH, cured_by=()),
     "recovery": Case((*RESERVOIR, "source.free_air=5 L/min"), ("source.free_air=35 L/min",), Level.FIX, ()),
     "lines-apart": Case((*RESERVOIR, "add:line"), ("source.volume=200 L",), Level.WATCH, RESERVOIR, (*RESERVOIR, "add:line", "source.volume=200 L")),
-    "keeps-up": Case((*RESERVOIR, "source.free_air=5 L/min"), ("source.free_air=35 L/min",), Level.FIX),
+    "keeps-up": Case((*RESERVOIR, "source.free_air=3 L/min"), ("source.free_air=35 L/min",), Level.FIX),
     "duty": Case(("source.duty=S3 4 %",), ("line.schedule.blast=20 s",), Level.FIX, ("drop:duty",)),
     "starts": Case(("source.starts_per_hour=1",), ("line.schedule.interval=60 min",), Level.FIX),
     "hold-off": Case(("line.probe.t90=120 s",), ("line.schedule.hold_off=180 s",), Level.FIX),
@@ -304,7 +304,7 @@ def test_duty_counts_the_run_from_cut_in_to_cut_out_of_a_pressure_switch() -> No
     d = designed(*SWITCHED, "source.volume=24 L")
     assert lone.margin is not None
     assert lone.margin.quantity.id == "source.run_in_window"
-    run = d.number("source.recovery_time") + d.number("schedule.blast")  # the compressor starts early in a blast from cut-in
-    assert run <= d.number("source.refill_time") <= 1.25 * run  # more than integrated: that blast is the shorter for air
+    run = d.number("source.recovery_time") + d.number("schedule.blast")  # the longest of all walls, started early in the blast
+    assert d.number("source.refill_time") == pytest.approx(run, rel=0.05)
     assert finding("duty", *SWITCHED, "source.volume=24 L").state == "passes"  # the remedy
     assert finding("duty", *SWITCHED, "source.compressor_starts=with the blast").state == "passes"

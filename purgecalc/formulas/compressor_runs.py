@@ -1,0 +1,136 @@
+"""How long the compressor of a reservoir runs for a blast: mass balances over its runs, and bounds by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from purgecalc.formulas.air import R_AIR
+from purgecalc.references import DERIVED
+from purgecalc.working import CubicMetre, Kelvin, KgPerSecond, Kilogram, Pascal, Second, formula
+
+
+@formula(
+    "source.whole_run",
+    symbol="t",
+    title="Run of the compressor, with what it makes good once the air has cooled",
+    kind="time",
+    shown="t_run*max(m_made, m_blast)/m_made",
+    cite=DERIVED.at(
+        "a switch stops on air warm from filling: as it cools its pressure falls, and the rest of the blast is to be made"
+    ),
+    valid="at the mean flow of the run; no time where nothing was made",
+    unpublished="mass balance; the tests hold it against an event simulation",
+)
+def whole_run(t_run: Second, m_made: Kilogram, m_blast: Kilogram) -> Second:
+    """Air made in a run, against air of the blast that caused it."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(np.asarray(m_made) > 0, t_run * np.maximum(m_made, m_blast) / m_made, t_run)[()]
+
+
+@formula(
+    "source.time_to_make",
+    symbol="t",
+    title="Time to make the air of a blast at the least flow",
+    kind="time",
+    shown="m_blast/m",
+    cite=DERIVED.at("no air is made more slowly than at cut-out"),
+    valid="m is the compressor's flow at cut-out",
+    unpublished="a ratio",
+)
+def time_to_make(m_blast: Kilogram, m: KgPerSecond) -> Second:
+    """An upper end: most of a large blast is made at lower pressures, where the compressor delivers more."""
+    return m_blast / m
+
+
+@formula(
+    "source.most_run",
+    symbol="t",
+    title="Longest run a blast from cut-out can cause",
+    kind="time",
+    shown="max(t_blast, min(t_made, t_blast + t_fill))",
+    cite=DERIVED.at("the run ends when the air is made, or when the reservoir is full again"),
+    valid="an upper end, where the blast is not integrated",
+    unpublished="a comparison of bounds; the tests hold it against the integrated blast",
+)
+def most_run(t_blast: Second, t_fill: Second, t_made: Second) -> Second:
+    """``t_fill`` from what the blast leaves of a reservoir nobody fills; ``t_made`` at the least flow."""
+    return np.maximum(t_blast, np.minimum(t_made, t_blast + t_fill))
+
+
+@formula(
+    "source.run_between",
+    symbol="t_run",
+    title="Running time per blast where every run ends before the next",
+    kind="time",
+    shown="t_out + (1 - positive(t_out))*t_share",
+    cite=DERIVED.at("mass balance over many blasts"),
+    valid="blasts that begin at cut-out; where the switch stays off, each adds its share to the run that fills the band",
+    unpublished="mass balance; the tests hold it against an event simulation",
+)
+def run_between(t_out: Second, t_share: Second) -> Second:
+    """``t_out`` of a blast from cut-out, zero where it does not start the compressor."""
+    return np.where(np.asarray(t_out) > 0, t_out, t_share)[()]
+
+
+@formula(
+    "source.run_time",
+    symbol="t_run",
+    title="Running time of the compressor per blast",
+    kind="time",
+    shown="max(t_calm, positive(t_long - T)*t_stop)",
+    cite=DERIVED.at("a run that is not done when the next blast begins goes on close to cut-out, where least is delivered"),
+    valid="a compressor that waits for its switch, over many blasts",
+    unpublished="a choice; the tests hold it against an event simulation",
+)
+def run_time(t_calm: Second, t_stop: Second, t_long: Second, T: Second) -> Second:
+    """``t_stop`` of a blast that begins as the compressor is about to stop counts where the longest run lasts beyond ``T``."""
+    return np.maximum(t_calm, np.where(np.asarray(t_long) > T, t_stop, 0.0))
+
+
+@formula(
+    "source.run_excess",
+    symbol="dt",
+    title="What a run from cut-in lasts beyond one that begins at cut-out",
+    kind="time",
+    shown="t_first - t_stop",
+    cite=DERIVED.at("the band is filled once, by the first line to blow"),
+    valid="any sign",
+    unpublished="a difference",
+)
+def run_excess(t_first: Second, t_stop: Second) -> Second:
+    """Of one line."""
+    return t_first - t_stop
+
+
+@formula(
+    "source.run_share",
+    symbol="t_share",
+    title="A blast's share of the run that fills the band",
+    kind="time",
+    shown="t_fill*m_blast*R_air*T/(V*(p_2 - p_1))",
+    cite=DERIVED.at("what a blast takes must be made again"),
+    valid="on average over many blasts that do not start the compressor",
+    unpublished="mass balance",
+)
+def share_of_fill(t_fill: Second, m_blast: Kilogram, V: CubicMetre, p_1: Pascal, p_2: Pascal, T: Kelvin) -> Second:
+    """Air of the blast over what the reservoir takes from cut-in ``p_1`` to cut-out ``p_2``, times the time of that."""
+    return t_fill * m_blast * R_AIR.value * T / (V * (p_2 - p_1))
+
+
+@formula(
+    "receiver.most_air",
+    symbol="m_blast",
+    title="Most air a blast can take",
+    kind="mass",
+    shown="min(m*t + V_h*(p_h - p_atm)/(R_air*T), V*(p - p_b)/(R_air*T) + m_c*t)",
+    cite=DERIVED.at("steady flow from the highest pressure, and the hose filled; or all that stands above the water pressure"),
+    valid="an upper end, where the blast is not integrated",
+    unpublished="mass balance; the tests hold it against the integrated blast",
+)
+def most_air(
+    m: KgPerSecond, t: Second, V_h: CubicMetre, p_h: Pascal, p_atm: Pascal, V: CubicMetre, p: Pascal, p_b: Pascal,
+    m_c: KgPerSecond, T: Kelvin,
+) -> Kilogram:  # fmt: skip
+    """``m`` and the hose ``V_h`` from ``p_h``; the reservoir ``V`` from ``p``; ``m_c`` of the compressor against ``p_b``."""
+    full = m * t + V_h * (p_h - p_atm) / (R_AIR.value * T)
+    return np.minimum(full, V * (p - p_b) / (R_AIR.value * T) + m_c * t)
