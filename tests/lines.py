@@ -51,7 +51,7 @@ def read(*settings: str) -> ScenarioInputs:
     return loads(text, "site.toml", [s for s in settings if not s.startswith(("drop:", "add:"))])
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=1024)
 def designs(*settings: str) -> tuple[Design, ...]:
     """The reference scenario with settings over it, worked out."""
     return tuple(design_all(read(*settings).lines))

@@ -5,10 +5,9 @@ import pytest
 from purgecalc.design import Design, design_all
 from purgecalc.reports.assumed import listed
 from purgecalc.reports.blocks import Table
-from purgecalc.reports.note import commissioning_note
 from purgecalc.scenario import loads
+from tests.commissioned import note_of_line
 from tests.lines import BASE, RESERVOIR, designs
-from tests.reports.test_note_procedure import commissioning
 
 
 def pair(old: str, new: str) -> list[Design]:
@@ -58,7 +57,7 @@ def test_what_the_simulation_alone_uses_is_listed() -> None:
 
 def test_the_note_lists_how_far_inputs_are_taken_to_be_off_for_what_is_there() -> None:
     def rows(*settings: str) -> list[str]:
-        blocks = commissioning_note(commissioning(*settings)).blocks
+        blocks = note_of_line(*settings).blocks
         (table,) = (b for b in blocks if isinstance(b, Table) and b.caption.startswith("How far inputs"))
         return [row[0] for row in table.rows]
 

@@ -7,17 +7,16 @@ from functools import lru_cache
 
 import pytest
 
-from purgecalc.design import design_all
 from purgecalc.reports import as_json
 from purgecalc.reports.blocks import Chart, Checklist, Document, Equation, Facts, Heading, Measurements, Paragraph, Table
 from purgecalc.reports.note import commissioning_note
 from purgecalc.reports.note.card import field_card
 from purgecalc.reports.note.pictures import pictures
-from purgecalc.rules import judge, rule_settings
-from purgecalc.scenario import ScenarioInputs, load, loads
-from purgecalc.studies.commissioning import Commissioning, gather
+from purgecalc.scenario import loads
+from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.readings import Reading, Readings
 from purgecalc.units import show
+from tests.commissioned import commissioned, of_site
 from tests.lines import BASE, SCENARIOS, read
 
 NAMES = [file.stem for file in sorted(SCENARIOS.glob("*.toml"))]
@@ -28,19 +27,9 @@ SECTIONS = (
 )  # fmt: skip
 
 
-def gathered(scenario: ScenarioInputs) -> Commissioning:
-    designs = design_all(scenario.lines)
-    return gather(scenario, designs, judge(designs, rule_settings(scenario), scenario.waive))
-
-
-@lru_cache(maxsize=16)
-def site(name: str) -> Commissioning:
-    return gathered(load(str(SCENARIOS / f"{name}.toml")))
-
-
 @lru_cache(maxsize=16)
 def note(name: str) -> Document:
-    return commissioning_note(site(name), tuple(pictures(site(name), drawn=False)))
+    return commissioning_note(of_site(name), tuple(pictures(of_site(name), drawn=False)))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -73,7 +62,7 @@ def known_figures(c: Commissioning) -> set[str]:
     out = set()
     for line, d in zip(data["lines"], c.designs, strict=True):
         for id, quantity in line["quantities"].items():
-            node = d.sheet[id]
+            node = d.sheet[id] if id in d.sheet else d.inputs[id]
             if quantity["value"] is not None:
                 out |= {
                     show(quantity["value"], kind)
@@ -102,9 +91,9 @@ def stated(document: Document) -> Iterator[str]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_figure_stated_is_in_the_json_of_check(name: str) -> None:
-    known, seen = known_figures(site(name)), 0
+    known, seen = known_figures(of_site(name)), 0
     for cell in stated(note(name)):
-        if re.match(r"-?\d", cell) and cell not in (site(name).scenario.hash, *site(name).scenario.paper.values()):
+        if re.match(r"-?\d", cell) and cell not in (of_site(name).scenario.hash, *of_site(name).scenario.paper.values()):
             assert cell in known, cell
             seen += 1
     assert seen > 25
@@ -113,7 +102,7 @@ def test_every_figure_stated_is_in_the_json_of_check(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_every_step_of_the_sheet_is_worked_in_the_appendix(name: str) -> None:
     equations = [b for b in note(name).blocks if isinstance(b, Equation)]
-    steps = [s for d in site(name).designs for s in d.sheet.steps()]
+    steps = [s for d in of_site(name).designs for s in d.sheet.steps()]
     assert [e.id for e in equations] == [s.id for s in steps]
     assert all(e.source for e in equations)
     assert all(e.equation for e, s in zip(equations, steps, strict=True) if s.formula is not None)
@@ -121,7 +110,7 @@ def test_every_step_of_the_sheet_is_worked_in_the_appendix(name: str) -> None:
 
 def test_findings_waivers_and_unknown_facts_are_told() -> None:
     scenario = loads(BASE.replace('length = "7.6 m"', 'length = "12 m"') + '\n[waive]\nhose-length = "agreed with the owner"\n')
-    tables = {b.caption: b.rows for b in commissioning_note(gathered(scenario)).blocks if isinstance(b, Table)}
+    tables = {b.caption: b.rows for b in commissioning_note(commissioned(scenario)).blocks if isinstance(b, Table)}
     assert tables["Findings accepted with a reason"][0][2] == "agreed with the owner"
     tables = {b.caption: b.rows for b in note("quillstone").blocks if isinstance(b, Table)}
     assert any(row[0] == "STOP" and row[1] == "contact-at-rest" for row in tables["Findings, worst first"])
@@ -136,7 +125,7 @@ def test_findings_waivers_and_unknown_facts_are_told() -> None:
 
 
 def test_readings_are_shown_judged_and_kept_as_baseline() -> None:
-    c = site("fernwhistle")
+    c = of_site("fernwhistle")
     good, bad = Reading(32e3, "0.32 bar(g)"), Reading(5e3, "50 mbar(g)", 1e3, "10 mbar")
     readings = Readings({"source.gauge_pressure": good, "head.gauge_pressure": bad}, "2026-03-02", "M.", True)
     blocks = commissioning_note(Commissioning(c.scenario, c.designs, c.findings, c.lines, readings)).blocks
@@ -161,7 +150,7 @@ def test_the_ends_of_a_pass_band_are_in_the_unit_printed() -> None:
 
 
 def test_charts_have_words_that_stand_in_for_them_whether_drawn_or_not() -> None:
-    c = site("fernwhistle")
+    c = of_site("fernwhistle")
     plain, drawn = list(pictures(c, drawn=False)), list(pictures(c, drawn=True))
     assert [(p.caption, p.alt) for p in plain] == [(p.caption, p.alt) for p in drawn]
     assert len(drawn) == 4
@@ -171,7 +160,7 @@ def test_charts_have_words_that_stand_in_for_them_whether_drawn_or_not() -> None
 
 def test_several_lines_are_told_apart() -> None:
     second = BASE[BASE.index("[line]") :].replace("[line]", "[[line]]").replace("[line.", "[line.").replace("lane 2", "lane 3")
-    c = gathered(loads(BASE.replace("[line]", "[[line]]") + second))
+    c = commissioned(loads(BASE.replace("[line]", "[[line]]") + second))
     document = commissioning_note(c, tuple(pictures(c, drawn=False)))
     (table,) = (b for b in document.blocks if isinstance(b, Measurements))
     assert {m.id.split(".")[0] for m in table.rows} == {"1", "2", "source"}  # the last once for both
@@ -180,7 +169,7 @@ def test_several_lines_are_told_apart() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_field_card_holds_five_numbers_and_how_to_isolate(name: str) -> None:
-    card = field_card(site(name))
+    card = field_card(of_site(name))
     (numbers,) = (b for b in card.blocks if isinstance(b, Table))
     assert len(numbers.rows) == 5
     assert any(isinstance(b, Checklist) and "lock the schedule" in b.items[0] for b in card.blocks)
@@ -189,7 +178,7 @@ def test_the_field_card_holds_five_numbers_and_how_to_isolate(name: str) -> None
 
 
 def test_who_it_is_for_is_shown_and_what_nobody_said_is_left_blank() -> None:
-    c = gathered(read('note.project="Lanes"', 'note.scope="Only lane 2."'))
+    c = commissioned(read('note.project="Lanes"', 'note.scope="Only lane 2."'))
     document = commissioning_note(c)
     facts = dict(next(b for b in document.blocks if isinstance(b, Facts)).rows)
     assert facts["Project"] == "Lanes"

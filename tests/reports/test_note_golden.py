@@ -7,24 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from purgecalc.design import design_all
 from purgecalc.reports.as_markdown import markdown
 from purgecalc.reports.note import commissioning_note
 from purgecalc.reports.note.card import field_card
 from purgecalc.reports.note.pictures import pictures
-from purgecalc.rules import judge, rule_settings
-from purgecalc.scenario import loads
-from purgecalc.studies.commissioning import Commissioning, gather
-from tests.lines import ROOT, SCENARIOS
+from tests.commissioned import of_site
+from tests.lines import ROOT
 
 GOLDEN = ROOT / "tests" / "golden"
-
-
-def gathered(name: str) -> Commissioning:
-    file = SCENARIOS / f"{name}.toml"
-    scenario = loads(file.read_text(encoding="utf-8"), file.name)
-    designs = design_all(scenario.lines)
-    return gather(scenario, designs, judge(designs, rule_settings(scenario), scenario.waive))
 
 
 def compare(file: Path, text: str, refresh: bool) -> None:
@@ -36,11 +26,11 @@ def compare(file: Path, text: str, refresh: bool) -> None:
 
 @pytest.mark.parametrize("name", ["fernwhistle", "trivet-mill", "quillstone"])
 def test_a_note_reads_as_it_did(name: str, refresh_golden: bool) -> None:
-    c = gathered(name)
+    c = of_site(name)
     # the calculation is left out: the published cases and the sheet's own tests hold it
     text = markdown(commissioning_note(c, tuple(pictures(c, drawn=False)))).split("\n## Calculation\n")[0]
     compare(GOLDEN / f"note-{name}.md", text + "\n", refresh_golden)
 
 
 def test_a_card_reads_as_it_did(refresh_golden: bool) -> None:
-    compare(GOLDEN / "card-fernwhistle.md", markdown(field_card(gathered("fernwhistle"))), refresh_golden)
+    compare(GOLDEN / "card-fernwhistle.md", markdown(field_card(of_site("fernwhistle"))), refresh_golden)

@@ -24,8 +24,8 @@ from purgecalc.studies.hose_table import hose_table, rounded_down
 from purgecalc.studies.spread import spread
 from purgecalc.units import digits, show
 from purgecalc.working import CONSTANTS
+from tests.commissioned import of_site
 from tests.lines import ROOT, SCENARIOS
-from tests.reports.test_note_status import commissioning
 
 LABELS = sorted(
     {label for kind in KINDS.values() for _, _, label in (*kind.show_si, *kind.show_us) if label}, key=len, reverse=True
@@ -83,7 +83,7 @@ def shown(value: Any, unit: str) -> set[str]:
 
 def known(name: str, *settings: str) -> tuple[Document, Document, set[str]]:
     """Note, card, and every number either may print."""
-    c = commissioning(name, *settings)
+    c = of_site(name, *settings)
     data = result(c.scenario, c.designs, c.findings, [expected(s) for s in spread(c.scenario.lines, list(c.designs))])
     data = json.loads(json.dumps(data))
     pool = {*printed_by_hand(), show(NOT_A_TEST, "fraction")}
@@ -118,12 +118,12 @@ def strays(document: Document, pool: set[str]) -> dict[str, str]:
 def test_every_number_of_note_and_card_is_in_the_result(name: str) -> None:
     note, card, pool = known(name)
     # where an input stands, and the hash of all of them, are places and not figures
-    d = commissioning(name).designs[0]
+    d = of_site(name).designs[0]
     origins = [*(g.origin for g in d.sheet.givens()), *d.inputs.origins.values()]
     pool |= set(NUMBER.findall(" ".join(str(origin) for origin in origins)))
     assert strays(note, pool) == {}
     # the longest hose by every rule is a figure of size, which the result of check does not hold
-    c = commissioning(name)
+    c = of_site(name)
     subject = Subject(c.scenario.lines, rule_settings(c.scenario), c.scenario.waive, c.designs[0].inputs.line)
     longest = hose_table(subject, [c.designs[0].number("hose.bore")]).fitted.longest
     assert strays(card, pool | {show(rounded_down(longest), "length")}) == {}

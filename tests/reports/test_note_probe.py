@@ -4,20 +4,20 @@ import pytest
 
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.errors import ScenarioError
-from purgecalc.reports.note import commissioning_note
 from purgecalc.reports.summary import summarise
 from purgecalc.rules import rule_book
+from tests.commissioned import note_of_line, of_line
 from tests.lines import BARE, read
-from tests.reports.test_note_procedure import commissioning, section
+from tests.reports.test_note_procedure import section
 
 MEMBRANE = "line.probe.kind=membrane-oxygen"
 
 
 @pytest.mark.parametrize("settings", [(), (MEMBRANE,), (*BARE, "line.probe.kind=ammonium")])
 def test_the_catalogues_advice_is_shown(settings: tuple[str, ...]) -> None:
-    c = commissioning(*settings)
+    c = of_line(*settings)
     advice = probe_kind(c.designs[0].inputs.choice("probe.kind")).advice
-    assert advice in section(commissioning_note(c), "As designed")
+    assert advice in section(note_of_line(*settings), "As designed")
     assert advice in summarise(c.scenario, c.designs, c.findings).lines[0].advice
 
 
@@ -26,13 +26,13 @@ def test_the_catalogues_advice_is_shown(settings: tuple[str, ...]) -> None:
     [((), False), ((MEMBRANE,), True), ((MEMBRANE, "line.probe.face_limit=1 bar"), False), ((*BARE, "line.probe.kind=ammonium"), True)],
 )  # fmt: skip
 def test_a_membrane_whose_limit_is_not_stated_is_said_not_to_be_judged(settings: tuple[str, ...], said: bool) -> None:
-    limits = section(commissioning_note(commissioning(*settings)), "Limitations, assumptions, defaults")
+    limits = section(note_of_line(*settings), "Limitations, assumptions, defaults")
     assert ("the pressure the probe's face bears is not stated" in limits.lower()) == said
 
 
 def test_saturation_beyond_its_stated_pressures_is_a_limitation() -> None:
     def limits(*settings: str) -> str:
-        return section(commissioning_note(commissioning(*settings)), "Limitations, assumptions, defaults")
+        return section(note_of_line(*settings), "Limitations, assumptions, defaults")
 
     assert "beyond the pressures its correction is stated for" in limits("line.head.depth=5 m")
     assert "beyond the pressures" not in limits("line.head.depth=0.5 m")

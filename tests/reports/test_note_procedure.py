@@ -1,35 +1,23 @@
 """What the note tells people to do can be done with the line as it is designed, and lets out all the air that is shut in."""
 
 import re
-from functools import lru_cache
 
 import pytest
 
-from purgecalc.design import design_all
 from purgecalc.reports.blocks import Cautions, Checklist, Document, Heading, Paragraph
 from purgecalc.reports.cautions import CAUTIONS, DRY_TEST_ALONE
 from purgecalc.reports.note import commissioning_note
 from purgecalc.reports.note.card import field_card
 from purgecalc.reports.summary import summarise
-from purgecalc.rules import judge, rule_settings
-from purgecalc.scenario import ScenarioInputs, load, loads
-from purgecalc.studies.commissioning import Commissioning, gather
+from purgecalc.scenario import load, loads
+from purgecalc.studies.commissioning import Commissioning
 from purgecalc.units import show
+from tests.commissioned import commissioned, note_of_line, of_line
 from tests.lines import BASE, RESERVOIR, SCENARIOS, designed, read
 
 DIRECT_VALVE = "line.valve.conductance=2.0 dm3/(s bar)"
 AT_SOURCE = "line.head.check_valve_at=source"
 NONE = "line.head.check_valve=none"
-
-
-def gathered(scenario: ScenarioInputs) -> Commissioning:
-    designs = design_all(scenario.lines)
-    return gather(scenario, designs, judge(designs, rule_settings(scenario), scenario.waive))
-
-
-@lru_cache(maxsize=16)
-def commissioning(*settings: str) -> Commissioning:
-    return gathered(read(*settings))
 
 
 def two_lines(*changes: tuple[str, str]) -> Commissioning:
@@ -38,7 +26,7 @@ def two_lines(*changes: tuple[str, str]) -> Commissioning:
     for old, new in changes:
         assert old in second
         second = second.replace(old, new)
-    return gathered(loads(BASE.replace("[line]", "[[line]]") + second))
+    return commissioned(loads(BASE.replace("[line]", "[[line]]") + second))
 
 
 def section(document: Document, heading: str) -> str:
@@ -56,7 +44,7 @@ def section(document: Document, heading: str) -> str:
 
 
 def said(heading: str, *settings: str) -> str:
-    return section(commissioning_note(commissioning(*settings)), heading)
+    return section(note_of_line(*settings), heading)
 
 
 @pytest.mark.parametrize(
@@ -76,7 +64,7 @@ def test_the_hose_is_vented_where_its_air_is_shut_in(settings: tuple[str, ...], 
         assert f"hose{',' if heading == 'Before energising' else ''} {where}" in said(heading, *settings)
     assert "gauge on the hose at zero before" in said("Leak test", *settings) or "drain it until" in said("Leak test", *settings)
     assert where in "\n".join(
-        i for b in field_card(commissioning(*settings)).blocks if isinstance(b, Checklist) for i in b.items
+        i for b in field_card(of_line(*settings)).blocks if isinstance(b, Checklist) for i in b.items
     )  # fmt: skip
 
 
@@ -119,7 +107,7 @@ def test_a_direct_source_stands_at_its_highest_for_one_blast_and_beyond_its_rati
     assert "above its highest" not in said("Leak test", "source.rated_pressure=3.2 bar(g)")
     unrated = re.sub(r"^rated_pressure = .*\n", "", BASE, flags=re.M)
     assert unrated != BASE
-    assert "not stated: ask the maker" in section(commissioning_note(gathered(loads(unrated))), "Leak test")
+    assert "not stated: ask the maker" in section(commissioning_note(commissioned(loads(unrated))), "Leak test")
 
 
 @pytest.mark.parametrize(
@@ -145,7 +133,7 @@ def test_lines_that_differ_are_told_apart() -> None:
 
 def test_the_dry_test_is_the_one_exception_everywhere() -> None:
     assert DRY_TEST_ALONE in CAUTIONS
-    for document in (commissioning_note(commissioning()), field_card(commissioning())):
+    for document in (note_of_line(), field_card(of_line())):
         every = [i for b in document.blocks if isinstance(b, Cautions | Checklist) for i in b.items]
         never = [i for i in every if "never blow" in i.lower()]
         assert never
@@ -165,7 +153,7 @@ def test_nothing_is_disconnected_live() -> None:
 
 
 def test_the_water_is_not_said_to_be_what_it_may_not_be() -> None:
-    document = commissioning_note(commissioning())
+    document = note_of_line()
     words = repr(document).lower()
     assert "aerated water" not in words
     assert "sewage" not in words
@@ -183,10 +171,10 @@ SHORT = ("line.schedule.hold_off=20 s",)
 
 
 def test_what_the_design_cannot_pass_is_not_to_be_ticked() -> None:
-    good, short = commissioning_note(commissioning()), commissioning_note(commissioning(*SHORT))
+    good, short = note_of_line(), note_of_line(*SHORT)
     assert any("raw reading rises" in i and "is back within 0.2 mg/L" in i for i in ticked(good))
     assert not any("raw reading" in i for i in ticked(short))
-    d = commissioning(*SHORT).designs[0]
+    d = of_line(*SHORT).designs[0]
     left, need = show(d.number("reading.residual"), "concentration"), show(d.number("reading.hold_off_needed"), "time")
     assert f"released with {left}" in strong(short)
     assert f"hold-off of {need} or more first" in strong(short)
@@ -194,23 +182,23 @@ def test_what_the_design_cannot_pass_is_not_to_be_ticked() -> None:
 
 
 def test_a_controller_that_will_move_is_not_to_be_ticked_as_still() -> None:
-    assert any("controller output watched" in i for i in ticked(commissioning_note(commissioning())))
-    short = commissioning_note(commissioning(*SHORT))
+    assert any("controller output watched" in i for i in ticked(note_of_line()))
+    short = note_of_line(*SHORT)
     assert not any("controller output" in i for i in ticked(short))
     assert "the controller output moves at release by" in strong(short)
 
 
 def test_a_contact_that_blows_at_rest_is_not_to_be_ticked_as_proved() -> None:
     scenario = load(str(SCENARIOS / "quillstone.toml"))
-    document = commissioning_note(gathered(scenario))
+    document = commissioning_note(commissioned(scenario))
     assert not any("Contact logic" in i for i in ticked(document))
     assert "Mend contact-at-rest" in strong(document)
-    assert any("Contact logic" in i for i in ticked(commissioning_note(commissioning())))
+    assert any("Contact logic" in i for i in ticked(note_of_line()))
 
 
 def test_intervals_that_rest_on_a_condemned_hold_off_say_so() -> None:
     def interval(*settings: str) -> str:
-        c = commissioning(*settings)
+        c = of_line(*settings)
         (line,) = summarise(c.scenario, c.designs, c.findings).lines
         return next(r.remark for r in line.rows if r.label == "Interval")
 
@@ -226,7 +214,7 @@ def test_pressures_on_site_are_what_a_gauge_reads_however_the_file_states_them()
 
 
 def test_a_relief_valve_that_blows_is_what_the_source_is_expected_to_reach() -> None:
-    c = gathered(read("pressure_safety.regime=EU", "pressure_safety.relief=1.8 bar(g)"))
+    c = commissioned(read("pressure_safety.regime=EU", "pressure_safety.relief=1.8 bar(g)"))
     e = {line.id: line.expected for line in c.lines}
     assert "source.highest_gauge" not in e
     low, high = e["safety.highest_pressure"].passes or (0.0, 0.0)

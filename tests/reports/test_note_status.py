@@ -2,22 +2,12 @@
 
 import pytest
 
-from purgecalc.design import design_all
 from purgecalc.reports.blocks import Table
 from purgecalc.reports.note import commissioning_note, status
-from purgecalc.rules import judge, rule_settings
-from purgecalc.scenario import load
 from purgecalc.scenario.facts import FACTS
-from purgecalc.studies.commissioning import Commissioning, gather
-from tests.lines import SCENARIOS
+from tests.commissioned import of_site
 
 ANSWERED = [f"site_facts.{f.id}=yes" for f in FACTS]
-
-
-def commissioning(name: str, *settings: str) -> Commissioning:
-    scenario = load(str(SCENARIOS / name), list(settings))
-    designs = design_all(scenario.lines)
-    return gather(scenario, designs, judge(designs, rule_settings(scenario), scenario.waive))
 
 
 @pytest.mark.parametrize(
@@ -35,12 +25,12 @@ def commissioning(name: str, *settings: str) -> Commissioning:
     ],
 )
 def test_the_worst_that_stands_against_it_comes_first(name: str, settings: tuple[str, ...], words: str, grade: str) -> None:
-    found = status(commissioning(name, *settings))
+    found = status(of_site(name, *settings))
     assert found[0].startswith(words)
     assert found[1] == grade
 
 
 def test_every_open_question_is_listed_even_where_the_scenario_asks_none() -> None:
-    blocks = commissioning_note(commissioning("fernwhistle.toml")).blocks
+    blocks = commissioning_note(of_site("fernwhistle.toml")).blocks
     asked = {row[0] for b in blocks if isinstance(b, Table) and b.caption.startswith("To be confirmed") for row in b.rows}
     assert asked == {f.question for f in FACTS}

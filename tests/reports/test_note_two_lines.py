@@ -10,9 +10,9 @@ from purgecalc.reports.note.card import field_card
 from purgecalc.reports.summary import summarise
 from purgecalc.reports.texts import text_of
 from purgecalc.studies.commissioning import Commissioning
+from tests.commissioned import of_line, of_site
 from tests.lines import SCENARIOS
-from tests.reports.test_note_procedure import commissioning, section, two_lines
-from tests.reports.test_note_status import commissioning as of_site
+from tests.reports.test_note_procedure import section, two_lines
 
 
 @lru_cache
@@ -37,7 +37,7 @@ def test_energy_and_duty_of_the_source_are_printed_once() -> None:
 
 
 def test_a_line_that_is_alone_has_them_as_its_own() -> None:
-    c = commissioning()
+    c = of_line()
     summary = summarise(c.scenario, c.designs, c.findings)
     assert summary.shared == ()
     (duty,) = (r for r in summary.lines[0].rows if r.label == "Duty cycle")
@@ -71,7 +71,7 @@ def test_the_card_counts_its_numbers() -> None:
         return found, len(tables(card)[0].rows)
 
     assert heading(pair()) == ("Ten numbers, ten minutes a line", 10)
-    assert heading(commissioning()) == ("Five numbers in ten minutes", 5)
+    assert heading(of_line()) == ("Five numbers in ten minutes", 5)
 
 
 def test_the_value_an_output_is_parked_at_is_shown() -> None:

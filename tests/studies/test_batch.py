@@ -18,6 +18,7 @@ from purgecalc.scenario.keys import Column, _known, column, column_of, find_key
 from purgecalc.scenario.read import again
 from purgecalc.studies import batch
 from purgecalc.studies.batch import IMPOSSIBLE, run
+from tests.campaign import few_or_many
 from tests.lines import BASE, RESERVOIR, SCENARIOS, read
 
 LENGTH, BORE, DEPTH = "line.hose.length [m]", "line.hose.bore [mm]", "line.head.depth [m]"
@@ -85,27 +86,31 @@ designs = st.fixed_dictionaries({
 })  # fmt: skip
 
 
-@settings(max_examples=25, deadline=None)
-@given(st.lists(designs, min_size=1, max_size=6))
-def test_a_row_is_a_check_of_the_same_settings(rows: list[dict[str, float]]) -> None:
-    columns = {head: np.array([float(f"{row[head]:.12g}") for row in rows]) for head in rows[0]}
-    base = read()
-    found = run(columns, base, ["head.jet_ratio", "hose.pressure_drop [mbar]"])
-    for i in range(len(rows)):
-        own = [column(h).setting(v[i]) for h, v in columns.items()]
-        if found["verdict"][i] == "":
-            with pytest.raises(ScenarioError) as refused:
-                checked(base, *own)
-            assert refused.value.problems[0].message in found["problem"][i]
-            continue
-        if found["verdict"][i] == IMPOSSIBLE:
-            with pytest.raises(NoPhysicalAnswer):
-                checked(base, *own)
-            continue
-        d, word, rule = checked(base, *own)
-        assert (found["verdict"][i], found["worst_rule"][i]) == (word, rule)
-        assert found["head.jet_ratio"][i] == pytest.approx(d.number("head.jet_ratio"), rel=1e-9)
-        assert found["hose.pressure_drop [mbar]"][i] == pytest.approx(d.number("hose.pressure_drop") / 100, rel=1e-9)
+@few_or_many(8, 150)
+def test_a_row_is_a_check_of_the_same_settings(count: int) -> None:
+    @settings(max_examples=count, deadline=None, derandomize=True)
+    @given(st.lists(designs, min_size=1, max_size=6))
+    def holds(rows: list[dict[str, float]]) -> None:
+        columns = {head: np.array([float(f"{row[head]:.12g}") for row in rows]) for head in rows[0]}
+        base = read()
+        found = run(columns, base, ["head.jet_ratio", "hose.pressure_drop [mbar]"])
+        for i in range(len(rows)):
+            own = [column(h).setting(v[i]) for h, v in columns.items()]
+            if found["verdict"][i] == "":
+                with pytest.raises(ScenarioError) as refused:
+                    checked(base, *own)
+                assert refused.value.problems[0].message in found["problem"][i]
+                continue
+            if found["verdict"][i] == IMPOSSIBLE:
+                with pytest.raises(NoPhysicalAnswer):
+                    checked(base, *own)
+                continue
+            d, word, rule = checked(base, *own)
+            assert (found["verdict"][i], found["worst_rule"][i]) == (word, rule)
+            assert found["head.jet_ratio"][i] == pytest.approx(d.number("head.jet_ratio"), rel=1e-9)
+            assert found["hose.pressure_drop [mbar]"][i] == pytest.approx(d.number("hose.pressure_drop") / 100, rel=1e-9)
+
+    holds()
 
 
 @pytest.mark.parametrize("source", [(), RESERVOIR])

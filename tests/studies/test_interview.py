@@ -13,6 +13,7 @@ from purgecalc.scenario.places import description_of
 from purgecalc.scenario.reference import reference_text, reference_value
 from purgecalc.studies.interview import Interview
 from purgecalc.studies.questions import QUESTIONS, UNASKED, Question
+from tests.campaign import few_or_many
 from tests.lines import ROOT
 
 
@@ -102,12 +103,16 @@ ODD = st.one_of(
 )
 
 
-@settings(max_examples=30, deadline=None)
-@given(st.lists(ODD, min_size=1, max_size=30))
-def test_no_answer_is_a_fault_of_the_program_and_what_is_taken_can_be_read(answers: list[str]) -> None:
-    interview = Interview()
-    for answer in answers:
-        if interview.current is not None and not interview.answer(answer).taken:
-            assert interview.answer("don't know").taken or interview.current.name in ("cut-in", "hold-off", "interval")
-    if interview.current is None or interview.current.name not in ("cut-in", "hold-off", "interval"):
-        loads(interview.toml())
+@few_or_many(8, 200)
+def test_no_answer_is_a_fault_of_the_program_and_what_is_taken_can_be_read(count: int) -> None:
+    @settings(max_examples=count, deadline=None, derandomize=True)
+    @given(st.lists(ODD, min_size=1, max_size=30))
+    def holds(answers: list[str]) -> None:
+        interview = Interview()
+        for answer in answers:
+            if interview.current is not None and not interview.answer(answer).taken:
+                assert interview.answer("don't know").taken or interview.current.name in ("cut-in", "hold-off", "interval")
+        if interview.current is None or interview.current.name not in ("cut-in", "hold-off", "interval"):
+            loads(interview.toml())
+
+    holds()

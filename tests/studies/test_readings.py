@@ -1,25 +1,18 @@
 """The readings form: written blank, filled in, read again, refused with file and line where it is wrong."""
 
 import tomllib
-from functools import lru_cache
 
 import pytest
 
 from purgecalc.design import design_all
 from purgecalc.errors import ScenarioError
-from purgecalc.scenario import load
 from purgecalc.studies.commissioning import Commissioning, gather
 from purgecalc.studies.expected import expected
 from purgecalc.studies.readings import POSSIBLE, Readings, blank_form, form_lines, read_form
 from purgecalc.studies.spread import spread
+from tests.commissioned import of_site
 from tests.lines import SCENARIOS
 from tests.lines import read as read_lines
-
-
-@lru_cache
-def commissioning(name: str, *settings: str) -> Commissioning:
-    scenario = load(str(SCENARIOS / name), list(settings))
-    return gather(scenario, design_all(scenario.lines), [])
 
 
 def form(c: Commissioning) -> str:
@@ -42,7 +35,7 @@ def filled(c: Commissioning, id: str, value: str, instrument: str = "") -> str:
 
 @pytest.mark.parametrize("name", sorted(p.name for p in SCENARIOS.glob("*.toml")))
 def test_a_blank_form_names_every_line_and_reads_back_as_nothing_measured(name: str) -> None:
-    c = commissioning(name)
+    c = of_site(name)
     assert set(tomllib.loads(form(c))["reading"]) == {line.id for line in c.lines}
     assert read(form(c), c).values == {}
     assert not read(form(c), c).other_scenario
@@ -60,7 +53,7 @@ def test_a_blank_form_names_every_line_and_reads_back_as_nothing_measured(name: 
     ],
 )
 def test_a_reading_is_taken_in_any_unit_of_its_kind(id: str, value: str, si: float) -> None:
-    c = commissioning("fernwhistle.toml")
+    c = of_site("fernwhistle.toml")
     found = read(filled(c, id, value), c).values
     assert set(found) == {id}
     assert found[id].value == pytest.approx(si, rel=1e-4)
@@ -68,7 +61,7 @@ def test_a_reading_is_taken_in_any_unit_of_its_kind(id: str, value: str, si: flo
 
 
 def test_an_instrument_is_given_as_a_share_of_the_value_or_in_its_unit() -> None:
-    c = commissioning("fernwhistle.toml")
+    c = of_site("fernwhistle.toml")
     share = read(filled(c, "source.gauge_pressure", "0.30 bar(g)", "2 %"), c)
     plain = read(filled(c, "source.gauge_pressure", "0.30 bar(g)", "10 mbar"), c)
     assert share.values["source.gauge_pressure"].instrument == pytest.approx(600)
@@ -86,7 +79,7 @@ def test_an_instrument_is_given_as_a_share_of_the_value_or_in_its_unit() -> None
     ],
 )
 def test_what_cannot_be_read_is_refused_with_its_line(id: str, value: str, says: str) -> None:
-    c = commissioning("fernwhistle.toml")
+    c = of_site("fernwhistle.toml")
     text = filled(c, id, value)
     with pytest.raises(ScenarioError) as caught:
         read(text, c)
@@ -108,7 +101,7 @@ def test_what_cannot_be_read_is_refused_with_its_line(id: str, value: str, says:
 )
 def test_a_form_of_the_wrong_shape_is_refused_in_words(text: str, says: str) -> None:
     with pytest.raises(ScenarioError, match=says):
-        read(text, commissioning("fernwhistle.toml"))
+        read(text, of_site("fernwhistle.toml"))
 
 
 @pytest.mark.parametrize(
@@ -174,13 +167,13 @@ def test_every_figure_to_measure_has_a_range_that_holds_it(name: str) -> None:
 def test_all_that_is_wrong_is_said_at_once() -> None:
     text = 'colour = "red"\n[reading."reading.bump"]\nvalue = "1 bar"\n[reading."nothing"]\nvalue = ""\n'
     with pytest.raises(ScenarioError) as caught:
-        read(text, commissioning("fernwhistle.toml"))
+        read(text, of_site("fernwhistle.toml"))
     assert len(caught.value.problems) == 3
 
 
 def test_a_form_made_for_other_inputs_is_noticed() -> None:
-    c = commissioning("fernwhistle.toml")
-    assert read(form(commissioning("fernwhistle.toml", "line.hose.length=9 m")), c).other_scenario
+    c = of_site("fernwhistle.toml")
+    assert read(form(of_site("fernwhistle.toml", "line.hose.length=9 m")), c).other_scenario
 
 
 def test_several_lines_on_one_source_are_told_apart() -> None:

@@ -1,33 +1,22 @@
 """The readings form: blank, filled in, read back and judged."""
 
 import tomllib
-from functools import lru_cache
 
 import pytest
 
-from purgecalc.design import design_all
 from purgecalc.errors import ScenarioError
-from purgecalc.rules import judge
-from purgecalc.studies.commissioning import Commissioning, gather
 from purgecalc.studies.readings import Reading, blank_form, judged, read_form
-from tests.lines import read
-
-
-@lru_cache(maxsize=4)
-def gathered(*settings: str) -> Commissioning:
-    scenario = read(*settings)
-    designs = design_all(scenario.lines)
-    return gather(scenario, designs, judge(designs))
+from tests.commissioned import of_line
 
 
 def filled(**values: str) -> str:
-    c = gathered()
+    c = of_line()
     rows = "".join(f'[reading."{id.replace("__", ".")}"]\nvalue = "{v}"\n' for id, v in values.items())
     return f'scenario = "x"\ninput_hash = "{c.scenario.hash}"\ndate = "2026-03-02"\nby = "M."\n{rows}'
 
 
 def test_the_blank_form_is_toml_and_reads_back_as_nothing_measured() -> None:
-    c = gathered()
+    c = of_line()
     text = blank_form(c.scenario, c.lines)
     assert set(tomllib.loads(text)["reading"]) == {line.id for line in c.lines}
     readings = read_form(text, "readings.toml", c.scenario, c.lines)
@@ -36,7 +25,7 @@ def test_the_blank_form_is_toml_and_reads_back_as_nothing_measured() -> None:
 
 
 def test_every_figure_the_form_expects_is_accepted_as_it_is_printed() -> None:
-    c = gathered()
+    c = of_line()
     text = blank_form(c.scenario, c.lines)
     for line in text.splitlines():
         if line.startswith('value = ""'):
@@ -48,7 +37,7 @@ def test_every_figure_the_form_expects_is_accepted_as_it_is_printed() -> None:
 
 
 def test_values_come_back_in_si_and_are_judged() -> None:
-    c = gathered()
+    c = of_line()
     text = filled(source__gauge_pressure="0.32 bar(g)", head__gauge_pressure="150 mbar(g)", blast__delivery_time="1.1 s")
     readings = read_form(text, "readings.toml", c.scenario, c.lines)
     lines = {line.id: line.expected for line in c.lines}
@@ -61,7 +50,7 @@ def test_values_come_back_in_si_and_are_judged() -> None:
 
 
 def test_an_instrument_coarser_than_the_band_tells_nothing() -> None:
-    e = next(line.expected for line in gathered().lines if line.id == "source.gauge_pressure")
+    e = next(line.expected for line in of_line().lines if line.id == "source.gauge_pressure")
     assert judged(e, Reading(e.value, "x", instrument=16e3)).startswith("cannot tell")
     assert judged(e, Reading(e.value, "x", instrument=1e3)) == "passes"
 
@@ -79,7 +68,7 @@ def test_an_instrument_coarser_than_the_band_tells_nothing() -> None:
     ],
 )
 def test_what_cannot_be_read_is_refused_with_place(text: str, message: str) -> None:
-    c = gathered()
+    c = of_line()
     with pytest.raises(ScenarioError) as refused:
         read_form(text, "readings.toml", c.scenario, c.lines)
     assert message in str(refused.value)
@@ -87,5 +76,5 @@ def test_what_cannot_be_read_is_refused_with_place(text: str, message: str) -> N
 
 
 def test_a_form_made_for_other_inputs_is_noticed() -> None:
-    c = gathered("line.hose.length=8 m")
+    c = of_line("line.hose.length=8 m")
     assert read_form(filled(), "readings.toml", c.scenario, c.lines).other_scenario

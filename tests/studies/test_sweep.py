@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from purgecalc.errors import ScenarioError, UsageError
 from purgecalc.studies.batch import IMPOSSIBLE
 from purgecalc.studies.sweep import axis, is_affordable, size, sweep, with_present
+from tests.campaign import few_or_many
 from tests.lines import RESERVOIR, read
 from tests.studies.test_batch import checked
 
@@ -27,15 +28,19 @@ def test_cells_are_checks_of_the_same_settings() -> None:
             assert found.values["blast.delivery_time"][i, j] == pytest.approx(d.number("blast.delivery_time"), rel=3e-4)
 
 
-@settings(max_examples=15, deadline=None)
-@given(st.floats(0.3, 40), st.floats(20, 100), st.integers(2, 5))
-def test_steady_cells_too_wherever_they_lie(depth: float, flow: float, n: int) -> None:
-    axes = [axis(f"line.head.depth={depth:.6g}:{2 * depth:.6g}:{n}[m]"), axis(f"source.free_air={flow:.6g}[L/min]")]
-    found = sweep(read(), axes, integrate=False)
-    for i, v in enumerate(axes[0].values):
-        if found.verdict[i, 0] != IMPOSSIBLE:
-            own = f"line.head.depth={float(v)!r} m", f"source.free_air={float(axes[1].values[0])!r} L/min"
-            assert found.verdict[i, 0] == checked(read(), *own)[1]
+@few_or_many(5, 80)
+def test_steady_cells_too_wherever_they_lie(count: int) -> None:
+    @settings(max_examples=count, deadline=None, derandomize=True)
+    @given(st.floats(0.3, 40), st.floats(20, 100), st.integers(2, 5))
+    def holds(depth: float, flow: float, n: int) -> None:
+        axes = [axis(f"line.head.depth={depth:.6g}:{2 * depth:.6g}:{n}[m]"), axis(f"source.free_air={flow:.6g}[L/min]")]
+        found = sweep(read(), axes, integrate=False)
+        for i, v in enumerate(axes[0].values):
+            if found.verdict[i, 0] != IMPOSSIBLE:
+                own = f"line.head.depth={float(v)!r} m", f"source.free_air={float(axes[1].values[0])!r} L/min"
+                assert found.verdict[i, 0] == checked(read(), *own)[1]
+
+    holds()
 
 
 @pytest.mark.parametrize(
