@@ -1,9 +1,13 @@
 """The options of the tests: write kept texts anew, and count what is skipped as failed."""
 
+import os
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
+
+# as purgecalc itself has it: the tests run on all cores already, and threads that wait for each other burn them
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
