@@ -120,7 +120,7 @@ def test_a_form_of_the_wrong_shape_is_refused_in_words(text: str, says: str) -> 
     ],
 )
 def test_what_no_instrument_reads_is_refused(id: str, value: str, instrument: str, says: str) -> None:
-    c = commissioning("fernwhistle.toml")
+    c = of_site("fernwhistle.toml")
     with pytest.raises(ScenarioError) as caught:
         read(filled(c, id, value, instrument), c)
     assert says in str(caught.value)
@@ -147,19 +147,19 @@ def test_what_no_instrument_reads_is_refused(id: str, value: str, instrument: st
 )
 def test_a_form_that_no_person_writes_is_refused_in_few_words(top: str, says: str) -> None:
     with pytest.raises(ScenarioError) as caught:
-        read(top, commissioning("fernwhistle.toml"))
+        read(top, of_site("fernwhistle.toml"))
     assert says in str(caught.value)
     assert len(str(caught.value)) < 30_000
 
 
 @pytest.mark.parametrize("date", ['"2026-03-01"', "2026-03-01", '""'])
 def test_a_date_may_stand_with_quotes_or_without(date: str) -> None:
-    assert read(f"date = {date}\n", commissioning("fernwhistle.toml")).date == date.strip('"')
+    assert read(f"date = {date}\n", of_site("fernwhistle.toml")).date == date.strip('"')
 
 
 @pytest.mark.parametrize("name", sorted(p.name for p in SCENARIOS.glob("*.toml")))
 def test_every_figure_to_measure_has_a_range_that_holds_it(name: str) -> None:
-    for line in commissioning(name).lines:
+    for line in of_site(name).lines:
         low, high = POSSIBLE[line.expected.kind]
         assert low <= line.expected.value <= high, line.id
 
