@@ -69,7 +69,7 @@ def test_residual_of_one_lag_is_that_of_the_sheet() -> None:
 def test_frozen_airflow_gives_the_closed_excursion() -> None:
     c = run(replace(TANK, load_step=0.2, load_at=-5.0))
     kla = loop.kla(TANK.OUR, TANK.C_star, TANK.C)
-    assert 2 * MG - at(c, 120.0, c.oxygen) == pytest.approx(loop.excursion(0.2, TANK.OUR, kla, 125.0), rel=1e-9)
+    assert 2 * MG - at(c, 120.0, c.oxygen) == pytest.approx(loop.excursion(0.2, TANK.OUR, kla, 125.0, 2 * MG), rel=1e-9)
 
 
 def test_step_of_the_airflow_moves_oxygen_as_the_closed_form_says() -> None:

@@ -36,7 +36,7 @@ def control_loop(sheet: Sheet, inputs: Inputs) -> None:
     )  # fmt: skip
     _refuse_if_saturated(inputs, C_star, C)
     kLa = sheet.do(loop.kla, OUR=OUR, C_star=C_star, C=C)
-    sheet.do(loop.excursion, s=inputs["loop.load_step"], OUR=OUR, kLa=kLa, t_blind=sheet["reading.blind_time"])
+    sheet.do(loop.excursion, s=inputs["loop.load_step"], OUR=OUR, kLa=kLa, t_blind=sheet["reading.blind_time"], C=C)
     sheet.do(loop.time_to_zero, C=C, OUR=OUR)
     _left_live(sheet, inputs, C)
     _release(sheet, inputs, (C_star, C, kLa))

@@ -8,10 +8,10 @@ import numpy as np
 
 from purgecalc.air_sources import Supply
 from purgecalc.design.blast import hose_is_flooded, wetted_length
-from purgecalc.design.line import airway
+from purgecalc.design.line import airway, working_depth
 from purgecalc.design.reach import thrust_of
+from purgecalc.formulas import hose, noise, operating_point, orifice, plant, receiver, site
 from purgecalc.formulas import lifting as lift
-from purgecalc.formulas import noise, operating_point, orifice, plant, receiver, site
 from purgecalc.formulas import pressure_safety as ps
 from purgecalc.formulas import upkeep as up
 from purgecalc.inputs import Inputs
@@ -155,10 +155,24 @@ def lifting(sheet: Sheet, inputs: Inputs) -> None:
         read = inputs.words("head.check_valve_at")
         water = Given("lifting.water_mass", "mass of the water in the hose", "mass", 0.0, dry, "0 kg", read=read)
     probe, pole, tube, rag = (inputs[f"lifting.{k}_mass"] for k in ("probe", "pole", "hose", "rag"))
-    m = sheet.do(lift.total_mass, m_probe=probe, m_pole=pole, m_hose=tube, m_water=water, m_rag=rag)
+    inside = _inside_the_pole(sheet, inputs)
+    m = sheet.do(lift.total_mass, m_probe=probe, m_pole=pole, m_hose=tube, m_water=water, m_inside=inside, m_rag=rag)
     F = sheet.do(lift.weight, m_lift=m)
     if "lifting.reach" in inputs:
         sheet.do(lift.reach_moment, F=F, a=inputs["lifting.reach"])
+
+
+def _inside_the_pole(sheet: Sheet, inputs: Inputs) -> Node:
+    """Water that a pole open below holds up to the water level, the highest there is, and brings up with it."""
+    bore = inputs.get("lifting.pole_bore")
+    if bore is None:
+        solid = Origin("other", "no bore of the pole stated: it is solid, or runs empty as it is lifted")
+        return Given("lifting.pole_water", "mass of the water in the pole", "mass", 0.0, solid, "0 kg")
+    area = sheet.do(hose.bore_area, as_id="lifting.pole_area", title="Area of the bore of the pole", D=bore)
+    return sheet.do(
+        lift.mass_of_length, as_id="lifting.pole_water", title="Mass of the water in the pole", rho=sheet["water.density"],
+        A=area, L=working_depth(inputs),
+    )  # fmt: skip
 
 
 def upkeep(sheet: Sheet, inputs: Inputs) -> None:

@@ -24,7 +24,7 @@ NEWTON_METRE = constant("N_m", 1.0, "N*m", "one newton metre", DERIVED.at("unit"
     unpublished="a product",
 )
 def mass_of_length(rho: KgPerCubicMetre, A: SquareMetre, L: Metre) -> Kilogram:
-    """Of the tube with its wall section, or of the water in it with the area of the bore."""
+    """Of the tube with its wall section, or of the water in a hose or pole with the area of its bore."""
     return rho * A * L
 
 
@@ -33,14 +33,16 @@ def mass_of_length(rho: KgPerCubicMetre, A: SquareMetre, L: Metre) -> Kilogram:
     symbol="m_lift",
     title="Mass to be lifted",
     kind="mass",
-    shown="m_probe + m_pole + m_hose + m_water + m_rag",
+    shown="m_probe + m_pole + m_hose + m_water + m_inside + m_rag",
     cite=DERIVED.at("sum"),
     valid="everything that comes up with the probe",
     unpublished="a sum",
 )
-def total_mass(m_probe: Kilogram, m_pole: Kilogram, m_hose: Kilogram, m_water: Kilogram, m_rag: Kilogram) -> Kilogram:
-    """``m_water`` in pole and hose, ``m_rag`` rag and growth: nil only on a clean, drained rig."""
-    return m_probe + m_pole + m_hose + m_water + m_rag
+def total_mass(
+    m_probe: Kilogram, m_pole: Kilogram, m_hose: Kilogram, m_water: Kilogram, m_inside: Kilogram, m_rag: Kilogram
+) -> Kilogram:  # fmt: skip
+    """``m_water`` in the hose, ``m_inside`` in the pole, ``m_rag`` rag and growth: nil only on a clean, drained rig."""
+    return m_probe + m_pole + m_hose + m_water + m_inside + m_rag
 
 
 @formula(

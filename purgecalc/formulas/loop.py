@@ -37,14 +37,14 @@ def kla(OUR: ConcentrationRate, C_star: KgPerCubicMetre, C: KgPerCubicMetre) -> 
     symbol="dev",
     title="Move of the oxygen while the loop is blind",
     kind="concentration",
-    shown="s*OUR/kLa*(1 - exp(-kLa*t_blind))",
+    shown="min(s*OUR/kLa*(1 - exp(-kLa*t_blind)), C)",
     cite=DERIVED.at("oxygen balance of a mixed tank, airflow frozen, load stepped"),
-    valid="s small enough that oxygen does not run out; uptake independent of oxygen",
+    valid="uptake independent of oxygen until it has run out",
     unpublished="derived; checked against the simulated cycle",
 )
-def excursion(s: Ratio, OUR: ConcentrationRate, kLa: PerSecond, t_blind: Second) -> KgPerCubicMetre:
-    """Fall for a load step up by the share ``s``."""
-    return s * OUR / kLa * -np.expm1(-kLa * t_blind)
+def excursion(s: Ratio, OUR: ConcentrationRate, kLa: PerSecond, t_blind: Second, C: KgPerCubicMetre) -> KgPerCubicMetre:
+    """Fall from ``C`` over one blind time ``t_blind``, for a load step up by the share ``s`` at its beginning."""
+    return np.minimum(s * OUR / kLa * -np.expm1(-kLa * t_blind), C)
 
 
 @formula(

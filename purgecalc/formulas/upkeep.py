@@ -16,6 +16,7 @@ from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT, Citati
 from purgecalc.working import Ratio, Second, formula
 
 _DAY = 86400.0
+_ROUND_OFF = 1e-12  # a ten-thousandth of a second in a life of thirty years
 
 
 @formula(
@@ -87,10 +88,14 @@ def add_months(start: date, months: int) -> date:
 
 
 def due_after(start: date, life: float) -> date | None:
-    """The last whole day within a life in seconds. None where it is endless or beyond the calendar."""
-    if not math.isfinite(life) or life / _DAY > (date.max - start).days:
+    """The last whole day within a life in seconds. None where it is endless or beyond the calendar.
+
+    A life worked out as a whole number of days is that number, not the day before because of its last binary digit.
+    """
+    days = life / _DAY * (1 + _ROUND_OFF)
+    if not math.isfinite(days) or days > (date.max - start).days:
         return None
-    return start + timedelta(days=math.floor(life / _DAY))
+    return start + timedelta(days=math.floor(days))
 
 
 def due_with_band(name: str, start: date, life: float, spread: float, cite: Citation) -> Due | None:

@@ -154,6 +154,14 @@ class Lifting(Part):
 
     probe_mass: Quantity = dim("mass", "mass of probe and head", above=0, most=200, example="1.5 kg")
     pole_mass: Quantity = dim("mass", "mass of the pole or chain", least=0, most=200, example="4 kg")
+    pole_bore: Quantity | None = dim(
+        "length",
+        "inside diameter of a pole that fills with water and brings it up",
+        default=None,
+        above=0,
+        most=0.5,
+        example="40 mm",
+    )
     hose_mass: Quantity = dim("mass", "mass of the hose and cable lifted", least=0, most=200, example="1 kg")
     rag_mass: Quantity = dim("mass", "rag and growth that come up with it", default="1 kg", origin=JUDGEMENT, least=0, most=200)
     height: Literal["head height", "shoulder height", "elbow height", "knuckle height", "lower leg"] = note(

@@ -128,6 +128,16 @@ def test_the_water_in_a_flooded_hose_is_lifted_too() -> None:
     assert dry.number("lifting.reach_moment") == pytest.approx(4 * 9.80665 * 0.5)
 
 
+def test_the_water_in_a_hollow_pole_is_lifted_too() -> None:
+    masses = ("line.lifting.probe_mass=1 kg", "line.lifting.pole_mass=4 kg", "line.lifting.hose_mass=1 kg")
+    rod, tube = designed(*masses), designed(*masses, "line.lifting.pole_bore=40 mm", "line.head.depth=2 m")
+    inside = 999.1 * np.pi / 4 * 0.04**2 * 2.0
+    assert tube.number("lifting.pole_water") == pytest.approx(inside, rel=1e-3)
+    assert tube.number("lifting.total_mass") - rod.number("lifting.total_mass") == pytest.approx(inside, rel=1e-3)
+    tide = designed(*masses, "line.lifting.pole_bore=40 mm", "line.head.depth=2 m", "line.head.deepest=3 m")
+    assert tide.number("lifting.pole_water") == pytest.approx(1.5 * inside, rel=1e-3)  # it may be lifted at high water
+
+
 def test_half_a_minute_each_half_hour_is_146_hours_a_year_and_all_lines_wear_one_compressor() -> None:
     d = designed("upkeep.start=2026-03-02", "upkeep.seal_life=1461 h", "line.valve.conductance=2 dm3/(s bar)")
     assert d.number("upkeep.run_time_of_share") == pytest.approx(146.1 * 3600, rel=1e-3)

@@ -47,6 +47,10 @@ def test_excursion_of_two_minutes_is_a_quarter_of_a_milligram() -> None:
     assert deeper == pytest.approx(1.2 * at("oxygen.saturation"))
 
 
+def test_oxygen_moves_by_no_more_than_there_is() -> None:
+    assert at("loop.excursion", "line.loop.load_step=200 %", "line.loop.uptake=200 mg/L/h") == at("probe.set_point")
+
+
 @pytest.mark.parametrize("model", MODELS)
 @pytest.mark.parametrize("hold", ["10 s", "45 s", "90 s", "300 s"])
 @pytest.mark.parametrize("t90", ["30 s", "150 s"])

@@ -17,7 +17,7 @@ def test_probe_on_a_pole_worked_by_hand() -> None:
     in_hose = lifting.mass_of_length(1000.0, hose.bore_area(8e-3), 8.0)
     assert in_hose == pytest.approx(0.402, abs=1e-3)  # 402 mL
     in_pole = lifting.mass_of_length(1000.0, hose.bore_area(28.5e-3), 3.0)
-    total = lifting.total_mass(1.5, pole, tube, in_hose + in_pole, 2.0)
+    total = lifting.total_mass(1.5, pole, tube, in_hose, in_pole, 2.0)
     assert total == pytest.approx(1.5 + 5.97 + 0.603 + 0.402 + 1.914 + 2.0, abs=0.02)
     F = lifting.weight(total)
     assert pytest.approx(total * 9.80665) == F
@@ -26,7 +26,7 @@ def test_probe_on_a_pole_worked_by_hand() -> None:
 
 
 def test_total_counts_every_part_once() -> None:
-    assert lifting.total_mass(1, 10, 100, 1000, 10000) == 11111
+    assert lifting.total_mass(1, 10, 100, 1000, 10000, 100000) == 111111
 
 
 def test_filters_fall_with_reach_and_take_the_lower_figure() -> None:

@@ -13,7 +13,7 @@ C_STAR, C = 10 * MG, 2 * MG
 @pytest.mark.parametrize(("our", "minutes", "want"), [(40, 2.0, 0.25), (50, 3.5, 0.49), (80, 3.5, 0.71)])
 def test_excursion_under_a_load_step_of_a_fifth(our: float, minutes: float, want: float) -> None:
     OUR = our * MG / H
-    got = loop.excursion(0.2, OUR, loop.kla(OUR, C_STAR, C), minutes * 60)
+    got = loop.excursion(0.2, OUR, loop.kla(OUR, C_STAR, C), minutes * 60, C)
     assert got / MG == pytest.approx(want, abs=0.005)
 
 
@@ -26,7 +26,7 @@ def balance(q: float, s: float, OUR: float, t: float) -> float:
 def test_excursion_and_airflow_step_are_solutions_of_the_balance() -> None:
     OUR = 40 * MG / H
     kla = loop.kla(OUR, C_STAR, C)
-    assert C - loop.excursion(0.2, OUR, kla, 300.0) == pytest.approx(balance(0.0, 0.2, OUR, 300.0), rel=1e-8)
+    assert C - loop.excursion(0.2, OUR, kla, 300.0, C) == pytest.approx(balance(0.0, 0.2, OUR, 300.0), rel=1e-8)
     for q in (-1.0, -0.3, -1e-9, 0.0, 0.15, 0.8):
         assert C + loop.moved(q, C_STAR, C, kla, 300.0) == pytest.approx(balance(q, 0.0, OUR, 300.0), rel=1e-8)
 
@@ -35,6 +35,14 @@ def test_airflow_stopped_takes_oxygen_down_more_slowly_than_uptake_alone_would()
     OUR = 60 * MG / H
     assert loop.time_to_zero(C, OUR) == pytest.approx(120.0)
     assert loop.moved(-1.0, C_STAR, C, loop.kla(OUR, C_STAR, C), 60.0) == pytest.approx(-OUR * 60.0)
+
+
+def test_oxygen_falls_by_no_more_than_there_is() -> None:
+    OUR = 100 * MG / H
+    kla = loop.kla(OUR, C_STAR, C)
+    assert loop.excursion(2.0, OUR, kla, 20.0, C) < C
+    assert loop.excursion(2.0, OUR, kla, 600.0, C) == C  # the balance alone would say 10.8 mg/L of 2
+    assert loop.excursion(np.array([0.2, 2.0]), OUR, kla, 600.0, C)[1] == C
 
 
 def test_controller_reactions_worked_by_hand() -> None:

@@ -44,7 +44,17 @@ def test_months_move_the_month_exactly_and_keep_order(start: date, a: int, b: in
 def test_due_date_lies_within_the_life(start: date, life: float) -> None:
     due = upkeep.due_after(start, life)
     assert due is not None
-    assert 0 <= life / 86400 - (due - start).days < 1
+    assert -1e-8 <= life / 86400 - (due - start).days < 1
+
+
+def test_a_share_of_a_life_that_is_a_whole_number_of_days_is_due_on_that_day() -> None:
+    """Seven tenths of 130 d are 91 d: in binary a hair less, which must not be the day before."""
+    start = date(2026, 3, 2)
+    for days in range(10, 4000, 10):
+        due = upkeep.due_with_band("seal", start, days * 86400.0, 0.3, COMMON_PRACTICE.at())
+        assert due is not None
+        got = [(on - start).days for on in (due.earliest, due.on, due.latest)]
+        assert got == [7 * days // 10, days, 13 * days // 10]
 
 
 def test_a_life_without_end_has_no_date() -> None:
