@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from typing import Any
 
 import numpy as np
 
@@ -78,14 +79,16 @@ def _cable(sheet: Sheet, inputs: Inputs, U: Node, I_start: Node) -> None:
     """Running drop and starting dip, and the core or length that would keep the dip."""
     b, rho, x = sp.SINGLE_PHASE, sp.RHO_COPPER, sp.REACTANCE
     cos_phi, L, S = inputs["supply.power_factor"], inputs["supply.cable_length"], inputs["supply.core_area"]
-    for id, title, I in (("run", "running", inputs["supply.current"]), ("start", "starting", I_start)):  # noqa: E741
-        dV = sheet.do(
-            sp.voltage_drop, as_id=f"supply.{id}_drop", title=f"Voltage lost along the cable, {title}", b=b, rho_c=rho, x_c=x,
-            L=L, S=S, cos_phi=cos_phi, I=I,
-        )  # fmt: skip
-        sheet.do(sp.drop_share, as_id=f"supply.{id}_share", title=f"Share of the voltage lost in {title}", dV=dV, U=U)
-        sheet.do(sp.voltage_at_load, as_id=f"supply.{id}_voltage", title=f"Voltage left at the source in {title}", U=U, dV=dV)
-    sheet.do(sp.start_dip_least, du=sheet["supply.start_share"])
+
+    def lost(function: Callable[..., Any], id: str, title: str, I: Node) -> Node:  # noqa: E741
+        return sheet.do(function, as_id=f"supply.{id}", title=title, b=b, rho_c=rho, x_c=x, L=L, S=S, cos_phi=cos_phi, I=I)
+
+    dV = lost(sp.voltage_drop, "run_drop", "Voltage lost along the cable, running", inputs["supply.current"])
+    sheet.do(sp.drop_share, as_id="supply.run_share", title="Share of the voltage lost in running", dV=dV, U=U)
+    sheet.do(sp.voltage_at_load, as_id="supply.run_voltage", title="Voltage left at the source in running", U=U, dV=dV)
+    dV = lost(sp.voltage_drop, "start_drop", "Voltage lost along the cable by the starting current at full voltage", I_start)
+    U_load = sheet.do(sp.start_voltage, U=U, dV=dV, dV_x=lost(sp.cross_drop, "start_cross", "", I_start))
+    sheet.do(sp.start_share, U=U, U_load=U_load)
     sheet.do(sp.core_needed, b=b, rho_c=rho, x_c=x, L=L, cos_phi=cos_phi, I=I_start, du=sp.START_LIMIT, U=U)
     sheet.do(sp.longest_cable, b=b, rho_c=rho, x_c=x, S=S, cos_phi=cos_phi, I=I_start, du=sp.START_LIMIT, U=U)
 

@@ -80,18 +80,48 @@ def drop_share(dV: Volt, U: Volt) -> Ratio:
 
 
 @formula(
-    "supply.start_dip_least",
-    symbol="du_least",
-    title="Starting dip if the standing motor acts as an impedance",
-    kind="fraction",
-    shown="du/(1 + du)",
-    cite=DERIVED.at("voltage divider, cable and motor at the same angle"),
-    valid="lower bound; du from the current at full voltage is the upper",
-    unpublished="a voltage divider",
+    "supply.cross_drop",
+    symbol="dV_x",
+    title="Voltage across the cable at right angles to the supply",
+    kind="voltage",
+    shown="b*(x_c*L*cos_phi - rho_c*L/S*sqrt(1 - cos_phi**2))*I",
+    cite=DERIVED.at("the other part of the product of impedance and lagging current"),
+    valid="as supply.voltage_drop, which is the part in phase; negative where the resistance rules",
+    unpublished="the voltages drawn as arrows",
 )
-def start_dip_least(du: Ratio) -> Ratio:
-    """A motor at standstill draws less from a sagging supply."""
-    return du / (1 + du)
+def cross_drop(b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, S: SquareMetre, cos_phi: Ratio, I: Ampere) -> Volt:  # noqa: E741
+    """Hardly moves the voltage at a small drop, and counts at a start of low power factor."""
+    return b * (x_c * L * cos_phi - rho_c * L / S * np.sqrt(1 - cos_phi**2)) * I
+
+
+@formula(
+    "supply.start_voltage",
+    symbol="U_load",
+    title="Voltage left at the source in starting",
+    kind="voltage",
+    shown="U**2/sqrt((U + dV)**2 + dV_x**2)",
+    cite=DERIVED.at("voltage divider of cable and standing motor, whose impedance is that of its current at full voltage"),
+    valid="dV, dV_x of the starting current at full voltage; impedance of the feed ahead of the cable not counted",
+    unpublished="a voltage divider; checked with complex impedances",
+)
+def start_voltage(U: Volt, dV: Volt, dV_x: Volt) -> Volt:
+    """A motor that stands is an impedance: on a sagging supply it draws less than at full voltage."""
+    return U**2 / np.sqrt((U + dV) ** 2 + dV_x**2)
+
+
+@formula(
+    "supply.start_share",
+    symbol="du",
+    title="Share of the voltage lost in starting",
+    kind="fraction",
+    shown="(U - U_load)/U",
+    cite=DERIVED.at("dip in per cent of the voltage at rest"),
+    valid="cable alone",
+    unpublished="a share",
+)
+def start_share(U: Volt, U_load: Volt) -> Ratio:
+    """Of the voltage ``U`` at rest, while the motor still stands (``U_load``)."""
+    return (U - U_load) / U
 
 
 @formula(
@@ -112,19 +142,22 @@ def voltage_at_load(U: Volt, dV: Volt) -> Volt:
 @formula(
     "supply.core_needed",
     symbol="S_min",
-    title="Core area that keeps the drop to a share of the supply",
+    title="Core area that keeps the starting dip to a share of the supply",
     kind="area",
-    shown="b*rho_c*L*cos_phi*I/(du*U - b*x_c*L*sqrt(1 - cos_phi**2)*I)",
-    cite=IEC_60364.at("formula for the voltage drop, solved for the area"),
+    shown="b*rho_c*L*I/U/(sqrt(cos_phi**2 + 1/(1 - du)**2 - 1 - (b*x_c*L*I/U)**2"
+    " - 2*b*x_c*L*I/U*sqrt(1 - cos_phi**2)) - cos_phi)",
+    cite=DERIVED.at("voltage divider of cable and standing motor, solved for the resistance of the cable"),
     valid="while the reactance alone leaves something of the allowance; unlimited beyond",
-    unpublished="inverse of the drop formula; the round trip is a property test",
+    unpublished="inverse of the dip; the round trip is a property test",
 )
 def core_needed(
     b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, cos_phi: Ratio, I: Ampere, du: Ratio, U: Volt  # noqa: E741
 ) -> SquareMetre:  # fmt: skip
-    """Before rounding up to a core that is sold; ``du`` the share allowed."""
-    left = np.asarray(du * U - b * x_c * L * np.sqrt(1 - cos_phi**2) * I, dtype=float)
-    return np.where(left > 0, b * rho_c * L * cos_phi * I / np.where(left > 0, left, 1.0), np.inf)[()]
+    """Before rounding up to a core that is sold; ``du`` the share allowed, ``I`` the starting current at full voltage."""
+    z = b * x_c * L * I / U
+    inside = np.asarray(cos_phi**2 + 1 / (1 - du) ** 2 - 1 - z**2 - 2 * z * np.sqrt(1 - cos_phi**2), dtype=float)
+    left = np.sqrt(np.maximum(inside, 0.0)) - cos_phi
+    return np.where(left > 0, b * rho_c * L * I / U / np.where(left > 0, left, 1.0), np.inf)[()]
 
 
 @formula(
@@ -132,16 +165,19 @@ def core_needed(
     symbol="L_max",
     title="Longest cable of this core",
     kind="length",
-    shown="du*U/(b*(rho_c/S*cos_phi + x_c*sqrt(1 - cos_phi**2))*I)",
-    cite=IEC_60364.at("formula for the voltage drop, solved for the length"),
-    valid="as the drop formula",
-    unpublished="inverse of the drop formula; the round trip is a property test",
+    shown="U/(b*I)*(sqrt((rho_c/S*cos_phi + x_c*sqrt(1 - cos_phi**2))**2 + (1/(1 - du)**2 - 1)*((rho_c/S)**2 + x_c**2))"
+    " - rho_c/S*cos_phi - x_c*sqrt(1 - cos_phi**2))/((rho_c/S)**2 + x_c**2)",
+    cite=DERIVED.at("voltage divider of cable and standing motor, solved for the length of the cable"),
+    valid="as the starting dip",
+    unpublished="inverse of the dip; the round trip is a property test",
 )
 def longest_cable(
     b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, S: SquareMetre, cos_phi: Ratio, I: Ampere, du: Ratio, U: Volt  # noqa: E741
 ) -> Metre:  # fmt: skip
-    """Length at which the drop reaches the share ``du``."""
-    return du * U / (b * (rho_c / S * cos_phi + x_c * np.sqrt(1 - cos_phi**2)) * I)
+    """Length at which the starting dip reaches the share ``du``; ``I`` the starting current at full voltage."""
+    r, along = rho_c / S, rho_c / S * cos_phi + x_c * np.sqrt(1 - cos_phi**2)
+    size = r**2 + x_c**2
+    return U / (b * I) * (np.sqrt(along**2 + (1 / (1 - du) ** 2 - 1) * size) - along) / size
 
 
 @formula(
@@ -149,14 +185,14 @@ def longest_cable(
     symbol="off_U",
     title="How far the supply lies outside the name plate's voltage range",
     kind="fraction",
-    shown="(max(U_low - U, 0*U) + max(U - U_high, 0*U))/U",
-    cite=DERIVED.at("distance to the range; a motor bears 5 % (IEC 60034-1, zone A)"),
-    valid="nominal voltages; U_low = U_high for a single rated voltage",
+    shown="max(U_low - U, 0*U)/U_low + max(U - U_high, 0*U)/U_high",
+    cite=DERIVED.at("distance to the range; a motor bears 5 % of its rated voltage (IEC 60034-1, zone A)"),
+    valid="voltage at the unit, at rest; U_low = U_high for a single rated voltage",
     unpublished="a distance",
 )
 def voltage_departure(U: Volt, U_low: Volt, U_high: Volt) -> Ratio:
-    """Nil inside the range."""
-    return (np.maximum(U_low - U, 0 * U) + np.maximum(U - U_high, 0 * U)) / U
+    """Nil inside the range; outside, the share of the rated voltage ``U_low`` or ``U_high`` that is nearer."""
+    return np.maximum(U_low - U, 0 * U) / U_low + np.maximum(U - U_high, 0 * U) / U_high
 
 
 @formula(
