@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from purgecalc.design.fouling import largest_bias, sign_of
 from purgecalc.formulas import fouling, justify, loop
-from purgecalc.formulas.interval import blasts_between_wipes
+from purgecalc.formulas.interval import after_last_blast, blasts_between_wipes, signed_bias
 from purgecalc.inputs import Inputs
 from purgecalc.references import COMMON_PRACTICE
 from purgecalc.working import Given, Node, Num, Origin, Sheet, Step, constant
@@ -51,19 +52,42 @@ def _wiped(sheet: Sheet, inputs: Inputs, name: str) -> Way:
 
 def _purged(sheet: Sheet, inputs: Inputs) -> Way:
     name, W = "purge", EVERY["monthly wipe"]
-    r, T, eta = sheet["fouling.signed_rate"], inputs["schedule.interval"], inputs["fouling.removal"]
+    T, b_full = inputs["schedule.interval"], _full(sheet, inputs)
     n = sheet.do(blasts_between_wipes, as_id="justify.purge.blasts", W=W, T=T)
-    b_full = _full(sheet, inputs)
-    grown = sheet.do(justify.mean_bias_purged, as_id="justify.purge.mean_bias_grown", r=r, T=T, eta=eta, n=n)
-    mean = sheet.do(
-        justify.capped_bias, as_id="justify.purge.mean_bias", title="Mean bias, purge", b_grown=grown, b_full=b_full
-    )  # fmt: skip
-    left = sheet.do(fouling.linear_bias_purged, as_id="justify.purge.bias_grown", r=r, T=T, eta=eta, n=n)
-    end = sheet.do(
-        justify.capped_bias, as_id="justify.purge.bias_at_wipe", title="Bias at the wipe, purge", b_grown=left, b_full=b_full
-    )  # fmt: skip
+    rest = sheet.do(after_last_blast, as_id="justify.purge.rest", W=W, n=n, T=T)
+    title = "Mean bias, purge"
+    size = _mean_size(sheet, inputs, (n, rest), b_full)
+    mean = sheet.do(signed_bias, as_id="justify.purge.mean_bias", title=title, sign=sign_of(inputs), b_size=size)
+    largest = largest_bias(sheet, inputs, "justify.purge.largest", (n, rest), b_full)
+    title = "Bias at the wipe, purge"
+    end = sheet.do(signed_bias, as_id="justify.purge.bias_at_wipe", title=title, sign=sign_of(inputs), b_size=largest)
     used = sheet.get("source.energy_per_year") or _nothing("purge", "electrical energy")
     return _total(sheet, inputs, name, mean, end, (used, inputs["effort.standing"]), inputs["effort.visit"], W)
+
+
+def _mean_size(sheet: Sheet, inputs: Inputs, wipes: tuple[Node, Node], b_full: Node) -> Node:
+    """Mean of the bias between wipes, without sign: until the film is full, while it gets full, and from then on."""
+    r, T, eta = inputs["fouling.bias_rate"], inputs["schedule.interval"], inputs["fouling.removal"]
+    (n, rest), id = wipes, "justify.purge"
+    top = sheet.do(justify.long_run_bias, r=r, T=T, eta=eta, b_full=b_full)
+    n_1 = sheet.do(justify.blasts_to_full, n=n, eta=eta, b_top=top, r=r, T=T)
+    b_1 = sheet.do(justify.mean_bias_purged, as_id=f"{id}.mean_1", r=r, T=T, eta=eta, n=n_1)
+    S_1 = sheet.do(fouling.linear_bias_purged, as_id=f"{id}.before_full", r=r, T=T, eta=eta, n=n_1)
+    S_n = sheet.do(fouling.linear_bias_purged, as_id=f"{id}.grown_to_last", r=r, T=T, eta=eta, n=n)
+    last = sheet.do(justify.capped_bias, as_id=f"{id}.before_last", title="Bias before the last blast", b_grown=S_n, b_full=top)
+    means = []
+    for part, title, before, t in (
+        (2, "while the film gets full", S_1, T),
+        (3, "from then on", top, T),
+        (4, "since", last, rest),
+    ):
+        left = sheet.do(justify.bias_left, as_id=f"{id}.left_{part}", b_blast=before, eta=eta)
+        title = f"Mean bias {title}"
+        means.append(sheet.do(justify.mean_of_ramp, as_id=f"{id}.mean_{part}", title=title, b_0=left, b_top=top, r=r, t=t))
+    return sheet.do(
+        justify.mean_of_parts, as_id=f"{id}.mean_size", n=n, n_1=n_1, T=T, t_rest=rest, b_1=b_1, b_2=means[0], b_3=means[1],
+        b_4=means[2],
+    )  # fmt: skip
 
 
 def _total(sheet: Sheet, inputs: Inputs, name: str, mean: Node, end: Node, spent: tuple[Node, Node], visit: Node, W: Node) -> Way:

@@ -9,8 +9,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, OUR_JUDGEMENT
-from purgecalc.working import ConcentrationRate, KgPerCubicMetre, PerSecond, Ratio, Second, formula
+from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, OUR_JUDGEMENT, Source
+from purgecalc.working import ConcentrationRate, KgPerCubicMetre, PerSecond, Ratio, Second, constant, formula
+
+VERHULST = Source("Verhulst", "P. F. Verhulst, Corresp. math. phys. 10 (1838) 113 (logistic growth)")
+
+FILM_LEFT = constant("X_wiped", 0.05, "", "film when wiped, and a wipe leaves of it what a blast would", OUR_JUDGEMENT.at())
 
 
 @formula(
@@ -26,6 +30,35 @@ from purgecalc.working import ConcentrationRate, KgPerCubicMetre, PerSecond, Rat
 def linear_bias(r: ConcentrationRate, t: Second) -> KgPerCubicMetre:
     """Signed like ``r``."""
     return r * t
+
+
+@formula(
+    "fouling.growth",
+    symbol="X",
+    title="Film after a time without cleaning",
+    kind="fraction",
+    shown="X_0/(X_0 + (1 - X_0)*exp(-mu*t))",
+    cite=VERHULST.at("logistic growth"),
+    valid="0 < X_0 <= 1",
+)
+def growth(X_0: Ratio, mu: PerSecond, t: Second) -> Ratio:
+    """From the film ``X_0``."""
+    return X_0 / (X_0 + (1 - X_0) * np.exp(-mu * t))
+
+
+@formula(
+    "fouling.after_blast",
+    symbol="X",
+    title="Film left by a blast",
+    kind="fraction",
+    shown="(1 - eta)*X_before",
+    cite=OUR_JUDGEMENT.at("detachment in proportion to the film; eta 0.05 to 0.3, no published figure for probe faces"),
+    valid="soft films; not scale, shell or grease",
+    unpublished="our own cleaning model",
+)
+def after_blast(X_before: Ratio, eta: Ratio) -> Ratio:
+    """The share ``eta`` goes."""
+    return (1 - eta) * X_before
 
 
 @formula(
@@ -60,6 +93,42 @@ def equilibrium(eta: Ratio, mu: PerSecond, T: Second) -> Ratio:
 
 
 @formula(
+    "fouling.film_before_blast",
+    symbol="X",
+    title="Film before a blast, n blasts after a wipe",
+    kind="fraction",
+    shown="1/((exp(-mu*T)/(1 - eta))**n/X_0 + (1 - exp(-mu*T))*(1 - (exp(-mu*T)/(1 - eta))**n)/(1 - exp(-mu*T)/(1 - eta)))",
+    cite=DERIVED.at("cycle of logistic growth and removal, linear in 1/X"),
+    valid="X_0: film before the first blast; T not exactly critical in the printed form",
+    unpublished="derived; checked by running the cycles",
+)
+def film_before_blast(X_0: Ratio, mu: PerSecond, eta: Ratio, T: Second, n: Ratio) -> Ratio:
+    """A growing share 1/X is a dying film."""
+    log_k = np.asarray(-mu * T - np.log1p(-np.asarray(eta)))
+    critical = np.abs(log_k) < 1e-12
+    safe = np.where(critical, 1.0, log_k)
+    # beyond any film that could be seen: keeps exp from overflowing where the film has died out
+    power = np.minimum(n * log_k, 690.0)
+    terms = np.where(critical, n, np.expm1(np.minimum(n * safe, 690.0)) / np.expm1(safe))
+    return (1 / (np.exp(power) / X_0 + -np.expm1(-mu * T) * terms))[()]
+
+
+@formula(
+    "fouling.larger_film",
+    symbol="X",
+    title="Largest film up to the wipe",
+    kind="fraction",
+    shown="max(X_a, X_b)",
+    cite=DERIVED.at("just before the last blast, or at the wipe itself"),
+    valid="any",
+    unpublished="a comparison",
+)
+def larger_film(X_a: Ratio, X_b: Ratio) -> Ratio:
+    """Shares of a full film at two moments."""
+    return np.maximum(X_a, X_b)
+
+
+@formula(
     "fouling.film_bias",
     symbol="b",
     title="Bias of the film",
@@ -85,8 +154,23 @@ def film_bias(b_full: KgPerCubicMetre, X: Ratio) -> KgPerCubicMetre:
     unpublished="derived; checked by running the cycles",
 )
 def linear_bias_purged(r: ConcentrationRate, T: Second, eta: Ratio, n: Ratio) -> KgPerCubicMetre:
-    """Just before the n-th blast."""
+    """Just before the n-th blast after a wipe, film never full; nothing where there is none."""
     return r * T * -np.expm1(n * np.log1p(-np.asarray(eta))) / eta
+
+
+@formula(
+    "fouling.bias_at_end",
+    symbol="b",
+    title="Bias at the end of the time between wipes, steady growth",
+    kind="concentration",
+    shown="(1 - eta)*b_blast + r*t_rest",
+    cite=DERIVED.at("what the last blast left, and growth since"),
+    valid="b_blast just before the last blast, t_rest from it to the wipe; film never full",
+    unpublished="derived; checked by running the cycles",
+)
+def bias_at_end(b_blast: KgPerCubicMetre, eta: Ratio, r: ConcentrationRate, t_rest: Second) -> KgPerCubicMetre:
+    """Just before the wipe; ``r*W`` where no blast came between (``b_blast`` nothing, ``t_rest`` all of it)."""
+    return (1 - eta) * b_blast + r * t_rest
 
 
 @formula(

@@ -156,14 +156,29 @@ def signed_bias(sign: Ratio, b_size: KgPerCubicMetre) -> KgPerCubicMetre:
     symbol="n",
     title="Blasts between two wipes",
     kind="count",
-    shown="max(floor(W/T), (W/T)**0)",
-    cite=DERIVED.at("whole blasts"),
-    valid="at least one",
+    shown="floor(W/T*(1 + 1e-12))",
+    cite=DERIVED.at("whole blasts, the first one interval after a wipe"),
+    valid="none where the wipe comes before the first blast",
     unpublished="counting",
 )
 def blasts_between_wipes(W: Second, T: Second) -> Ratio:
-    """At least one."""
-    return np.maximum(np.floor(W / T), 1.0)
+    """The last of them may fall on the wipe itself; ``W`` from wipe to wipe, ``T`` from blast to blast."""
+    return np.floor(W / T * (1 + 1e-12))
+
+
+@formula(
+    "fouling.after_last_blast",
+    symbol="t_rest",
+    title="Time from the last blast to the wipe",
+    kind="time",
+    shown="max(W - n*T, 0*W)",
+    cite=DERIVED.at("what is left of the time between wipes"),
+    valid="n blasts between wipes",
+    unpublished="a difference",
+)
+def after_last_blast(W: Second, n: Ratio, T: Second) -> Second:
+    """Film grows in it and nothing takes it off: the whole time between wipes where no blast falls into it."""
+    return np.maximum(W - n * T, 0.0)
 
 
 @formula(

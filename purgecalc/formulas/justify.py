@@ -45,13 +45,96 @@ def mean_bias_wiped(r: ConcentrationRate, W: Second, b_full: KgPerCubicMetre) ->
     kind="concentration",
     shown="r*T*((1 - eta)/eta*(1 - (1 - (1 - eta)**n)/(n*eta)) + 1/2)",
     cite=DERIVED.at("mean over n cycles of growth and removal after a wipe"),
-    valid="0 < eta < 1; n whole; film never near full",
+    valid="0 < eta < 1; n whole, of 1 and more; film not full",
     unpublished="derived; checked by running the cycles",
 )
 def mean_bias_purged(r: ConcentrationRate, T: Second, eta: Ratio, n: Ratio) -> KgPerCubicMetre:
-    """In the long run r T (1/eta - 1/2)."""
+    """Over the first ``n`` intervals after a wipe; in the long run r T (1/eta - 1/2)."""
     left = -np.expm1(n * np.log1p(-np.asarray(eta)))
-    return (r * T * ((1 - eta) / eta * (1 - left / (n * eta)) + 0.5))[()]
+    return (r * T * ((1 - eta) / eta * (1 - left / (np.maximum(n, 1.0) * eta)) + 0.5))[()]
+
+
+@formula(
+    "justify.long_run_bias",
+    symbol="b_top",
+    title="Bias just before a blast, in the long run",
+    kind="concentration",
+    shown="min(r*T/eta, b_full)",
+    cite=DERIVED.at("growth of an interval equal to what a blast takes off, or a full film"),
+    valid="sizes without sign",
+    unpublished="derived; checked by running the cycles",
+)
+def long_run_bias(r: ConcentrationRate, T: Second, eta: Ratio, b_full: KgPerCubicMetre) -> KgPerCubicMetre:
+    """What the saw-tooth of growth and blasts climbs to, wiped or not."""
+    return np.minimum(r * T / eta, b_full)
+
+
+@formula(
+    "justify.blasts_to_full",
+    symbol="n_1",
+    title="Intervals after a wipe before the film is full",
+    kind="count",
+    shown="min(n, floor(ln(max(1 - eta*b_top/(r*T), 1e-300))/ln(1 - eta)))",
+    cite=DERIVED.at("bias before the n-th blast, solved for n"),
+    valid="whole intervals that end at no more than b_top; no more than n",
+    unpublished="derived; checked by running the cycles",
+)
+def blasts_to_full(n: Ratio, eta: Ratio, b_top: KgPerCubicMetre, r: ConcentrationRate, T: Second) -> Ratio:
+    """Where the film never gets full: so many that the rest cannot be told from the long run."""
+    grown = np.maximum(1 - eta * b_top / (r * T), 1e-300)
+    return np.minimum(n, np.floor(np.log(grown) / np.log1p(-np.asarray(eta))))
+
+
+@formula(
+    "justify.bias_left",
+    symbol="b",
+    title="Bias left by a blast",
+    kind="concentration",
+    shown="(1 - eta)*b_blast",
+    cite=OUR_JUDGEMENT.at("detachment in proportion to the film"),
+    valid="b_blast just before it",
+    unpublished="our own cleaning model",
+)
+def bias_left(b_blast: KgPerCubicMetre, eta: Ratio) -> KgPerCubicMetre:
+    """Just after the blast."""
+    return (1 - eta) * b_blast
+
+
+@formula(
+    "justify.mean_of_ramp",
+    symbol="b_mean",
+    title="Mean of a bias that grows until the film is full",
+    kind="concentration",
+    shown="(b_0*min(t, (b_top - b_0)/r) + r*min(t, (b_top - b_0)/r)**2/2 + b_top*(t - min(t, (b_top - b_0)/r)))/t",
+    cite=DERIVED.at("a straight rise, then level"),
+    valid="sizes without sign; b_0 at the start, no more than b_top; over the time t",
+    unpublished="derived; checked against a numerical mean",
+)
+def mean_of_ramp(b_0: KgPerCubicMetre, b_top: KgPerCubicMetre, r: ConcentrationRate, t: Second) -> KgPerCubicMetre:
+    """The mean is taken of what is clipped: clipping the mean of what is not says too much. ``b_0`` over no time at all."""
+    rising = np.minimum(t, (b_top - b_0) / r)
+    some = np.asarray(t) > 0
+    area = b_0 * rising + r * rising**2 / 2 + b_top * (t - rising)
+    return np.where(some, area / np.where(some, t, 1.0), b_0)[()]
+
+
+@formula(
+    "justify.mean_of_parts",
+    symbol="b_mean",
+    title="Mean bias with a purge, without sign",
+    kind="concentration",
+    shown="(n_1*T*b_1 + max(min(n - n_1, 1), 0)*T*b_2 + max(n - n_1 - 1, 0)*T*b_3 + t_rest*b_4)/(n*T + t_rest)",
+    cite=DERIVED.at("mean over the time between two wipes, part by part"),
+    valid="means b_1 of n_1 intervals before the film is full, b_2 of the next, b_3 of those after, b_4 of t_rest",
+    unpublished="a weighted mean; checked by running the cycles",
+)
+def mean_of_parts(
+    n: Ratio, n_1: Ratio, T: Second, t_rest: Second, b_1: KgPerCubicMetre, b_2: KgPerCubicMetre, b_3: KgPerCubicMetre,
+    b_4: KgPerCubicMetre,
+) -> KgPerCubicMetre:  # fmt: skip
+    """Weighed by how long each lasts, from wipe to wipe."""
+    second, later = np.clip(n - n_1, 0.0, 1.0), np.maximum(n - n_1 - 1, 0.0)
+    return (n_1 * T * b_1 + second * T * b_2 + later * T * b_3 + t_rest * b_4) / (n * T + t_rest)
 
 
 @formula(

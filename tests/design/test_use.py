@@ -7,9 +7,7 @@ import pytest
 
 from purgecalc import cycle as cy
 from purgecalc.design import Design, design
-from purgecalc.design.justify import VERDICTS
 from purgecalc.errors import NoPhysicalAnswer, ScenarioError
-from purgecalc.formulas import fouling, justify, loop
 from purgecalc.reports import sketch
 from purgecalc.reports.summary import summarise
 from purgecalc.rules import Level, grades, judge, rule_settings
@@ -225,52 +223,6 @@ def test_band_of_intervals_names_its_ends() -> None:
     assert float(d["interval.longest"].value) == pytest.approx(71 * 60, rel=0.005)
     assert at("interval.shortest", "source.duty=S3 1 %", "line.schedule.hold_off=60 s") == np.inf  # 30 s do not fit 6 s
     assert at("interval.shortest", "line.loop.integral_time=20 min") == pytest.approx(122 + 3 * 1200)
-
-
-def test_bias_at_the_wipe_takes_the_worse_account_of_the_film() -> None:
-    slow = at("fouling.bias_at_wipe")
-    assert slow == pytest.approx(0.0125 * MG, rel=1e-3)  # r T / eta
-    wins = at("fouling.bias_at_wipe", "line.schedule.interval=150 min", "line.fouling.bias_at_full=3 mg/L")
-    assert wins == pytest.approx(3 * MG * at("fouling.equilibrium", "line.schedule.interval=150 min"))
-    assert wins > 0.5 * MG
-
-
-@pytest.mark.parametrize(("rate", "full", "want"), [
-    ("0.06 mg/L/d", "1 mg/L", "justified"), ("0.0005 mg/L/d", "1 mg/L", "not needed"), ("5 mg/L/d", "3 mg/L", "another method"),
-    ("0.5 mg/L/d", "0.1 mg/L", "not needed"),
-])  # fmt: skip
-def test_purge_against_wiping_is_the_sum_of_its_parts(rate: str, full: str, want: str) -> None:
-    d = designed(f"line.fouling.bias_rate={rate}", f"line.fouling.bias_at_full={full}")
-
-    def v(id: str) -> float:
-        return float(d[id].value)
-
-    r, b_full, T, eta, year = (
-        v("fouling.signed_rate"),
-        v("fouling.bias_at_full"),
-        v("schedule.interval"),
-        v("fouling.removal"),
-        365.25 * 86400,
-    )
-    n = np.floor(justify.MONTH / T)
-    mean, left = float(justify.mean_bias_purged(r, T, eta, n)), float(fouling.linear_bias_purged(r, T, eta, n))
-    hours = v("effort.visit") * year / justify.MONTH + v("effort.service")
-    parts = {"purge": (mean, left, v("source.energy_per_year") + v("effort.standing"), hours)}
-    for name, W in justify.WIPES.items():
-        visits = 0.0 if name == "none" else v("effort.visit") * year / W
-        parts[name.split()[0]] = (float(justify.mean_bias_wiped(r, W, b_full)), r * W, 0.0, visits)
-    totals, kept = {}, {}
-    for key, (bias, end, spent, labour) in parts.items():
-        over = float(loop.over_aeration(np.clip(bias, -b_full, b_full), v("loop.effective_saturation"), v("probe.set_point")))
-        totals[key] = abs(over) * v("loop.blower_power") * year + spent + labour * v("justify.labour_power")
-        assert v(f"justify.{key}.total") == pytest.approx(totals[key]), key
-        assert v(f"justify.{key}.bias_at_wipe") == pytest.approx(np.clip(end, -b_full, b_full)), key
-        kept[key] = abs(np.clip(end, -b_full, b_full)) <= v("probe.tolerance")
-    others = [totals[key] for key in kept if kept[key] and key != "purge"]
-    cheaper = kept["purge"] and all(totals["purge"] < other for other in others)
-    assert (
-        VERDICTS[int(v("justify.verdict"))] == want == ("justified" if cheaper else "not needed" if others else "another method")
-    )
 
 
 REFUSED = {

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from purgecalc.formulas import duty, fouling
+from purgecalc.formulas import duty, fouling, interval
 
 DAY = 86400.0
 SETTINGS = settings(derandomize=True, deadline=None, max_examples=60)
@@ -57,6 +57,34 @@ def test_equilibrium_is_where_many_blasts_end() -> None:
     assert fouling.equilibrium(eta, mu, T) == pytest.approx(((1 - eta) * E - 1) / ((1 - eta) * (E - 1)))
 
 
+def test_growth_keeps_its_limits() -> None:
+    assert fouling.growth(0.02, 1 / DAY, np.array([0.0, 1e9])) == pytest.approx([0.02, 1.0])
+    assert fouling.growth(1e-4, 1 / DAY, 3600.0) == pytest.approx(1e-4 * np.exp(1 / 24), rel=1e-4)
+
+
+@SETTINGS
+@given(T=st.floats(0.05, 20), W=st.floats(0.5, 40))
+def test_bias_at_the_end_is_that_of_the_cycles_run_one_by_one(T: float, W: float) -> None:
+    r, eta, b, peak, t = 0.06, 0.1, 0.0, 0.0, 0.0
+    while t + T <= W * (1 + 1e-12):
+        b, t = b + r * T, t + T
+        peak = b
+        b *= 1 - eta
+    n = float(interval.blasts_between_wipes(W, T))
+    before = float(fouling.linear_bias_purged(r, T, eta, n))
+    assert before == pytest.approx(peak, rel=1e-9)
+    end = fouling.bias_at_end(before, eta, r, interval.after_last_blast(W, n, T))
+    assert end == pytest.approx(b + r * max(W - t, 0.0), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("W", "T", "n"), [(13.0, 7.0, 1), (1.0, 7.0, 0), (30.0, 30.0, 1), (0.3, 0.1, 3), (2592000.0, 1800.0, 1440)]
+)
+def test_blasts_between_wipes_are_counted_whole(W: float, T: float, n: int) -> None:
+    assert interval.blasts_between_wipes(W, T) == n
+    assert interval.after_last_blast(W, float(n), T) == pytest.approx(W - n * T, abs=1e-12)
+
+
 def test_steady_growth_with_blasts_is_the_sum_and_keeps_its_sign() -> None:
     r, T, eta, b = -0.06e-3 / DAY, 1800.0, 0.1, 0.0
     for n in range(1, 60):
@@ -77,3 +105,9 @@ def test_shortest_interval_for_duty_is_the_first_that_keeps_every_window(t_run: 
     assert duty.run_in_window(t_run, least * (1 + 1e-9), W) <= cdf * W * (1 + 1e-6)
     if least > t_run * 1.001:
         assert duty.run_in_window(t_run, least * 0.99, W) > cdf * W
+
+
+def test_an_interval_inside_the_band_keeps_the_film_off() -> None:
+    mu, eta = 1.5 / DAY, 0.1
+    assert fouling.film_before_blast(0.02, mu, eta, 4000.0, 30 * DAY / 4000.0) < 1e-6
+    assert fouling.film_before_blast(0.02, mu, eta, 3 * 4000.0, 30 * DAY / 12000.0) > 0.4

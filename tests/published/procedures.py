@@ -14,6 +14,7 @@ from purgecalc.formulas import (
     bubble,
     duty,
     fanno,
+    fouling,
     hose,
     orifice,
     oxygen,
@@ -388,3 +389,8 @@ def friction_smooth_plastic(Re: float) -> float:
 def contaminated_bubble(d: float, rho_w: float, rho_a: float, mu: float, sigma: float) -> float:
     Eo, Mo = bubble.eotvos(d, rho_w, rho_a, sigma), bubble.morton(rho_w, rho_a, mu, sigma)
     return float(bubble.contaminated(d, rho_w, mu, Eo, Mo))
+
+
+def logistic(X_0: float, mu: float) -> Results:
+    t = math.log(9) / mu
+    return {"at_ln9": float(fouling.growth(X_0, mu, t)), "at_2ln9": float(fouling.growth(X_0, mu, 2 * t))}
