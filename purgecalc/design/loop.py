@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from purgecalc.design.sensing import model_of
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import interval, loop
 from purgecalc.inputs import Inputs
 from purgecalc.units import show
-from purgecalc.working import Node, Sheet
+from purgecalc.working import Given, Node, Origin, Sheet
 
 
 def has_loop(inputs: Inputs) -> bool:
@@ -51,23 +52,63 @@ def _refuse_if_saturated(inputs: Inputs, C_star: Node, C: Node) -> None:
     )
 
 
+def _said(inputs: Inputs) -> dict[str, Node]:
+    """The words that decide what the controller works on while blind."""
+    return inputs.words("loop.reads", f"outputs.{reads(inputs)}")
+
+
+def follows_the_bump(inputs: Inputs) -> bool:
+    """Whether the controller reads a value that nobody holds, and is not told to stand still meanwhile."""
+    return treatment(inputs) == "live" and inputs.choice("loop.tracking") == "no"
+
+
 def _left_live(sheet: Sheet, inputs: Inputs, C: Node) -> None:
     """What a controller does that goes on working on a value that is not the truth; tracking prevents it."""
     K_c, T_i, blind = inputs["loop.gain"], inputs["loop.integral_time"], sheet["reading.blind_time"]
+    if treatment(inputs) == "live":
+        _on_the_bump(sheet, inputs)
+        return
     if treatment(inputs) == "park-at-value":
         held: Node = inputs["outputs.park_value"]
         if inputs.choice("loop.tracking") == "no":
             sheet.do(loop.parked_step, K_c=K_c, C=C, park=held)
     else:
         held = sheet.do(interval.held_low, C=C, tol=sheet["probe.tolerance"])
-    sheet.do(loop.integrator_ramp, K_c=K_c, set_point=C, held=held, t_blind=blind, T_i=T_i)
+    sheet.do(loop.integrator_ramp, K_c=K_c, set_point=C, held=held, t_blind=blind, T_i=T_i, read=_said(inputs))
+
+
+def _on_the_bump(sheet: Sheet, inputs: Inputs) -> None:
+    """Nobody holds the value: integral and proportional action on the bump itself."""
+    K_c, T_i, tau = inputs["loop.gain"], inputs["loop.integral_time"], sheet["reading.time_constant"]
+    dC, seen, b_lag = sheet["reading.driving_difference"], sheet["reading.exposure"], sheet["reading.residual"]
+    if model_of(inputs) == "two-lags":
+        t_blast, t_hold = inputs["schedule.blast"], inputs["schedule.hold_off"]
+        b_lag = sheet.do(loop.in_both_lags, b=b_lag, dC=dC, t_seen=seen, tau=tau, t_blast=t_blast, t_hold=t_hold)
+    said, id = _said(inputs), "loop.integrator_ramp"
+    sheet.do(loop.live_ramp, as_id=id, K_c=K_c, dC=dC, t_seen=seen, tau=tau, b_lag=b_lag, T_i=T_i, read=said)
+    if inputs.choice("loop.tracking") == "no":
+        A, said = sheet["reading.bump"], said | inputs.words("loop.tracking")
+        sheet.do(loop.live_furthest, K_c=K_c, dC=dC, t_seen=seen, T_i=T_i, A=A, tau=tau, read=said)
 
 
 def _release(sheet: Sheet, inputs: Inputs, tank: tuple[Node, Node, Node]) -> None:
-    """Kick by the bias left, as airflow and as oxygen."""
+    """Step at release and what follows, as airflow and as oxygen. Nothing is released that was never held."""
+    if follows_the_bump(inputs):
+        return
     C_star, C, kLa = tank
     b, K_c, tau = sheet["reading.residual"], inputs["loop.gain"], sheet["reading.time_constant"]
-    q = sheet.do(loop.kick, K_c=K_c, b=b)
-    sheet.do(loop.kick_integral, K_c=K_c, b=b, tau=tau, T_i=inputs["loop.integral_time"])
-    title = "Oxygen moved by the kick while the bias dies away, airflow at once"
-    sheet.do(loop.moved, as_id="loop.kick_moved", title=title, q=q, C_star=C_star, C=C, kLa=kLa, t=tau)
+    held = inputs["outputs.park_value"] if treatment(inputs) == "park-at-value" else C
+    tracked = _tracked(inputs)
+    q = sheet.do(loop.kick, K_c=K_c, held=held, C=C, b=b, tracked=tracked, read=_said(inputs))
+    tail = sheet.do(loop.kick_integral, K_c=K_c, b=b, tau=tau, T_i=inputs["loop.integral_time"], tracked=tracked)
+    far = sheet.do(loop.furthest, q_kick=q, q_tail=tail, tracked=tracked)
+    title = "Oxygen moved by that while the bias dies away, airflow at once"
+    sheet.do(loop.moved, as_id="loop.kick_moved", title=title, q=far, C_star=C_star, C=C, kLa=kLa, t=tau)
+
+
+def _tracked(inputs: Inputs) -> Given:
+    said = inputs.choice("loop.tracking")
+    origin = inputs.origins.get("loop.tracking", Origin("given", "loop.tracking of the scenario"))
+    title = "controller stands still while blind and takes over without a step"
+    flag, text = (1.0, "1") if said == "yes" else (0.0, "0")
+    return Given("loop.tracked", title, "flag", flag, origin, text, read=inputs.words("loop.tracking"))

@@ -5,20 +5,23 @@ Single designs only; sweeps do without.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 
 from purgecalc import cycle as cy
-from purgecalc.design.loop import has_loop, reads, treatment
+from purgecalc.design.loop import follows_the_bump, has_loop, reads, treatment
 from purgecalc.design.reading import reads_oxygen
 from purgecalc.design.sensing import model_of
 from purgecalc.inputs import Inputs
-from purgecalc.working import Node, Num, Sheet, Step
+from purgecalc.working import Sheet, Step
 
 POINTS = 180
 """Steps of a drawn cycle, about."""
+SCAN, SCANS_A_RESET = 1.0, 100
+"""A controller scans once a second, and a hundred times in its integral time where that is short (our judgement)."""
+MOST_STEPS = 20_000
+"""A controller so quick that more would be wanted scans less often; the step says how often it did."""
 PARTS = 6
 """Steps of air on, and of everything else in it that has a beginning and an end: a curve of fewer has corners."""
 DRAWN = 3600.0
@@ -34,15 +37,16 @@ def released(sheet: Sheet, inputs: Inputs) -> cy.Cycle | None:
     still = cy.simulate(*_still(sheet, inputs), blast, before=1.0, after=1.0, dt=_IN_ONE)
     gone = cy.simulate(*_still(sheet, inputs), replace(blast, linger=0.0), before=1.0, after=1.0, dt=_IN_ONE)
     _residual(sheet, cy.at_release(still).bias, cy.at_release(gone).bias)
-    busy = sheet["reading.blind_time"].value
-    after = min(sheet["schedule.interval"].value - busy, DRAWN)
-    step = (busy + after) / POINTS
+    busy = float(sheet["reading.blind_time"].value)
+    after = min(float(sheet["schedule.interval"].value) - busy, DRAWN)
     if not has_loop(inputs):
+        step = (busy + after) / POINTS
         return cy.simulate(*_still(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=PARTS)
-    drawn = cy.simulate(*_closed(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=PARTS)
+    step = max(min(SCAN, inputs["loop.integral_time"].value / SCANS_A_RESET), (busy + after) / MOST_STEPS)
+    loop = cy.simulate(*_closed(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=PARTS)
     sheet.add(inputs["loop.actuator_t90"])
-    _kick(sheet, cy.at_release(drawn), step, inputs.words("loop.tracking", "loop.reads", f"outputs.{reads(inputs)}"))
-    return drawn
+    _after_release(sheet, inputs, loop, step)
+    return loop.thinned(POINTS, PARTS)
 
 
 def _blast(sheet: Sheet, inputs: Inputs) -> cy.Blast:
@@ -61,8 +65,8 @@ def _blast(sheet: Sheet, inputs: Inputs) -> cy.Blast:
 
 
 def _sensor(sheet: Sheet, inputs: Inputs) -> cy.Sensor:
-    dead: Num = inputs["probe.dead_time"].value if "probe.dead_time" in inputs else 0.0
-    return cy.Sensor(model_of(inputs), sheet["probe.t90"].value, dead)
+    dead = float(inputs["probe.dead_time"].value) if "probe.dead_time" in inputs else 0.0
+    return cy.Sensor(model_of(inputs), float(sheet["probe.t90"].value), dead)
 
 
 Parts = tuple[cy.Tank, cy.Sensor, cy.Blower, cy.Controller]
@@ -87,7 +91,7 @@ def _closed(sheet: Sheet, inputs: Inputs) -> Parts:
     return tank, _sensor(sheet, inputs), blower, control
 
 
-def _residual(sheet: Sheet, lingering: Num, gone: Num) -> None:
+def _residual(sheet: Sheet, lingering: float, gone: float) -> None:
     closed, lower = sheet["reading.residual"], sheet["reading.residual_lower"]
     note = (
         "simulated step by step with the process at rest. Bubbles that stay on the face until cleared and mixed give this "
@@ -99,21 +103,25 @@ def _residual(sheet: Sheet, lingering: Num, gone: Num) -> None:
         ("reading.residual_simulated", "Bias left at release, simulated, bubbles staying until mixed", lingering),
         ("reading.residual_simulated_least", "Bias left at release, simulated, bubbles gone at once", gone),
     ):
-        sheet.add(Step(id, title, "concentration", float(value), None, inputs, note))
+        sheet.add(Step(id, title, "concentration", value, None, inputs, note))
 
 
-def _kick(sheet: Sheet, after: cy.Release, step: float, read: Mapping[str, Node]) -> None:
-    """What the simulated loop does after release."""
-    C, inputs = sheet["probe.set_point"].value, {k: sheet[f"loop.{k}"] for k in ("kick", "kick_moved", "actuator_t90")}
+def _after_release(sheet: Sheet, inputs: Inputs, loop: cy.Cycle, step: float) -> None:
+    """How far the simulated loop goes after release; from air on where it follows the bump itself."""
+    live = follows_the_bump(inputs)
+    after, when = cy.at_release(loop, 0.0 if live else None), "from air on" if live else "after release"
+    C, names = float(sheet["probe.set_point"].value), ("loop.excursion", "loop.kick_moved", "loop.live_furthest")
+    rests = {id.split(".")[1]: sheet[id] for id in (*names, "loop.actuator_t90") if id in sheet}
+    said = inputs.words("loop.tracking", "loop.reads", f"outputs.{reads(inputs)}")
     note = (
         f"simulated cycle with tank, blower lag and controller, a scan every {step:.3g} s, load unchanged; "
         "bubbles stay until mixed"
     )
-    command = max((after.command_low, after.command_high), key=lambda q: abs(float(q) - 1))
-    oxygen = max((after.oxygen_low, after.oxygen_high), key=lambda y: abs(float(y) - C))
+    command = max((after.command_low, after.command_high), key=lambda q: abs(q - 1)) - 1
+    oxygen = max((after.oxygen_low, after.oxygen_high), key=lambda y: abs(y - C)) - C
     rows = (
-        ("loop.kick_simulated", "Furthest move of the airflow command after release, simulated", "fraction", float(command) - 1),
-        ("loop.moved_simulated", "Furthest move of the oxygen after release, simulated", "concentration", float(oxygen) - C),
+        ("loop.kick_simulated", f"Furthest move of the airflow command {when}, simulated", "fraction", command),
+        ("loop.moved_simulated", f"Furthest move of the oxygen {when}, simulated", "concentration", oxygen),
     )
     for id, title, kind, value in rows:
-        sheet.add(Step(id, title, kind, value, None, inputs, note, read))
+        sheet.add(Step(id, title, kind, value, None, rests, note, said))

@@ -84,14 +84,68 @@ def parked_step(K_c: ControllerGain, C: KgPerCubicMetre, park: KgPerCubicMetre) 
     kind="fraction",
     shown="K_c*(set_point - held)*t_blind/T_i",
     cite=DERIVED.at("integral of a constant error"),
-    valid="loop left live on a held or parked value, output not at its limit",
+    valid="controller working on a held or parked value, output not at its limit",
     unpublished="a product",
 )
 def integrator_ramp(
     K_c: ControllerGain, set_point: KgPerCubicMetre, held: KgPerCubicMetre, t_blind: Second, T_i: Second
 ) -> Ratio:
-    """What tracking prevents. ``T_i`` is the integral time."""
+    """Over one blind time ``t_blind``; what tracking prevents. ``T_i`` is the integral time."""
     return K_c * (set_point - held) * t_blind / T_i
+
+
+@formula(
+    "loop.live_ramp",
+    symbol="q_ramp",
+    title="Move of the airflow by integral action in the blind time",
+    kind="fraction",
+    shown="-K_c*(dC*t_seen - tau*b_lag)/T_i",
+    cite=DERIVED.at("integral of the bump from air on to the end of the hold-off"),
+    valid="reading left live, hold-off longer than clearing and mixing; the oxygen itself taken as not yet moved",
+    unpublished="derived; checked against an integrated loop",
+)
+def live_ramp(
+    K_c: ControllerGain, dC: KgPerCubicMetre, t_seen: Second, tau: Second, b_lag: KgPerCubicMetre, T_i: Second
+) -> Ratio:
+    """A lag has passed on what it was given but for what it still holds: ``b_lag`` at the end, all its lags together.
+
+    ``dC`` stood on the face for ``t_seen``.
+    """
+    return -K_c * (dC * t_seen - tau * b_lag) / T_i
+
+
+@formula(
+    "loop.in_both_lags",
+    symbol="b_lag",
+    title="Bias that both lags of the sensor hold at release, together",
+    kind="concentration",
+    shown="b + dC*(1 - exp(-t_seen/tau))*exp(-max(t_blast + t_hold - t_seen, 0*t_hold)/tau)",
+    cite=DERIVED.at("second lag as it reads, first lag as a single one"),
+    valid="two equal lags; b the bias left at release",
+    unpublished="derived; checked against an integrated loop",
+)
+def in_both_lags(
+    b: KgPerCubicMetre, dC: KgPerCubicMetre, t_seen: Second, tau: Second, t_blast: Second, t_hold: Second
+) -> KgPerCubicMetre:
+    """At the end of the hold-off; ``dC`` stood on the face for ``t_seen`` from air on."""
+    return b + dC * -np.expm1(-t_seen / tau) * np.exp(-np.maximum(t_blast + t_hold - t_seen, 0.0) / tau)
+
+
+@formula(
+    "loop.live_furthest",
+    symbol="q_live",
+    title="Furthest move of the airflow while the controller follows the bump",
+    kind="fraction",
+    shown="max(-K_c*(dC*t_seen/T_i + A*max(1 - tau/T_i, 0)), -1)",
+    cite=DERIVED.at("proportional and integral action on the bump, at its worst moment"),
+    valid="reading left live; the oxygen itself taken as not yet moved; an upper end with two lags",
+    unpublished="derived; checked against an integrated loop",
+)
+def live_furthest(
+    K_c: ControllerGain, dC: KgPerCubicMetre, t_seen: Second, T_i: Second, A: KgPerCubicMetre, tau: Second
+) -> Ratio:
+    """At the height ``A`` of the bump with a quick sensor, when all of it has passed with a slow one; no less than no air."""
+    return np.maximum(-K_c * (dC * t_seen / T_i + A * np.maximum(1 - tau / T_i, 0.0)), -1.0)
 
 
 @formula(
@@ -99,29 +153,44 @@ def integrator_ramp(
     symbol="q_kick",
     title="Step of the airflow at release",
     kind="fraction",
-    shown="-K_c*b",
-    cite=DERIVED.at("proportional action on the bias left"),
-    valid="loop live from release; value before release equal to the truth",
+    shown="K_c*(held - C - b)*(1 - tracked)",
+    cite=DERIVED.at("proportional action on the step of the value: from the one held to the truth and the bias left"),
+    valid="controller working on the value held, or tracked (1): then it takes over without a step",
     unpublished="a product",
 )
-def kick(K_c: ControllerGain, b: KgPerCubicMetre) -> Ratio:
-    """Down for a reading still too high."""
-    return -K_c * b
+def kick(K_c: ControllerGain, held: KgPerCubicMetre, C: KgPerCubicMetre, b: KgPerCubicMetre, tracked: Ratio) -> Ratio:
+    """At the moment of release: down for a reading still too high, the step of parking taken back."""
+    return K_c * (held - C - b) * (1 - tracked) + 0.0  # no step is not a step down
 
 
 @formula(
     "loop.kick_integral",
     symbol="q_tail",
-    title="Move of the airflow by integral action while the bias dies away",
+    title="Move of the airflow that remains once the bias has died away",
     kind="fraction",
-    shown="-K_c*b*tau/T_i",
-    cite=DERIVED.at("integral of a bias that decays as a single lag"),
-    valid="one lag; the oxygen itself taken as not yet moved",
+    shown="K_c*b*(tracked - tau/T_i)",
+    cite=DERIVED.at("integral of a bias that decays as a single lag; tracked, the bias left is taken for the set point at first"),
+    valid="from release on; one lag; the oxygen itself taken as not yet moved",
     unpublished="derived; checked against the simulated cycle",
 )
-def kick_integral(K_c: ControllerGain, b: KgPerCubicMetre, tau: Second, T_i: Second) -> Ratio:
-    """Remains after the bias has gone, until the loop works it off."""
-    return -K_c * b * tau / T_i
+def kick_integral(K_c: ControllerGain, b: KgPerCubicMetre, tau: Second, T_i: Second, tracked: Ratio) -> Ratio:
+    """Until the loop works it off. A controller that tracked goes the other way: it answers the fall of the bias."""
+    return K_c * b * (tracked - tau / T_i)
+
+
+@formula(
+    "loop.furthest",
+    symbol="q_far",
+    title="Furthest move of the airflow after release",
+    kind="fraction",
+    shown="q_kick + tracked*q_tail",
+    cite=DERIVED.at("the step, or where there is none what builds up as the bias dies away"),
+    valid="integral time longer than the sensor's time constant; the oxygen itself taken as not yet moved",
+    unpublished="derived; checked against the simulated cycle",
+)
+def furthest(q_kick: Ratio, q_tail: Ratio, tracked: Ratio) -> Ratio:
+    """``tracked`` 1 for a controller that stands still while blind and takes over without a step, else 0."""
+    return q_kick + tracked * q_tail
 
 
 @formula(

@@ -271,12 +271,16 @@ def _excursion(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
 
 
 def _release(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
-    if "loop.kick" not in d or abs(d.number("loop.kick")) < _KICK_SHOWN:
+    label, id, when = "At release", "loop.kick", "of airflow at once, by the bias left"
+    if "loop.live_furthest" in d:
+        label, id, when = "On the bump", "loop.live_furthest", "of airflow, the reading left live"
+    elif "loop.furthest" not in d or abs(d.number("loop.furthest")) < _KICK_SHOWN:
         return None
+    elif d.inputs.choice("loop.tracking") == "yes":
+        id, when = "loop.furthest", "of airflow after a takeover without a step"
     moved = f"; oxygen then moves {text_of(d['loop.moved_simulated'], system)}" if "loop.moved_simulated" in d else ""
-    tracked = d.inputs.choice("loop.tracking") == "yes" and "loop.kick_simulated" in d
-    when = "of airflow after a takeover without a step" if tracked else "of airflow, by the bias left"
-    return Row("At release", text_of(d["loop.kick_simulated" if tracked else "loop.kick"]), f"{when}{moved}")
+    id = "loop.kick_simulated" if id != "loop.kick" and "loop.kick_simulated" in d else id
+    return Row(label, text_of(d[id]), f"{when}{moved}")
 
 
 def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:

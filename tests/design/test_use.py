@@ -4,6 +4,7 @@ import re
 
 import numpy as np
 import pytest
+from scipy.integrate import solve_ivp
 
 from purgecalc import cycle as cy
 from purgecalc.design import Design, design
@@ -89,15 +90,16 @@ def test_what_passes_never_has_a_simulated_bias_above_the_tolerance(model: str) 
     need = design(inputs.changed(new), unsteady=False)["reading.hold_off_needed"].value
     d = design(inputs.changed({**new, "schedule.hold_off": need * source.choice([1.0, 1.0, 1.02, 1.5], n)}), unsteady=False)
     assert not np.any(np.asarray(judged_levels(d)["hold-off"]) > 0)
-    tank = cy.Tank(new["probe.set_point"], new["probe.set_point"] + 1, 0.0)
-    sensor = cy.Sensor(model, t90, new.get("probe.dead_time", 0.0))
-    blast = cy.Blast(
-        d.value("schedule.freeze_lead"), new["schedule.blast"], d.value("schedule.hold_off"),
-        new["probe.clear_time"] + new["probe.mix_time"], d.value("oxygen.bubble_saturation"), new["probe.exposure"],
-    )  # fmt: skip
-    run = cy.simulate(tank, sensor, cy.Blower(0), cy.Controller(tank.C, active=False), blast, before=1.0, after=600.0, dt=5.0)
-    after = run.t >= run.release - 1e-6
-    bias = np.where(after, np.abs(run.raw - run.oxygen), 0.0).max(axis=0)
+    linger, dead = new["probe.clear_time"] + new["probe.mix_time"], new.get("probe.dead_time", np.zeros(n))
+    hold, C_b = d.value("schedule.hold_off"), np.broadcast_to(d.value("oxygen.bubble_saturation"), n)
+    bias = np.empty(n)
+    for i, C in enumerate(new["probe.set_point"]):
+        blast = cy.Blast(
+            d.number("schedule.freeze_lead"), new["schedule.blast"][i], hold[i], linger[i], C_b[i], new["probe.exposure"][i]
+        )
+        still = cy.Tank(C, C + 1, 0.0), cy.Sensor(model, t90[i], dead[i]), cy.Blower(0), cy.Controller(C, active=False)
+        run = cy.simulate(*still, blast, before=1.0, after=600.0, dt=5.0)
+        bias[i] = np.max(np.abs(run.raw - run.oxygen)[run.t >= run.release - 1e-6])
     assert np.all(bias <= new["probe.tolerance"] * (1 + 1e-9))
     outside = np.abs(d.value("reading.bump")) > new["probe.tolerance"]
     assert np.count_nonzero(outside) > n / 2
@@ -210,6 +212,69 @@ def test_release_too_early_disturbs_the_simulated_loop_with_tracking_too() -> No
     assert float(loud["loop.moved_simulated"].value) < -0.1 * MG
     assert abs(float(tracked["loop.kick_simulated"].value)) > 0.05
     assert abs(float(tracked["loop.moved_simulated"].value)) > 0.1 * MG
+
+
+SLOW = ("line.probe.t90=120 s", "line.schedule.hold_off=60 s", "line.schedule.freeze_lead=0 s", "line.loop.uptake=50 mg/L/h")
+
+
+def test_a_reading_left_live_drives_the_controller_with_the_bump_itself() -> None:
+    """The whole loop as one set of equations: tank, one-lag sensor, blower of two lags, PI."""
+    d = designed(*SLOW, "line.loop.tracking=no", "line.outputs.analogue=live")
+    C, top, OUR = d.number("probe.set_point"), d.number("loop.effective_saturation"), d.number("loop.uptake")
+    tau, C_b, tau_a = d.number("reading.time_constant"), d.number("oxygen.bubble_saturation"), 240 / 3.889720169867429
+
+    def slope(t: float, y: np.ndarray) -> list[float]:
+        oxygen, seen, a1, a2, area = y
+        face = C_b if t < 40 else oxygen
+        u = 1 + 100 * (C - seen) + area
+        air = [(u - a1) / tau_a, (a1 - a2) / tau_a]
+        return [OUR / (top - C) * a2 * (top - oxygen) - OUR, (face - seen) / tau, *air, 100 * (C - seen) / 300]
+
+    y, rows = np.array([C, C, 1.0, 1.0, 0.0]), []
+    for a, z in ((0.0, 40.0), (40.0, 90.0)):
+        found = solve_ivp(slope, (a, z - 1e-9), y, rtol=1e-9, atol=1e-12, max_step=1.0)
+        rows.append(100 * (C - found.y[1]) + found.y[4])
+        y = found.y[:, -1]
+    assert y[4] == pytest.approx(-0.088, abs=0.001)
+    assert d.number("loop.integrator_ramp") == pytest.approx(y[4], rel=0.02)  # the oxygen has hardly moved yet
+    worst = float(np.min(np.concatenate(rows)))
+    assert worst == pytest.approx(-0.519, abs=0.003)
+    assert d.number("loop.live_furthest") == pytest.approx(worst, rel=0.01)
+    assert d.number("loop.kick_simulated") == pytest.approx(worst, rel=0.01)
+    assert "loop.kick" not in d  # nothing is released that was never held
+    assert (
+        "It may move the airflow by -8.79 %"
+        in finding("integrator-tracking", *SLOW, "line.loop.tracking=no", "line.outputs.analogue=live").remedy
+    )
+
+
+def test_a_controller_that_tracks_has_no_step_at_release_and_moves_as_the_bias_falls() -> None:
+    tracked, loud = designed(*SLOW), designed(*SLOW, "line.loop.tracking=no")
+    assert tracked.number("loop.kick") == 0
+    assert tracked.number("loop.furthest") == pytest.approx(tracked.number("loop.kick_simulated"), rel=0.15)
+    assert tracked.number("loop.furthest") > 0.05
+    assert loud.number("loop.furthest") == loud.number("loop.kick") < -0.1
+    sweep = design(read(*SLOW).lines[0].changed({"probe.t90": np.array([120.0, 60.0])}), unsteady=False)
+    assert np.all(np.asarray(sweep.value("loop.kick")) == 0)
+    assert np.asarray(sweep.value("loop.furthest"))[0] == tracked.number("loop.furthest")
+
+
+@pytest.mark.parametrize("interval", ["20 min", "60 min"])
+def test_what_the_loop_does_after_release_does_not_hang_on_how_long_is_drawn(interval: str) -> None:
+    early = (*SLOW, "line.loop.tracking=no")
+    one, other = designed(*early), designed(*early, f"line.schedule.interval={interval}")
+    for id in ("loop.kick_simulated", "loop.moved_simulated"):
+        assert other.number(id) == pytest.approx(one.number(id), rel=1e-3)
+
+
+@pytest.mark.parametrize("T_i", ["10 s", "60 s"])
+def test_the_scan_of_a_quick_controller_is_quick_enough(T_i: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    settings = (*SLOW, "line.loop.tracking=no", f"line.loop.integral_time={T_i}", "line.loop.actuator_t90=20 s")
+    usual = designed(*settings)
+    monkeypatch.setattr("purgecalc.design.released.SCANS_A_RESET", 400)
+    finer = design(read(*settings).lines[0])
+    for id in ("loop.kick_simulated", "loop.moved_simulated"):
+        assert usual.number(id) == pytest.approx(finer.number(id), rel=0.02)
 
 
 def test_a_set_point_above_saturation_is_refused_with_a_way_out() -> None:

@@ -47,10 +47,50 @@ def test_oxygen_falls_by_no_more_than_there_is() -> None:
 
 def test_controller_reactions_worked_by_hand() -> None:
     K_c, T_i = 100.0, 300.0  # 10 % per mg/L, 5 min
-    assert loop.kick(K_c, 1.5 * MG) == pytest.approx(-0.15)
+    assert loop.kick(K_c, C, C, 1.5 * MG, 0.0) == pytest.approx(-0.15)
+    assert loop.kick(K_c, 0.5 * MG, C, 0.2 * MG, 0.0) == pytest.approx(
+        -0.15 - 0.02
+    )  # parked 1.5 low: that step back, and the bias
+    assert str(loop.kick(K_c, C, C, 1.5 * MG, 1.0)) == "0.0"  # a controller that tracked takes over without a step
     assert loop.parked_step(K_c, 2 * MG, 0.0) == pytest.approx(0.20)
     assert loop.integrator_ramp(K_c, 2 * MG, 1.5 * MG, 120.0, T_i) == pytest.approx(0.02)
-    assert loop.kick_integral(K_c, 1.5 * MG, 52.1, T_i) == pytest.approx(-0.02605)
+    assert loop.kick_integral(K_c, 1.5 * MG, 52.1, T_i, 0.0) == pytest.approx(-0.02605)
+    assert loop.kick_integral(K_c, 1.5 * MG, 52.1, T_i, 1.0) == pytest.approx(0.15 - 0.02605)
+    assert loop.furthest(-0.15, -0.02605, 0.0) == -0.15
+    assert loop.furthest(0.0, 0.124, 1.0) == 0.124
+
+
+@pytest.mark.parametrize("lags", [1, 2])
+@pytest.mark.parametrize("T_i", [40.0, 300.0])
+def test_a_controller_left_on_the_bump_moves_as_an_integrated_one(lags: int, T_i: float) -> None:
+    """Sensor of one or two lags, dC on its face for 40 s; PI on what it reads, the oxygen standing still."""
+    K_c, dC, tau, seen, blast, hold = 50.0, 4 * MG, 52.1, 40.0, 30.0, 60.0
+
+    def slope(t: float, y: np.ndarray) -> list[float]:
+        u = dC if t < seen else 0.0
+        return [(u - y[0]) / tau, (y[0] - y[1]) / tau, -K_c * (y[0] if lags == 1 else y[1]) / T_i]
+
+    t = np.linspace(0.0, 4000.0, 40_001)
+    on = solve_ivp(slope, (0, seen), [0.0] * 3, rtol=1e-10, atol=1e-14, t_eval=t[t <= seen], max_step=1.0).y
+    off = solve_ivp(slope, (seen, 4000.0), on[:, -1], rtol=1e-10, atol=1e-14, t_eval=t[t > seen]).y
+    y = np.concatenate([on, off], axis=1)
+    read, ramp = y[lags - 1], y[2]
+    end = int(np.searchsorted(t, blast + hold))
+    b = read[end]
+    if lags == 2:
+        b = loop.in_both_lags(b, dC, seen, tau, blast, hold)
+        assert b == pytest.approx(y[0][end] + y[1][end], rel=1e-4)
+    assert loop.live_ramp(K_c, dC, seen, tau, b, T_i) == pytest.approx(ramp[end], rel=1e-4)
+    furthest = loop.live_furthest(K_c, dC, seen, T_i, np.max(read), tau)
+    worst = np.min(ramp - K_c * read)
+    if lags == 1:
+        assert furthest == pytest.approx(worst, rel=1e-4)
+    else:
+        assert 1.2 * worst < furthest <= worst * (1 - 1e-4)
+
+
+def test_airflow_is_not_driven_below_none_by_the_bump() -> None:
+    assert loop.live_furthest(500.0, 9 * MG, 40.0, 300.0, 4.8 * MG, 52.1) == -1.0
 
 
 def test_over_aeration_is_the_airflow_above_need() -> None:

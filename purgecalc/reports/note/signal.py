@@ -17,7 +17,8 @@ ABOUT_THE_READING = (
     "schedule.freeze_lead", "probe.longest_freeze", "reading.blind_time", "reading.hold_off_needed", "reading.residual",
 )  # fmt: skip
 ABOUT_THE_LOOP = (
-    "loop.excursion", "loop.integrator_ramp", "loop.kick", "loop.kick_simulated", "loop.moved_simulated", "loop.parked_step",
+    "loop.excursion", "loop.integrator_ramp", "loop.live_furthest", "loop.kick", "loop.furthest", "loop.kick_simulated",
+    "loop.moved_simulated", "loop.parked_step",
 )  # fmt: skip
 
 
@@ -80,9 +81,12 @@ def loop(c: Commissioning) -> Iterator[Block]:
 
 def _moves(d: Design) -> Iterator[tuple[str, Node]]:
     """What the output is expected to do, by when: a controller that tracks does nothing while the reading is held."""
+    if "loop.live_furthest" in d:
+        yield "on the bump", d["loop.kick_simulated" if "loop.kick_simulated" in d else "loop.live_furthest"]
+        return
     if d.inputs.choice("loop.tracking") == "no":
         yield from (("while blind", d[id]) for id in ("loop.parked_step", "loop.integrator_ramp") if id in d)
-    yield "at release", d["loop.kick_simulated" if "loop.kick_simulated" in d else "loop.kick"]
+    yield "at release", d["loop.kick_simulated" if "loop.kick_simulated" in d else "loop.furthest"]
 
 
 def _meet(a: Design, b: Design) -> str:
