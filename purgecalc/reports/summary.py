@@ -271,16 +271,14 @@ def _excursion(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
 
 
 def _release(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
-    label, id, when = "At release", "loop.kick", "of airflow at once, by the bias left"
-    if "loop.live_furthest" in d:
-        label, id, when = "On the bump", "loop.live_furthest", "of airflow, the reading left live"
-    elif "loop.furthest" not in d or abs(d.number("loop.furthest")) < _KICK_SHOWN:
+    live, stepless = "loop.live_furthest" in d, d.inputs.choices.get("loop.tracking") == "yes"
+    id = "loop.live_furthest" if live else "loop.furthest" if stepless else "loop.kick"
+    if id not in d or (not live and abs(d.number(id)) < _KICK_SHOWN):
         return None
-    elif d.inputs.choice("loop.tracking") == "yes":
-        id, when = "loop.furthest", "of airflow after a takeover without a step"
+    when = ", the reading left live" if live else " after a takeover without a step" if stepless else " at once, by the bias left"
     moved = f"; oxygen then moves {text_of(d['loop.moved_simulated'], system)}" if "loop.moved_simulated" in d else ""
     id = "loop.kick_simulated" if id != "loop.kick" and "loop.kick_simulated" in d else id
-    return Row(label, text_of(d[id]), f"{when}{moved}")
+    return Row("On the bump" if live else "At release", text_of(d[id]), f"of airflow{when}{moved}")
 
 
 def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
