@@ -1,7 +1,7 @@
 """What can go wrong, and the exit code each kind ends the command with.
 
     PurgecalcError            (1)   base; alone it means a fault in purgecalc itself
-    +-- UsageError            (2)   the command was called wrongly
+    +-- UsageError            (2)   the command was called wrongly, or its output cannot be written
     +-- ScenarioError         (3)   the scenario cannot be accepted; carries every Problem found
     +-- NoPhysicalAnswer      (4)   the inputs are valid but no such flow exists
     +-- FindingsAtOrAbove     (5)   findings reached the level given with --fail-on
@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from purgecalc.visible import visible
 from purgecalc.wording import shortened
 
 MOST_TOLD = 20
@@ -45,10 +46,12 @@ class Problem:
         text = f"{place}{key}{self.message}"
         if self.hint:
             text += f" ({self.hint})"
+        text = visible(text, "")  # one line, whatever it quotes
         if self.source_line:
-            shown, start = _window(self.source_line, self.column)
-            width = max(1, min(self.width, len(shown) - start))
-            text += f"\n    {shown}\n    {' ' * start}{'^' * width}"
+            shown, start = _window(self.source_line.replace("\t", " "), self.column)
+            end = start + self.width
+            before, fault, after = (visible(part, "") for part in (shown[:start], shown[start:end], shown[end:]))
+            text += f"\n    {before}{fault}{after}\n    {' ' * len(before)}{'^' * max(1, len(fault))}"
         return text
 
 
@@ -70,7 +73,7 @@ class PurgecalcError(Exception):
 
 
 class UsageError(PurgecalcError):
-    """The command was called with words it cannot use."""
+    """The command was called with words it cannot use, or what it has to say cannot be written."""
 
     exit_code = 2
 

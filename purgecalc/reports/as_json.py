@@ -16,6 +16,7 @@ from purgecalc.kinds import KINDS
 from purgecalc.rules import Finding, verdict
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.facts import to_confirm
+from purgecalc.visible import in_json
 from purgecalc.working import Given, Node, Step
 
 if TYPE_CHECKING:  # only --detail needs it
@@ -137,4 +138,4 @@ def error(problem: PurgecalcError) -> dict[str, Any]:
 
 def dumps(data: dict[str, Any]) -> str:
     """Text of the result, one key a line, in a stable order."""
-    return json.dumps(data, indent=1, ensure_ascii=True, allow_nan=False)
+    return in_json(json.dumps(data, indent=1, ensure_ascii=True, allow_nan=False))

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+import atexit
 import io
+import logging
+import os
+import shutil
+import tempfile
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from purgecalc.studies.trace import BlastTrace
+from purgecalc.visible import visible
 
 # told apart by dash as well as by colour; the colours stay distinct for colour-blind readers (Okabe and Ito's set)
 STYLES = (("#0072B2", "-"), ("#D55E00", "--"), ("#009E73", "-."), ("#000000", ":"))
@@ -18,11 +26,12 @@ MARGIN = 0.7
 
 def blank(size: tuple[float, float], laid_out: bool = True) -> Any:
     """An empty figure of so many inches; ``laid_out`` lets matplotlib find the margins, as legends outside the axes need."""
-    import matplotlib
+    with _keeping_nothing():
+        import matplotlib
 
-    with warnings.catch_warnings():
-        warnings.filterwarnings("ignore", "Unable to import Axes3D")  # the command line leaves it out
-        from matplotlib.figure import Figure
+        with warnings.catch_warnings():
+            warnings.filterwarnings("ignore", "Unable to import Axes3D")  # the command line leaves it out
+            from matplotlib.figure import Figure
 
     matplotlib.use("Agg")
     matplotlib.rcParams["svg.hashsalt"] = "purgecalc"  # the same input gives the same bytes
@@ -35,6 +44,27 @@ def blank(size: tuple[float, float], laid_out: bool = True) -> Any:
     wide, high = size
     figure.subplots_adjust(MARGIN / wide, MARGIN / high, 1 - 0.15 / wide, 1 - 0.35 / high)
     return figure
+
+
+@contextmanager
+def _keeping_nothing() -> Iterator[None]:
+    """matplotlib keeps a list of fonts in the user's folder, makes another where it may not, gives advice, or will not start.
+
+    Here it goes without where it may not, and says nothing.
+    """
+    log, made, before = logging.getLogger("matplotlib"), tempfile.mkdtemp, os.environ.get("MPLCONFIGDIR")
+    level, nowhere = log.level, os.path.join(os.devnull, "matplotlib")
+    log.setLevel(logging.CRITICAL)
+    tempfile.mkdtemp = lambda *_, **__: nowhere  # type: ignore[assignment]
+    try:
+        yield
+    finally:
+        log.setLevel(level)
+        tempfile.mkdtemp = made
+        if os.environ.get("MPLCONFIGDIR") == nowhere:  # it is going to remove at the end what was never made
+            atexit.unregister(shutil.rmtree)
+            os.environ.pop("MPLCONFIGDIR")
+            os.environ.update({"MPLCONFIGDIR": before} if before else {})
 
 
 def few_ticks(*panels: Any, axis: str = "both") -> None:
@@ -72,8 +102,14 @@ def blast_figure(trace: BlastTrace) -> Any:
 
 def image(figure: Any, form: str, title: str) -> bytes:
     """Bytes of a figure as svg or png; ``title`` goes into the file for readers who cannot see it."""
+    from matplotlib.text import Text
+
+    for text in figure.findobj(Text):
+        text.set_text(visible(text.get_text()))  # a name from outside must not break the file, nor act in it
     out = io.BytesIO()
-    metadata = {"Title": title, "Date": None} if form == "svg" else {"Title": title}
+    metadata: dict[str, str | None] = {"Title": visible(title, "")}
+    if form == "svg":
+        metadata["Date"] = None
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", "Glyph .* missing")  # the picture shows a box; the words beside it have the letter
         figure.savefig(out, format=form, dpi=150, metadata=metadata)

@@ -6,6 +6,8 @@ import re
 import textwrap
 import unicodedata
 
+from purgecalc.visible import visible
+
 Span = tuple[int, int, str]
 
 
@@ -13,11 +15,12 @@ class Text:
     """One line, and which parts of it are to be painted how."""
 
     def __init__(self, plain: str = "", style: str = "") -> None:
-        self.plain = plain
-        self.spans: list[Span] = [(0, len(plain), style)] if style else []
+        self.plain = visible(plain)
+        self.spans: list[Span] = [(0, len(self.plain), style)] if style else []
 
     def append(self, plain: str, style: str = "") -> None:
         """Add to the end of the line."""
+        plain = visible(plain)
         if style:
             self.spans.append((len(self.plain), len(self.plain) + len(plain), style))
         self.plain += plain
@@ -62,7 +65,7 @@ class Page:
 
 def folded(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
     """Text folded at a width; a number stays with its unit."""
-    tied = re.sub(r"(?<=\d) (?=[A-Za-z%])", "\u00a0", text)
+    tied = re.sub(r"(?<=\d) (?=[A-Za-z%])", "\u00a0", visible(text))
     wrapper = textwrap.TextWrapper(
         width, initial_indent=first, subsequent_indent=rest, break_long_words=False, break_on_hyphens=False
     )

@@ -9,11 +9,12 @@ from typing import Annotated, Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, WithJsonSchema, field_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationInfo, WithJsonSchema, field_validator
 from pydantic_core import PydanticCustomError, PydanticUndefined
 
 from purgecalc.kinds import KINDS
 from purgecalc.units import Measure, UnitProblem, parse, show
+from purgecalc.visible import stray
 from purgecalc.wording import quoted
 
 Quantity: TypeAlias = Annotated[Measure, WithJsonSchema({"type": "string"})]
@@ -183,3 +184,18 @@ def check_duty(text: str) -> str:
     """The designation itself, where it is one."""
     read_duty(text)
     return text
+
+
+def written(text: str, allowed: str = "\n\t\u2028\u2029") -> str:
+    """Text as it is; refused where it holds what no reader could see. Ends of line and tabs are ``allowed`` or not."""
+    found = stray(text, allowed)
+    if found:
+        what = "control characters" if allowed else "control characters or ends of line"
+        raise wrong(f"the text holds {what} ({', '.join(found)}); take them out")
+    return text
+
+
+Name: TypeAlias = Annotated[str, AfterValidator(lambda text: written(text, ""))]
+"""What a person calls something: one line, and nothing in it that a screen would obey."""
+Reason: TypeAlias = Annotated[str, AfterValidator(written)]
+"""Why, in words."""

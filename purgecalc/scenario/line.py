@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, model_validator
 
-from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, wrong
+from purgecalc.scenario.fields import COMMON, JUDGEMENT, Name, Part, Quantity, dim, note, wrong
 from purgecalc.scenario.plant import Lifting, Noise, Route, Wiring
 from purgecalc.scenario.relations import refuse_broken
 from purgecalc.scenario.use import Effort, Fouling, Loop, Outputs, Sensing, YesNo, check_sensing, check_use
@@ -211,7 +211,7 @@ class Schedule(Part):
 class Line(Part):
     """One purge line."""
 
-    name: str = note("name of the line", default="line", origin="not named")
+    name: Name = note("name of the line", default="line", origin="not named")
     valve: Valve | None = note("the blast valve, or none", default=None)
     hose: Hose = note("the delivery hose")
     head: Head = note("the head")

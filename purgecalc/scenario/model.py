@@ -8,7 +8,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from purgecalc.scenario import fields
 from purgecalc.scenario.facts import SiteFacts
-from purgecalc.scenario.fields import JUDGEMENT, Part, Quantity, dim, note, wrong
+from purgecalc.scenario.fields import JUDGEMENT, Name, Part, Quantity, Reason, dim, note, wrong
 from purgecalc.scenario.line import Line
 from purgecalc.scenario.paper import Paper, Uncertainty
 from purgecalc.scenario.plant import AirQuality, Electrics, PressureSafety, Upkeep
@@ -58,13 +58,13 @@ def _limit(value: Any) -> Any:
 
 Limit: TypeAlias = Annotated[Any, BeforeValidator(_limit), WithJsonSchema({"type": ["string", "number"]})]
 Limits: TypeAlias = Annotated[dict[str, Limit], Field(max_length=MOST_RULES)]
-Waivers: TypeAlias = Annotated[dict[str, str], Field(max_length=MOST_RULES)]
+Waivers: TypeAlias = Annotated[dict[str, Reason], Field(max_length=MOST_RULES)]
 
 
 class Scenario(Part):
     """One air source and the purge lines on it."""
 
-    title: str = note("name of the installation", default="untitled", origin="not named")
+    title: Name = note("name of the installation", default="untitled", origin="not named")
     site: Site = note("the site", default=Site())
     water: Water = note("the water", default=Water())
     source: Source = note("the air source")

@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from datetime import date
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, ConfigDict
 
-from purgecalc.scenario.fields import COMMON, FIRST_YEAR, JUDGEMENT, LAST_YEAR, Part, Quantity, dim, note, read_day, wrong
+from purgecalc.scenario.fields import (
+    COMMON,
+    FIRST_YEAR,
+    JUDGEMENT,
+    LAST_YEAR,
+    Part,
+    Quantity,
+    dim,
+    note,
+    read_day,
+    written,
+    wrong,
+)
 from purgecalc.wording import quoted
 
 LONGEST = 2000
@@ -24,10 +35,7 @@ def _words(value: Any) -> Any:
         raise wrong(f'{value!r} is not text; write it in quotes, e.g. "A. Author"')
     if len(value) > LONGEST:
         raise wrong(f"the text has {len(value)} characters; allowed: at most {LONGEST}")
-    stray = sorted({f"U+{ord(c):04X}" for c in value if unicodedata.category(c) in ("Cc", "Cs") and c not in "\n\t"})
-    if stray:
-        raise wrong(f"the text holds control characters ({', '.join(stray)}); take them out")
-    return value
+    return written(value)
 
 
 def _date(value: Any) -> Any:
