@@ -9,11 +9,14 @@ import sys
 
 def main() -> None:
     """Run the command line and exit with its code. The version is answered before anything heavy is imported."""
-    if sys.argv[1:] == ["--version"]:
-        from purgecalc import __version__
+    from purgecalc.cli.leaving import end_at_signals
 
-        sys.stdout.write(f"purgecalc {__version__}\n")
-        return
+    end_at_signals()
+    from purgecalc.cli.streams import open_what_is_closed, through_screens
+
+    open_what_is_closed()
+    if sys.argv[1:] == ["--version"]:
+        sys.exit(through_screens(_say_version))
     # one thread is plenty here, and starting the others costs more than the sums
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     gc.set_threshold(300_000, 20, 50)  # importing makes many objects and no garbage
@@ -24,6 +27,13 @@ def main() -> None:
     code = run()
     gc.freeze()  # nothing that is left need be looked through before the process ends
     sys.exit(code)
+
+
+def _say_version() -> int:
+    from purgecalc import __version__
+
+    sys.stdout.write(f"purgecalc {__version__}\n")
+    return 0
 
 
 if __name__ == "__main__":

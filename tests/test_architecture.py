@@ -144,7 +144,7 @@ def test_a_library_stays_where_it_belongs(library: str, allowed: set[str]) -> No
 
 def test_rich_only_where_a_terminal_is_painted() -> None:
     users = {str(m.relative_to(PACKAGE)) for m in MODULES if any(n.split(".")[0] == "rich" for n in imports(m))}
-    assert users == {"cli/console.py"}
+    assert users == {"cli/console.py", "cli/progress.py"}
 
 
 def test_print_is_called_nowhere() -> None:
@@ -152,6 +152,20 @@ def test_print_is_called_nowhere() -> None:
         for node in ast.walk(tree(module)):
             called = node.func.id if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) else ""
             assert called != "print", module
+
+
+def test_files_are_written_in_one_place() -> None:
+    def writes(node: ast.AST) -> bool:
+        if not isinstance(node, ast.Call):
+            return False
+        name = getattr(node.func, "attr", getattr(node.func, "id", ""))
+        modes = [a.value for a in node.args if isinstance(a, ast.Constant) and isinstance(a.value, str)]
+        return name in ("write_text", "write_bytes", "mkstemp", "mkdtemp", "NamedTemporaryFile", "savefig") or (
+            name == "open" and any(set(mode) & set("wxa+") and set(mode) <= set("rwxabt+") for mode in modes)
+        )
+
+    writers = {str(m.relative_to(PACKAGE)) for m in MODULES if any(writes(node) for node in ast.walk(tree(m)))}
+    assert writers == {"cli/output.py", "reports/charts.py"}  # charts are saved into memory
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(ROOT)))

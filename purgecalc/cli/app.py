@@ -34,8 +34,8 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
-    epilog="Exit codes: 0 fine; 1 a fault of purgecalc; 2 wrong usage; 3 scenario refused; 4 no such flow exists; "
-    "5 findings at or above --fail-on; 130 interrupted.",
+    epilog="Exit codes: 0 fine; 1 a fault of purgecalc; 2 wrong usage or an output that cannot be written; "
+    "3 scenario refused; 4 no such flow exists; 5 findings at or above --fail-on; 130 interrupted.",
 )
 
 

@@ -8,8 +8,11 @@ import textwrap
 from pathlib import Path
 
 from purgecalc.cli.check import run_check
-from purgecalc.cli.console import say, tell, width_of, write_file
+from purgecalc.cli.console import say, tell, width_of
+from purgecalc.cli.leaving import undone
+from purgecalc.cli.output import Target
 from purgecalc.errors import UsageError
+from purgecalc.files import LONGEST_LINE, standard_input
 from purgecalc.studies.interview import Interview
 from purgecalc.studies.questions import Question
 
@@ -37,18 +40,19 @@ class Dialogue:
         for text in why:
             self.tell(text, "  ")
         self._refused += 1
-        if self._refused >= _PATIENCE and not sys.stdin.isatty():
+        if self._refused >= _PATIENCE and not standard_input().isatty():
             raise UsageError(f"{_PATIENCE} answers were refused; nothing was written")
 
     def hear(self, usual: str, asked: str) -> str:
         """One answer. The end of the answers is an error: half a scenario helps nobody."""
+        answers = standard_input()
         sys.stderr.write(f"  [{usual}] ")
         sys.stderr.flush()
         try:
-            said = sys.stdin.readline()
+            said = answers.readline(LONGEST_LINE)
         except UnicodeDecodeError:
             raise UsageError("the answers are not UTF-8 text; nothing was written") from None
-        if not sys.stdin.isatty() or not said:
+        if not answers.isatty() or not said:
             sys.stderr.write(said if said.endswith("\n") else said + "\n")
         if not said:
             raise UsageError(f'the answers ended at the question "{asked}"; nothing was written')
@@ -57,23 +61,19 @@ class Dialogue:
 
 def run_ask(file: str, force: bool, system: str) -> None:
     """Ask, write the scenario, show what check says of it."""
-    fault = _unfit(file, force) if file else ""
-    if fault:
-        raise UsageError(fault)
     dialogue, interview = Dialogue(), Interview()
-    try:
+    if file not in ("", "-"):
+        Target(file, force, ["-"])  # what forbids it is said before the first question, so that no answers are lost
+    with undone(lambda: tell("\nleft; nothing was written"), KeyboardInterrupt):
         dialogue.tell(INTRO)
         _ask(dialogue, interview)
         file = file or _name(dialogue, interview)
-    except KeyboardInterrupt:
-        tell("\nleft; nothing was written")
-        raise
     text = interview.toml()
     if file == "-":
         say(text.rstrip())
         return
     tell("")
-    write_file(file, text, force)
+    Target(file, force, ["-"]).write(text)
     if interview.usual:
         dialogue.tell(f"Usual answers stand for: {', '.join(interview.usual)}. Find out what is not yours to choose.")
     tell("")
@@ -113,23 +113,13 @@ def _name(dialogue: Dialogue, interview: Interview) -> str:
     ask = "File to write?"
     tell("")
     dialogue.tell(ask)
-    usual = re.sub(r"[^a-z0-9]+", "-", interview.title.lower()).strip("-") or "site"
+    usual = re.sub(r"[^a-z0-9]+", "-", interview.title.lower()).strip("-")[:60] or "site"
     while True:
         said = dialogue.hear(f"{usual}.toml", ask) or f"{usual}.toml"
         name = said if Path(said).suffix else f"{said}.toml"
-        fault = _unfit(name, False)
-        if not fault:
+        try:
+            Target(name, False)
+        except UsageError as fault:
+            dialogue.refuse(str(fault))
+        else:
             return name
-        dialogue.refuse(fault)
-
-
-def _unfit(file: str, force: bool) -> str:
-    """Why nothing can be written under this name; known before the first question, so that no answers are lost."""
-    path = Path(file)
-    if file == "-":
-        return ""
-    if path.is_dir():
-        return f"{file} is a folder; name a file"
-    if path.exists() and not force:
-        return f"{file} exists; choose another name, or add --force to the command"
-    return "" if path.parent.is_dir() else f"{file} cannot be written: there is no folder {path.parent}"

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from contextlib import nullcontext
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
+from typing import IO
 
-from purgecalc.cli.console import Progress, replacing, tell
+from purgecalc.cli.console import tell, unseen
+from purgecalc.cli.output import Target
+from purgecalc.cli.progress import SAMPLE, Progress
 from purgecalc.errors import FindingsAtOrAbove, NoPhysicalAnswer, Problem, ScenarioError, UsageError
 from purgecalc.rules import Level
 from purgecalc.scenario.read import load_below
@@ -25,26 +29,64 @@ def run_batch(
     """Work out a table of designs row by row and write it out again with the answers beside."""
     if table_name == base == "-":
         raise UsageError("standard input can be read once; name a file for the table or for --base")
-    to_file = output != "-"
-    if to_file and Path(output).resolve() == Path(table_name).resolve():
-        raise UsageError(f"-o {output} is the table itself; name another file for the answers")
-    with opened(table_name) as table, replacing(output, force) if to_file else nullcontext(sys.stdout) as out:
+    with _answers(output, force, [table_name, base]) as out, opened(table_name) as table, _progress(output) as progress:
         parts = table.parts(2048 if integrate else 32768)
         first = next(parts, None)
         scenario, _ = load_below(base, settings, _first_row(table, first))
         batch = Batch(list(table.columns), scenario, of, integrate, line)
         out.write(",".join([table.head, *batch.heads]) + "\n")
-        tally, progress = _Tally(table), Progress("rows")
+        tally, ahead = _Tally(table), _Ahead(table_name)
         part = first
         while part is not None:
-            result = batch.run(part.columns, None, part.faults)
+            whole = ahead.rows(part)
+            if part is first and integrate:
+                _try_out(batch, part, whole, progress)
+            result = batch.run(part.columns, _watched(progress, tally.rows, whole), part.faults)
             out.write("".join(rows_of(result, part.text)))
             tally.add(part, result)
-            progress.at(tally.rows)
             part = next(parts, None)
-        progress.done()
     tell(tally.told(batch.integrate))
     tally.end(fail_on)
+
+
+def _answers(output: str, force: bool, inputs: list[str]) -> AbstractContextManager[IO[str]]:
+    """Where the answers go. For a person they are made visible; a pipe gets the data as they are."""
+    if output != "-":
+        return Target(output, force, inputs).opened()
+    return nullcontext(sys.stdout if sys.stdout.isatty() else unseen(sys.stdout))
+
+
+def _progress(output: str) -> Progress:
+    return Progress("rows", hidden=output == "-" and sys.stdout.isatty())  # no bar among the answers
+
+
+def _watched(progress: Progress, before: int, whole: int) -> Callable[[int, int], None] | None:
+    """What is to be called with the rows done of a part."""
+    at = progress.at
+    return at and (lambda done, _: at(before + done, whole))
+
+
+def _try_out(batch: Batch, part: Part, whole: int, progress: Progress) -> None:
+    """Say how long the whole table will take, judged by its first rows."""
+    if whole > SAMPLE and len(part.text) >= SAMPLE:
+        columns = {head: values[:SAMPLE] for head, values in part.columns.items()}
+        faults = {i: fault for i, fault in part.faults.items() if i < SAMPLE}
+        progress.try_out(lambda: batch.run(columns, None, faults), whole / SAMPLE)
+
+
+class _Ahead:
+    """How many rows there are in all, judged by the letters of those read so far and the size of the file."""
+
+    def __init__(self, name: str) -> None:
+        file = Path(name)
+        self._size = file.stat().st_size if name != "-" and file.is_file() else 0
+        self._rows = self._letters = 0
+
+    def rows(self, part: Part) -> int:
+        """In all, once this part has been read too; 0 where nobody knows."""
+        self._rows += len(part.text)
+        self._letters += sum(map(len, part.text)) + len(part.text)
+        return round(self._rows * max(1.0, self._size / self._letters)) if self._size else 0
 
 
 def _first_row(table: Table, part: Part | None) -> list[str]:

@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections.abc import Callable
 
-from purgecalc.cli.console import safe_streams, tell
+from purgecalc.cli.console import say, tell
+from purgecalc.cli.streams import Lost, through_screens
 from purgecalc.errors import PurgecalcError
 
 
 def run_inside(app: Callable[..., None], work: list[Callable[[], None]]) -> int:
     """Let ``app`` read the words of the call and note its ``work``, then do that; the exit code."""
-    safe_streams()
     os.environ.pop("GITHUB_ACTIONS", None)  # typer would force colour into pipes
+    work.clear()
+    return through_screens(lambda: _read(app) or _worked(work))
+
+
+def _read(app: Callable[..., None]) -> int:
+    """Let typer read the call; the exit code it ends with, 0 where there is work to do."""
     try:
         app(prog_name="purgecalc")
     except SystemExit as stop:
-        code = stop.code if isinstance(stop.code, int) else 1
-    return _flushed(code or _worked(work))
+        return stop.code if isinstance(stop.code, int) else 1
+    return 0
 
 
 def _worked(noted: list[Callable[[], None]]) -> int:
@@ -31,8 +36,8 @@ def _worked(noted: list[Callable[[], None]]) -> int:
         return _report(error)
     except KeyboardInterrupt:
         return 130
-    except BrokenPipeError:
-        return _quiet_pipe()
+    except (BrokenPipeError, Lost):
+        raise
     except Exception as fault:  # the last resort: our bug, one line, no traceback in the user's face
         if os.environ.get("PURGECALC_DEBUG"):
             raise
@@ -47,23 +52,10 @@ def _report(error: PurgecalcError) -> int:
     if not str(error):
         return error.exit_code
     if "--json" in sys.argv:
+        from purgecalc.reports.as_json import dumps
         from purgecalc.reports.as_json import error as as_data
 
-        sys.stdout.write(json.dumps(as_data(error), indent=1) + "\n")
+        say(dumps(as_data(error)))
     else:
         tell(str(error))
     return error.exit_code
-
-
-def _flushed(code: int) -> int:
-    try:
-        sys.stdout.flush()
-    except BrokenPipeError:
-        _quiet_pipe()
-    return code
-
-
-def _quiet_pipe() -> int:
-    """The reader has gone (head, less): that is its right."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return 0

@@ -6,7 +6,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purgecalc.cli.console import call, say, show_page, tell, width_of, write_file
+from purgecalc.cli.console import call, say, show_page, tell, width_of
+from purgecalc.cli.output import Target
 from purgecalc.design import Design, design_all
 from purgecalc.errors import FindingsAtOrAbove, UsageError
 from purgecalc.reports import as_json
@@ -32,14 +33,15 @@ def run_check(
     suffix = Path(output).suffix.lower() if output else ""
     if suffix not in ("", ".json", ".txt"):
         raise UsageError(f"-o {output}: check writes .json or .txt")
+    target = Target(output, force, [file]) if output not in ("", "-") else None
     scenario = load(file, settings)
     as_data = json_only or suffix == ".json"
     designs, findings = judged(scenario, "si" if as_data else system)
     if as_data:
         text = as_json.dumps(as_json.result(scenario, designs, findings, _to_measure(scenario, designs) if detail else ()))
-        _out(text, output, force)
+        _out(text, target)
     else:
-        _screen(scenario, designs, findings, system, detail, output, force)
+        _screen(scenario, designs, findings, system, detail, target)
         if not output and file != "-":
             tell(f"Work any figure by hand: {call('explain', file, settings, 'hose.pressure_drop')}")
             if any(f.state == "fails" and f.level >= Level.FIX for f in findings):
@@ -58,27 +60,26 @@ def _to_measure(scenario: ScenarioInputs, designs: list[Design]) -> list[list[Ex
     return [expected(s) for s in spread(scenario.lines, designs)]
 
 
-def _out(text: str, output: str, force: bool) -> None:
-    if output and output != "-":
-        write_file(output, text + "\n", force)
+def _out(text: str, target: Target | None) -> None:
+    if target:
+        target.write(text + "\n")
     else:
         say(text)
 
 
 def _screen(
-    scenario: ScenarioInputs, designs: list[Design], findings: list[Finding], system: str, detail: bool, output: str, force: bool
+    scenario: ScenarioInputs, designs: list[Design], findings: list[Finding], system: str, detail: bool, target: Target | None
 ) -> None:
     from purgecalc.reports.page import Page
     from purgecalc.reports.summary import summarise
     from purgecalc.reports.terminal import print_summary
 
-    to_file = output and output != "-"
-    page = Page(100 if to_file else width_of(sys.stdout))
+    page = Page(100 if target else width_of(sys.stdout))
     print_summary(page, summarise(scenario, designs, findings, system), detail)
     if detail:
         _details(page, designs)
-    if to_file:
-        write_file(output, page.plain(), force)
+    if target:
+        target.write(page.plain())
     else:
         show_page(page)
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from purgecalc.cli.console import say, tell, write_file
+from purgecalc.cli.console import say, tell
+from purgecalc.cli.output import Target
 from purgecalc.scenario.reference import reference_text
 
 
@@ -12,5 +13,5 @@ def run_new(file: str, force: bool) -> None:
     if not file or file == "-":
         say(text.rstrip())
         return
-    write_file(file, text, force)
+    Target(file, force).write(text)
     tell(f"edit it, then: purgecalc check {file}")

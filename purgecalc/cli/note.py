@@ -6,7 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from purgecalc.cli.check import judged
-from purgecalc.cli.console import say, tell, write_bytes, write_file
+from purgecalc.cli.console import say, tell
+from purgecalc.cli.output import Target
 from purgecalc.errors import ScenarioError, UsageError
 from purgecalc.files import input_name, read_text
 from purgecalc.reports.blocks import Document
@@ -33,16 +34,19 @@ def run_note(file: str, settings: list[str], output: str, readings: str, filled:
         form = ".md"
     elif not output and not readings:
         raise UsageError("say what to write: -o note.html, note.pdf or note.md, or --readings FILE for the blank form")
+    inputs = [file, *([filled] if filled else [])]
+    target = Target(output, force, inputs) if output else None
+    sheet = Target(readings, force, inputs) if readings else None
     scenario = _named_shortly(file, settings)
     designs, findings = judged(scenario)
     commissioning = gather(scenario, designs, findings)
-    if readings:
-        write_file(readings, blank_form(scenario, commissioning.lines), force)
+    if sheet:
+        sheet.write(blank_form(scenario, commissioning.lines))
     if filled:
         commissioning = replace(commissioning, readings=_filled(filled, commissioning))
         _tell_readings(commissioning)
     if form:
-        _write(_document(commissioning, card, form), form, output, force)
+        _write(_document(commissioning, card, form), form, target)
 
 
 def _named_shortly(file: str, settings: list[str]) -> ScenarioInputs:
@@ -81,18 +85,21 @@ def _document(c: Commissioning, card: bool, form: str) -> Document:
     return commissioning_note(c, tuple(pictures(c, drawn=form != ".md")))
 
 
-def _write(document: Document, form: str, output: str, force: bool) -> None:
+def _write(document: Document, form: str, target: Target | None) -> None:
+    content: str | bytes
     if form == ".pdf":
         from purgecalc.reports.as_pdf import pdf
 
-        write_bytes(output, pdf(document), force)
-        return
-    if form == ".html":
-        from purgecalc.reports.as_html import html as render
+        content = pdf(document)
+    elif form == ".html":
+        from purgecalc.reports.as_html import html
+
+        content = html(document)
     else:
-        from purgecalc.reports.as_markdown import markdown as render
-    text = render(document)
-    if output:
-        write_file(output, text, force)
+        from purgecalc.reports.as_markdown import markdown
+
+        content = markdown(document)
+    if target:
+        target.write(content)
     else:
-        say(text)
+        say(str(content))

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import sys
+import time
 from pathlib import Path
 
 from purgecalc.cli.check import judged
-from purgecalc.cli.console import show_page, tell, width_of, write_file
+from purgecalc.cli.console import show_page, tell, width_of
 from purgecalc.cli.explain import chosen
+from purgecalc.cli.output import Target
+from purgecalc.cli.progress import Progress
 from purgecalc.errors import FindingsAtOrAbove, UsageError
 from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.page import Page, Text, hanging
@@ -16,46 +19,45 @@ from purgecalc.reports.summary import describe
 from purgecalc.reports.terminal import print_list
 from purgecalc.rules import rule_settings
 from purgecalc.scenario import ScenarioInputs, load, loads
-from purgecalc.scenario.reference import reference_text
 from purgecalc.studies.grades import Subject
 from purgecalc.studies.proposal import Proposal
 from purgecalc.studies.size import free_ids, size
+
+AS_LONG = 10.0
+"""How many times as long as judging it takes to size a line: 3 to 40 times on the worked sites, mostly 5 to 10."""
 
 
 def run_size(file: str, settings: list[str], line: str, free: str, system: str, output: str, force: bool) -> None:
     """Size one line of a scenario; with ``output`` write the proposed scenario, which then passes ``check``."""
     if output and Path(output).suffix.lower() != ".toml":
         raise UsageError(f"-o {output}: size writes a scenario, .toml")
+    target = Target(output, force, [file]) if output else None
     ids = free_ids(free)
     scenario = load(file, settings)
+    start = time.monotonic()
     designs, findings = judged(scenario, system)
     design = chosen(designs, line)
     subject = Subject(scenario.lines, rule_settings(scenario), scenario.waive, design.inputs.line)
-    sized = size(subject, design, findings, ids)
+    with Progress("sizing", counted=False) as progress:
+        progress.expect(AS_LONG * (time.monotonic() - start))
+        sized = size(subject, design, findings, ids)
     page = Page(width_of(sys.stdout))
     page.print(Text(scenario.title, style="bold"))
     hanging(page, f"{design.inputs.line}: {describe(design, system)}", "")
     print_size(page, sized, system)
     print_list(page, "Cautions", CAUTIONS)
     show_page(page)
-    if output:
-        _write(scenario, file, settings, sized.proposal, design.inputs.line, output, force)
+    if target:
+        _write(scenario, settings, sized.proposal, design.inputs.line, target)
     if sized.proposal.left:
         raise FindingsAtOrAbove("")
 
 
-def _text(file: str) -> str:
-    if file == "-":
-        raise UsageError("-o needs a scenario in a file: what came from standard input cannot be read twice")
-    return Path(file).read_text(encoding="utf-8-sig") if file else reference_text()
-
-
-def _write(
-    scenario: ScenarioInputs, file: str, settings: list[str], proposal: Proposal, line: str, output: str, force: bool
-) -> None:
+def _write(scenario: ScenarioInputs, settings: list[str], proposal: Proposal, line: str, target: Target) -> None:
     """The scenario with the proposed values, its comments kept; refused where it would not pass."""
     from purgecalc.scenario.rewrite import rewritten, with_settings
 
+    output = target.name
     if proposal.left:
         left = ", ".join(f.rule.id for f in proposal.left)
         raise UsageError(
@@ -63,9 +65,9 @@ def _write(
         )
     changes = {c.lever.id: int(c.given.value) if c.given.kind == "count" else c.text for c in proposal.changes}
     said = [f"sized by purgecalc: {c.words}" for c in proposal.changes] or ["sized by purgecalc: nothing to change"]
-    text = rewritten(with_settings(_text(file), settings), changes, line, said)
+    text = rewritten(with_settings(scenario.text, settings), changes, line, said)
     loads(text, output)  # what is written must be a scenario
-    write_file(output, text, force)
+    target.write(text)
     for line in dict.fromkeys(f.line for f in proposal.elsewhere):
         tell(f"still to fix on another line: size {output} --line {line!r}")
     tell(f"Check it: purgecalc check {output}")

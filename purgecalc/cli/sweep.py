@@ -5,14 +5,16 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from purgecalc.cli.console import Progress, show_page, width_of, write_bytes
+from purgecalc.cli.console import show_page, width_of
+from purgecalc.cli.output import Target
+from purgecalc.cli.progress import SAMPLE, Progress
 from purgecalc.errors import UsageError
 from purgecalc.reports.page import Page
 from purgecalc.reports.sweep import print_sweep
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.lines import number_of_line
 from purgecalc.scenario.read import load_below
-from purgecalc.studies.sweep import Sweep, axis, first_settings, is_affordable, sweep, with_present
+from purgecalc.studies.sweep import Sweep, axis, first_settings, is_affordable, sample, size, sweep, with_present
 from purgecalc.studies.table import rows_of
 
 FORMS = (".csv", ".html", ".png", ".svg")
@@ -27,22 +29,23 @@ def run_sweep(
         raise UsageError(f"-o {output}: sweep writes {', '.join(FORMS)}")
     if len(vary) > (2 if suffix in FORMS[1:] else 3):
         raise UsageError("a picture shows one or two figures varied" if len(vary) < 4 else "at most three figures can be varied")
-    if output and Path(output).exists() and not force:
-        raise UsageError(f"{output} exists; add --force to replace it, or choose another name")
+    target = Target(output, force, [file]) if output else None
     axes = [axis(text) for text in vary]
     scenario, whole = load_below(file, settings, first_settings(axes))
     if line:
         axes = [axis(_of_line(text, line, scenario)) for text in vary]
     axes = with_present(axes, scenario) if whole else axes
     integrate = blast == "integrated" or (blast == "auto" and is_affordable(axes, scenario))
-    progress = Progress("designs")
-    done = sweep(scenario, axes, of, integrate, line, progress.at)
-    progress.done()
+    with Progress("designs") as progress:
+        if integrate and not is_affordable(axes, scenario):
+            few = sample(axes, SAMPLE)
+            progress.try_out(lambda: sweep(scenario, few, of, integrate, line), size(axes) / size(few))
+        done = sweep(scenario, axes, of, integrate, line, progress.at)
     page = Page(width_of(sys.stdout))
     print_sweep(page, done, plain="utf" not in (sys.stdout.encoding or "").lower())
     show_page(page)
-    if suffix:
-        write_bytes(output, _file(done, suffix), force)
+    if target is not None:
+        target.write(_file(done, suffix))
 
 
 def _of_line(text: str, line: str, scenario: ScenarioInputs) -> str:

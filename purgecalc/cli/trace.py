@@ -5,8 +5,9 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from purgecalc.cli.console import say, width_of, write_bytes
+from purgecalc.cli.console import say, width_of
 from purgecalc.cli.explain import chosen
+from purgecalc.cli.output import Target
 from purgecalc.design import design_all
 from purgecalc.errors import UsageError
 from purgecalc.reports.chart_text import chart, marker
@@ -22,15 +23,16 @@ def run_trace(file: str, settings: list[str], line: str, output: str, force: boo
     suffix = Path(output).suffix.lower() if output else ""
     if output and suffix not in FORMS:
         raise UsageError(f"-o {output}: trace writes {', '.join(FORMS)}")
+    target = Target(output, force, [file]) if output else None
     history = trace(chosen(design_all(load(file, settings).lines, unsteady=False), line))
-    if suffix == ".csv":
-        write_bytes(output, as_csv(history).encode(), force)
-    elif suffix:
+    if target is None:
+        _screen(history)
+    elif suffix == ".csv":
+        target.write(as_csv(history))
+    else:
         from purgecalc.reports.charts import blast_figure, image
 
-        write_bytes(output, image(blast_figure(history), suffix[1:], f"Blast trace, {history.what}"), force)
-    else:
-        _screen(history)
+        target.write(image(blast_figure(history), suffix[1:], f"Blast trace, {history.what}"))
 
 
 def as_csv(h: BlastTrace) -> str:

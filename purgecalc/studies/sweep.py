@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -125,6 +125,12 @@ def _present(column: Column, scenario: ScenarioInputs) -> float | None:
 def size(axes: Sequence[Axis]) -> int:
     """Number of designs of the grid."""
     return int(np.prod([a.values.size for a in axes]))
+
+
+def sample(axes: Sequence[Axis], most: int) -> list[Axis]:
+    """Every so many values of each axis: a grid of about ``most`` designs that spans the same ground."""
+    each = max(1, round((size(axes) / most) ** (1 / len(axes))))
+    return [replace(a, values=a.values[::each]) for a in axes]
 
 
 def is_affordable(axes: Sequence[Axis], scenario: ScenarioInputs) -> bool:

@@ -4,6 +4,8 @@ import csv
 import json
 import os
 import pty
+import re
+import signal
 import subprocess
 from pathlib import Path
 
@@ -11,7 +13,7 @@ import numpy as np
 import pytest
 
 from tests.cli.test_commands import S1
-from tests.command import command, run
+from tests.command import command, environment, run
 
 HEAD = "name,line.hose.length [m],line.hose.bore [mm],line.head.depth [m]\n"
 GOOD = '"east, 1",7.6,8,1\nwest,30,4,1\n'
@@ -149,31 +151,28 @@ def test_many_rows_agree_with_few(table: Path) -> None:
         assert [float(v) for v in a.split(",")[4:8]] == pytest.approx([float(v) for v in b.split(",")[4:8]], rel=1e-9)
 
 
-def test_progress_shows_on_a_terminal_after_a_second_and_nowhere_else(table: Path) -> None:
-    table.write_text(HEAD + "".join(f"d,{i % 50 + 1},8,1\n" for i in range(6000)))
-    call = command("batch", str(table), "-o", "-", "--base", S1, "--blast", "integrated")
+def test_a_terminal_is_told_how_long_and_how_far_and_ctrl_c_takes_the_bar_away(table: Path) -> None:
+    table.write_text(HEAD + "".join(f"d,{i % 50 + 1},8,1\n" for i in range(60000)))
+    call = command("batch", str(table), "-o", str(table.with_name("out.csv")), "--base", S1, "--blast", "integrated")
     ours, theirs = pty.openpty()
-    with subprocess.Popen(call, stdout=subprocess.DEVNULL, stderr=theirs) as process:
+    with subprocess.Popen(call, stderr=theirs, env={**environment(), "TERM": "xterm"}) as process:
         os.close(theirs)
-        seen = b""
-        while True:
-            try:
-                more = os.read(ours, 4096)
-            except OSError:  # the other end is closed
-                break
+        seen, stopped = b"", False
+        while more := _read(ours):
             seen += more
-            if not more:
-                break
-        process.wait(timeout=300)
+            if b"\x1b[?25l" in seen and not stopped:
+                process.send_signal(signal.SIGINT)
+                stopped = True
+        assert process.wait(timeout=60) == 130
     os.close(ours)
-    assert b" rows \r" in seen or b" rows " in seen
-    assert b"rows" not in run("batch", str(table), "-o", "-", "--base", S1).stderr.split("6000 rows")[0].encode()
+    assert re.match(rb"rows: very roughly \d+ (s|min); Ctrl-C stops it\r\n", seen)
+    assert seen.rindex(b"\x1b[?25h") > seen.rindex(b"\x1b[?25l")
+    assert b"Traceback" not in seen
+    assert [p.name for p in table.parent.iterdir()] == [table.name]
 
 
-def test_the_table_itself_is_never_the_output(tmp_path: Path) -> None:
-    table = tmp_path / "t.csv"
-    table.write_text("line.hose.length [m]\n7.6\n", encoding="utf-8")
-    done = run("batch", str(table), "-o", str(table), "--base", S1, "--force")
-    assert done.returncode == 2
-    assert "is the table itself" in done.stderr
-    assert table.read_text(encoding="utf-8") == "line.hose.length [m]\n7.6\n"
+def _read(terminal: int) -> bytes:
+    try:
+        return os.read(terminal, 4096)
+    except OSError:  # the other end is closed
+        return b""

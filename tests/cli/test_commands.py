@@ -303,3 +303,17 @@ def test_a_call_looks_into_its_own_command_only_and_leaves_the_others_as_they_we
     assert application.run() == 0
     assert "bar(g)" in capsys.readouterr().out
     assert application.app.registered_commands == before
+
+
+def test_the_application_can_be_run_twice_in_a_process(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    from purgecalc.cli import app as application
+
+    monkeypatch.chdir(tmp_path)
+    for words, code in ((["new", "a.toml"], 0), (["units"], 0), (["new", "a.toml"], 2), (["--version"], 0), (["no-such"], 2)):
+        monkeypatch.setattr(sys, "argv", ["purgecalc", *words])
+        assert application.run() == code
+        said = capsys.readouterr()
+        assert ("bar(g)" in said.out) == (words == ["units"])
+        assert ("a.toml" in said.err) == (words == ["new", "a.toml"])

@@ -20,7 +20,7 @@ def test_the_same_scenario_gives_the_same_bytes_and_nothing_is_overwritten(tmp_p
     assert first.read_bytes() == again.read_bytes()
     refused = run("note", S1, "-o", str(first))
     assert refused.returncode == 2
-    assert "exists; add --force" in refused.stderr
+    assert "exists; choose another name, or add --force" in refused.stderr
     assert run("note", S1, "-o", str(first), "--force").returncode == 0
 
 

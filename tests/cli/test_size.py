@@ -35,7 +35,7 @@ def test_the_sized_scenario_keeps_comments_and_passes_check(tmp_path: Path) -> N
     assert run("check", str(out)).returncode == 0
     again = run("size", "scenarios/long-tansy.toml", "--free", "hose.bore", "-o", str(out))
     assert again.returncode == 2
-    assert "exists; add --force" in again.stderr
+    assert "exists; choose another name, or add --force" in again.stderr
     assert out.read_text(encoding="utf-8") == text
 
 
@@ -46,6 +46,14 @@ def test_settings_of_the_command_line_are_written_too(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     assert 'depth = "1.5 m"' in out.read_text(encoding="utf-8")
     assert run("check", str(out)).returncode == 0
+
+
+def test_a_scenario_that_came_by_a_pipe_is_sized_into_a_file_too(tmp_path: Path) -> None:
+    text = (ROOT / "scenarios/long-tansy.toml").read_text(encoding="utf-8")
+    words = ("size", "--free", "hose.bore", "-o")
+    assert run(*words, str(tmp_path / "a.toml"), "-", stdin=text).returncode == 0
+    assert run(*words, str(tmp_path / "b.toml"), "scenarios/long-tansy.toml").returncode == 0
+    assert (tmp_path / "a.toml").read_text() == (tmp_path / "b.toml").read_text()
 
 
 def test_only_what_is_free_is_sized() -> None:
