@@ -148,28 +148,38 @@ def _map(page: Page, across: Axis, down: Axis, grid: NDArray[Any], marked: bool)
     """Greatest value of ``down`` on top, as on a chart; one character a design."""
     labels = [down.text(v) for v in down.values]
     margin = max(map(len, labels))
-    step = -(-across.values.size // (page.width - margin - 7))
-    shown = np.arange(0, across.values.size, step)
     x, y = _nearest(across), _nearest(down)
     marked = marked and x is not None and y is not None
-    if x is not None:
-        shown[np.argmin(np.abs(shown - x))] = x  # the present design is not thinned away
-    _fold(
-        page,
-        f"across: {across.column.key.text} ({across.name}); up: {down.column.key.text} ({down.name})",
-    )
-    if step > 1:
-        _fold(page, f"one in {step} of {across.values.size} values across is shown; a wider screen or -o shows all")
-    for i in reversed(range(down.values.size)):
+    room = page.width - margin - 7
+    columns = _thinned(across, room, x)
+    thin = columns.size < across.values.size
+    rows = _thinned(down, room if thin else down.values.size, y)
+    _fold(page, f"across: {across.column.key.text} ({across.name}); up: {down.column.key.text} ({down.name})")
+    if thin:
+        up = f", {_one_in(down, rows)} up" if rows.size < down.values.size else ""
+        _fold(page, f"{_one_in(across, columns)} across is shown{up}; a wider screen or -o shows all")
+    for i in reversed(rows):
         line = Text(f"  {labels[i]:>{margin}} |")
-        for j in shown:
+        for j in columns:
             line.append(LETTERS[grid[i, j]], PAINT[grid[i, j]])
         line.append("|" + (" <" if marked and i == y else ""))
         page.print(line)
     if marked:
-        page.print(Text(" " * (margin + 4 + int(np.flatnonzero(shown == x)[0])) + "^"))
-    ends = across.text(across.values[0]), across.text(across.values[-1])
-    page.print(Text(" " * (margin + 4) + f"{ends[0]} {ends[1]:>{max(0, len(shown) - len(ends[0]) - 1)}}"))
+        page.print(Text(" " * (margin + 4 + int(np.flatnonzero(columns == x)[0])) + "^"))
+    ends = across.text(across.values[0]), across.text(across.values[columns[-1]])
+    page.print(Text(" " * (margin + 4) + f"{ends[0]} {ends[1]:>{max(0, len(columns) - len(ends[0]) - 1)}}"))
+
+
+def _thinned(axis: Axis, room: int, here: int | None) -> NDArray[Any]:
+    """Places of the values shown: every one, or one in so many that they fit; the present design is never left out."""
+    shown = np.arange(0, axis.values.size, -(-axis.values.size // room))
+    if here is not None:
+        shown[np.argmin(np.abs(shown - here))] = here
+    return shown
+
+
+def _one_in(axis: Axis, shown: NDArray[Any]) -> str:
+    return f"one in {-(-axis.values.size // shown.size)} of {axis.values.size} values"
 
 
 def _nearest(axis: Axis) -> int | None:

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from purgecalc.reports.charts_map import Contours, Curve, curve_figure, verdict_figure
+from purgecalc.reports.plain_text import fit
 from purgecalc.reports.sweep import LETTERS, told
 from purgecalc.studies.asked import Asked
 from purgecalc.studies.sweep import Axis, Sweep
@@ -68,9 +69,13 @@ def _range(a: Asked, s: Sweep) -> str:
     return f"{a.title}: {told(a, float(np.nanmin(v)))} to {told(a, float(np.nanmax(v)))}"
 
 
+_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
+"""What the page may do: nothing but show its own style and its own picture."""
 _PAGE = """<!DOCTYPE html>
 <html lang="en"><head><meta charset="utf-8"><title>{title}</title>
 <meta name="viewport" content="width=device-width, initial-scale=1">
+<meta http-equiv="Content-Security-Policy" content="{policy}">
+<link rel="icon" href="data:,">
 <style>
 body {{ font: 16px/1.45 system-ui, sans-serif; margin: 2rem auto; max-width: 60rem; padding: 0 1rem; color: #111; }}
 img {{ max-width: 100%; height: auto; }}
@@ -93,9 +98,12 @@ def html(s: Sweep, svg: bytes) -> str:
     title = f"{s.title}: sweep of {' and '.join(a.name for a in s.axes)}"
     how = f"{s.verdict.size} designs, {s.how}. {s.line}."
     picture = base64.b64encode(svg).decode()
-    return _PAGE.format(
-        title=escape(title), how=escape(how), picture=picture, alt=escape(alt_text(s), quote=True), figures=_figures(s)
-    )
+    words = {"title": _text(title), "how": _text(how), "alt": _text(alt_text(s))}
+    return _PAGE.format(policy=_POLICY, picture=picture, figures=_figures(s), **words)
+
+
+def _text(text: str) -> str:
+    return escape(fit(text), quote=True)
 
 
 def _figures(s: Sweep) -> str:
@@ -112,4 +120,4 @@ def _row(s: Sweep, index: tuple[int, ...]) -> list[str]:
 
 
 def _cells(texts: Iterable[str], tag: str) -> str:
-    return "<tr>" + "".join(f"<{tag}>{escape(str(t))}</{tag.split()[0]}>" for t in texts) + "</tr>"
+    return "<tr>" + "".join(f"<{tag}>{_text(str(t))}</{tag.split()[0]}>" for t in texts) + "</tr>"

@@ -145,3 +145,34 @@ def test_a_line_called_for_is_the_one_varied_and_marked(tmp_path: Path) -> None:
     done = run("sweep", str(file), "--line", "lane 3 oxygen", "--vary", "line.hose.length=5:45:5[m]", "--blast", "estimate")
     assert done.returncode == 0, done.stderr
     assert "(21 m)" in done.stdout
+
+
+def test_a_map_with_too_many_rows_and_columns_is_thinned_both_ways_and_keeps_the_present_design() -> None:
+    done = run("sweep", S1, "--vary", "line.hose.length=3:60:316[m]", "--vary", "line.hose.bore=4:10:316[mm]", COLUMNS="80")
+    rows = [line for line in done.stdout.splitlines() if line.count("|") == 2]
+    assert len(rows) == -(-316 // 5)
+    assert {len(line.split("|")[1]) for line in rows} == {-(-316 // 5)}
+    assert sum(line.endswith("| <") for line in rows) == 1
+    assert "one in 5 of 316 values across is shown, one in 5 of 316 values up" in " ".join(done.stdout.split())
+    here = next(line for line in rows if line.endswith("| <"))
+    mark = next(line for line in done.stdout.splitlines() if line.strip() == "^")
+    assert here.strip().startswith("8 mm")
+    assert here[mark.index("^")] in "PW"
+
+
+def test_a_map_with_few_columns_shows_every_row() -> None:
+    done = run("sweep", S1, "--vary", "line.hose.length=3:60:130[m]", "--vary", BORE, "--blast", "estimate", COLUMNS="80")
+    assert len([line for line in done.stdout.splitlines() if line.count("|") == 2]) == 130
+    assert "is shown" not in done.stdout
+
+
+def test_a_page_may_do_nothing_but_show_itself(tmp_path: Path) -> None:
+    run("sweep", S1, "--vary", "line.hose.length=3,9[m]", "--blast", "estimate", "-o", "a.html", cwd=tmp_path)
+    run("note", S1, "-o", "note.html", cwd=tmp_path)
+    sweep, note = (
+        re.findall(r'http-equiv="Content-Security-Policy" content="([^"]*)"', (tmp_path / name).read_text(encoding="utf-8"))
+        for name in ("a.html", "note.html")
+    )
+    assert sweep == [re.sub(r"script-src '[^']*'; ", "", note[0])]
+    assert sweep[0].startswith("default-src 'none'; ")
+    assert "<script" not in (tmp_path / "a.html").read_text(encoding="utf-8")
