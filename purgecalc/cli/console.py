@@ -12,13 +12,17 @@ if TYPE_CHECKING:
     from purgecalc.reports.page import Page
 
 
+NARROW, WIDE = 40, 500
+"""Columns of the narrowest and the widest screen that is written for."""
+
+
 def width_of(stream: IO[str]) -> int:
-    """COLUMNS if set, the terminal's width, or 80 when piped; never below 40."""
+    """COLUMNS if set, the terminal's width, or 80 when piped; never below ``NARROW`` nor above ``WIDE``."""
     columns = os.environ.get("COLUMNS", "")
-    if columns.isdigit() and int(columns) > 0:
-        return max(40, int(columns))
+    if columns.isascii() and columns.isdigit() and columns.strip("0"):
+        return max(NARROW, min(int(columns), WIDE)) if len(columns) < 10 else WIDE
     try:
-        return max(40, os.get_terminal_size(stream.fileno()).columns) if stream.isatty() else 80
+        return max(NARROW, min(os.get_terminal_size(stream.fileno()).columns, WIDE)) if stream.isatty() else 80
     except (OSError, ValueError):
         return 80
 

@@ -95,6 +95,13 @@ def test_nothing_is_wider_than_the_screen(width: str, scenario: str) -> None:
         assert len(widest) <= int(width), widest
 
 
+@pytest.mark.parametrize("columns", ["\u00b2", "-5", "0", "x", "9" * 5000, "999999999"])
+def test_a_width_no_screen_has_is_no_fault_of_the_program(columns: str) -> None:
+    done = run("check", S1, COLUMNS=columns)
+    assert done.returncode == 0
+    assert max(map(len, done.stdout.splitlines())) <= (500 if columns.startswith("9") else 80)
+
+
 def test_no_trailing_blanks_and_no_escapes_in_a_pipe() -> None:
     done = run("check", S2)
     assert "\x1b" not in done.stdout
