@@ -21,7 +21,8 @@ from numpy.typing import NDArray
 from purgecalc.design import Design
 from purgecalc.references import Citation
 from purgecalc.registry import Registry
-from purgecalc.units import UnitProblem, parse, show
+from purgecalc.rules._limits import parse_limit
+from purgecalc.units import UnitProblem, show
 from purgecalc.wording import nearest
 from purgecalc.working import Given, Node, Num
 
@@ -194,17 +195,6 @@ def rule(
 
 def _paragraphs(function: Judge) -> list[str]:
     return [" ".join(p.split()) for p in inspect.cleandoc(function.__doc__ or "").split("\n\n")]
-
-
-def parse_limit(value: object, kind: str) -> Any:
-    """A limit as written: one quantity, or "15 min to 120 min" for a range. Raises ``UnitProblem``."""
-    if isinstance(value, str) and " to " in value:
-        low, high = value.split(" to ", 1)
-        pair = parse(low, kind).value, parse(high, kind).value
-        if pair[0] >= pair[1]:
-            raise UnitProblem(f'"{value}" is not a range: the first figure must be the smaller')
-        return pair
-    return parse(value, kind).value
 
 
 def parse_override(id: str, value: object) -> Any:

@@ -95,7 +95,8 @@ def face_pressure(d: Design, limit: Any) -> Margin | None:
 
 @rule(
     "dead-end", "A head that hands can reach does not dead-end at skin-breaking pressure",
-    level=Level.NOTE, cite=OSHA_242.at("(b), below 30 psi where that rule applies; FIX there"), limit="30 psig", kind="pressure",
+    level=Level.NOTE, cite=OSHA_242.at("(b), below 30 psi where that rule applies; FIX there"), limit="30 psig",
+    kind="gauge pressure",
 )  # fmt: skip
 def dead_end(d: Design, limit: Any) -> Margin | None:
     """A hole held shut by a hand stands at the highest pressure of the source, and air can be driven under skin.

@@ -118,6 +118,8 @@ def find_key(text: str) -> Key:
 
 
 def _unknown(text: str, plain: str) -> str:
+    if plain.startswith("limits."):
+        return f"a limit is the same for every design of a table or a sweep: --set {shortened(plain, 100)}=..."
     known = list(_known())
     near = [k for k in known if k.endswith("." + plain)] or nearest(plain, known, 3)
     hint = f"; did you mean {' or '.join(near[:3])}?" if near else "; keys are written as in a scenario, e.g. line.hose.length"

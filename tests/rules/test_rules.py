@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 import pytest
 
+from purgecalc.errors import ScenarioError
 from purgecalc.rules import Level, rule_book
+from purgecalc.rules._base import parse_override
 from purgecalc.scenario.facts import FACTS
 from tests.lines import MONITOR, RESERVOIR, UNFOULED, designed, finding, findings
 
@@ -224,6 +226,41 @@ def test_a_limit_set_in_the_scenario_is_used_and_said() -> None:
     found = finding("hose-length", "line.hose.length=12 m", "limits.hose-length=15 m")
     assert found.state == "passes"
     assert found.limit_set
+
+
+@pytest.mark.parametrize(
+    ("setting", "says"),
+    [
+        ("dead-end=2.5 bar(a)", '"2.5 bar(a)" is absolute; this limit is what a gauge reads'),
+        ("dead-end=2.5 bar", "does not say gauge or absolute"),
+        ("dead-end=-1 bar(g)", "is out of range; allowed: 0 to 100 bar(g)"),
+        ("delivery-time=5", "5 is out of range; allowed: 0 to 100 %"),
+        ("delivery-time=-5 %", "is out of range"),
+        ("live-share=120 %", "is out of range"),
+        ("hose-length=-3 m", "is out of range; allowed: 0 to 1000 m"),
+        ("stand-off=-5 mm to 20 mm", "is out of range"),
+        ("stand-off=20 mm to 5 mm", "the first figure must be the smaller"),
+        ("jet-strength=-1", "is out of range"),
+        ("excursion=-1 mg/L", "is out of range"),
+        ("starts=-1 per hour", "is out of range"),
+        ("hold-off-usual=-1 s", "is out of range"),
+    ],
+)
+def test_a_limit_keeps_the_units_and_the_bounds_of_an_input(setting: str, says: str) -> None:
+    with pytest.raises(ScenarioError) as caught:
+        findings(f"limits.{setting}")
+    assert says in str(caught.value)
+
+
+def test_every_default_limit_is_one_that_may_be_set() -> None:
+    rules = [r for r in rule_book().values() if r.limit]
+    assert len(rules) > 20
+    for r in rules:
+        assert parse_override(r.id, r.limit) == r.default_limit()
+
+
+def test_a_limit_in_gauge_pressure_is_taken_as_it_stands() -> None:
+    assert parse_override("dead-end", "2.5 bar(g)") == pytest.approx(2.5e5)
 
 
 def test_a_waiver_keeps_the_finding_and_its_reason() -> None:
