@@ -40,6 +40,7 @@ class DirectSupply:
             p_b=b.pressure,
             m_a=a.flow,
             m_b=b.flow,
+            p_atm=sheet["site.pressure"],
         )
 
     def rests_on(self) -> dict[str, Node]:

@@ -60,6 +60,7 @@ def hose_and_head(sheet: Sheet, inputs: Inputs) -> None:
     else:
         sheet.add(inputs["hose.bore"])
     bore = sheet["hose.bore"]
+    _way(sheet, inputs)
     sheet.add(roughness(inputs))
     fittings_loss(sheet, inputs)
     area = sheet.do(hose.bore_area, D=bore)
@@ -69,6 +70,14 @@ def hose_and_head(sheet: Sheet, inputs: Inputs) -> None:
     absent = Given("head.check_valve", "pressure the check valve keeps", "pressure difference", 0.0, none, "none")
     sheet.add(inputs.get("head.check_valve") or absent)
     valve_conductance(sheet, inputs)
+
+
+def _way(sheet: Sheet, inputs: Inputs) -> None:
+    """How far the hose has to go at the least."""
+    h = working_depth(inputs)
+    indoors = Given("hose.run_in_the_open", "length of hose in the open", "length", 0.0, Origin("other", "none is stated"), "0 m")
+    wet, outside = inputs.get("head.wetted_length"), inputs.get("route.exposed_length")
+    sheet.do(hose_ends.way, h=h, L_wet=wet or h, L_open=outside or indoors)
 
 
 def roughness(inputs: Inputs) -> Given:

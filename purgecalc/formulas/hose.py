@@ -224,11 +224,12 @@ def mach(m: KgPerSecond, A: SquareMetre, p: Pascal, T: Kelvin) -> Ratio:
     kind="length",
     shown="D/f*((max(p_in, p_out)**2 - p_out**2)/((m/A)**2*R_air*T) - K - 2*ln(max(p_in, p_out)/p_out))",
     cite=MASSEY.at("eq. 11.62, solved for the length"),
-    valid="isothermal; a negative result means that even no hose at all loses too much",
+    valid="isothermal; none where even no hose at all loses too much",
 )
 def length_for_flow(
     D: Metre, f: Ratio, p_in: Pascal, p_out: Pascal, m: KgPerSecond, A: SquareMetre, T: Kelvin, K: Ratio
 ) -> Metre:
     """Inverse of ``hose.inlet_pressure`` in the length."""
     start = np.maximum(p_in, p_out)
-    return D / f * ((start**2 - p_out**2) / ((m / A) ** 2 * R_AIR.value * T) - K - 2 * np.log(start / p_out))
+    L = D / f * ((start**2 - p_out**2) / ((m / A) ** 2 * R_AIR.value * T) - K - 2 * np.log(start / p_out))
+    return np.where(L >= 0, L, np.nan)[()]

@@ -31,6 +31,21 @@ def bore_of_tube(OD: Metre, w: Metre) -> Metre:
 
 
 @formula(
+    "hose.way",
+    symbol="L_way",
+    title="Shortest way of the hose from the source to the head",
+    kind="length",
+    shown="max(h, L_wet, L_open)",
+    cite=DERIVED.at("a source above the water: the hose is no shorter than any stated part of it"),
+    valid="a lower bound: runs indoors, bends and the height of the source above the water are not in it",
+    unpublished="geometry",
+)
+def way(h: Metre, L_wet: Metre, L_open: Metre) -> Metre:
+    """``h`` the greatest depth of the head, ``L_wet`` the length below the water, ``L_open`` that in the open."""
+    return np.maximum(np.maximum(h, L_wet), L_open)
+
+
+@formula(
     "hose.fitting_loss",
     symbol="K",
     title="Loss coefficient of fittings of one sort",

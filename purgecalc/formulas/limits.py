@@ -95,14 +95,17 @@ def head_pressure_for_flow(m: KgPerSecond, C_d: Ratio, A_h: SquareMetre, p_b: Pa
     symbol="p",
     title="Pressure at which the source delivers a flow",
     kind="pressure",
-    shown="p_a + (m_a - m)/(m_a - m_b)*(p_b - p_a)",
+    shown="p_a + (m_a - m)/(m_a - m_b)*(p_b - p_a) + 0*p_atm",
     cite=OUR_JUDGEMENT.at("straight line between the stated points of the source"),
-    valid="m between the flows of the two points",
+    valid="m between the flows of the two points; none where it would be below the atmosphere: more than the source can give",
     unpublished="inverse of source.mass_flow",
 )
-def source_pressure_for_flow(m: KgPerSecond, p_a: Pascal, p_b: Pascal, m_a: KgPerSecond, m_b: KgPerSecond) -> Pascal:
+def source_pressure_for_flow(
+    m: KgPerSecond, p_a: Pascal, p_b: Pascal, m_a: KgPerSecond, m_b: KgPerSecond, p_atm: Pascal
+) -> Pascal:
     """Where the source's line passes ``m``."""
-    return p_a + (m_a - m) / (m_a - m_b) * (p_b - p_a)
+    p = p_a + (m_a - m) / (m_a - m_b) * (p_b - p_a)
+    return np.where(p >= p_atm * (1 - 1e-9), p, np.nan)[()]
 
 
 @formula(
@@ -127,14 +130,14 @@ def valve_outlet_pressure(m: KgPerSecond, C: SonicConductance, b: Ratio, p_1: Pa
     symbol="L_max",
     title="Longest hose of this bore",
     kind="length",
-    shown="max(0*L_a, min(L_a, L_b))",
+    shown="min(L_a, L_b)",
     cite=DERIVED.at("the stricter of jet and source rating"),
-    valid="jet at its floor, or source at its rated pressure",
+    valid="jet at its floor, or source at its rated pressure; 0 where there is none for one of them",
     unpublished="the smaller of two",
 )
 def longest(L_a: Metre, L_b: Metre) -> Metre:
-    """The lesser of two lengths, not negative."""
-    return np.maximum(0.0, np.fmin(L_a, L_b))
+    """The lesser of two lengths."""
+    return np.where(np.isnan(L_a) | np.isnan(L_b), 0.0, np.minimum(L_a, L_b))[()]
 
 
 @formula(

@@ -24,6 +24,18 @@ def hose_rating(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
+    "hose-reaches-head", "The hose is long enough to reach the head",
+    level=Level.STOP, cite=DERIVED.at("no part of a hose is longer than the hose"),
+)  # fmt: skip
+def hose_reaches_head(d: Design, limit: Any) -> Margin | None:
+    """A hose that is shorter than the way to its head is not the one that will be fitted, so no figure here is that of the line.
+
+    State the hose as it is, {hose.way} or more, or put right its depth, its wetted length or its run in the open.
+    """
+    return Margin(d["hose.length"], at_least=d["hose.way"])
+
+
+@rule(
     "hose-length", "The hose is no longer than common practice",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("25 ft (7.62 m), not extended"), limit="7.62 m", kind="length",
 )  # fmt: skip

@@ -120,6 +120,25 @@ def test_the_longest_hose_is_tight() -> None:
     assert float(just["head.jet_ratio"].value) > 0.7 > float(beyond["head.jet_ratio"].value)
 
 
+@pytest.mark.parametrize(
+    "settings",
+    [
+        ("source.free_air=20 L/min",),
+        ("line.head.holes=60",),
+        ("line.head.holes=1000", "line.valve.kv=0.001"),
+        ("line.hose.loss_coefficient=5000",),
+    ],
+)
+def test_a_jet_that_no_hose_allows_has_no_pressure_below_the_atmosphere_and_no_length_below_nothing(
+    settings: tuple[str, ...],
+) -> None:
+    d = designed(*settings)
+    p, L = d.number("limit.jet.source_pressure"), d.number("limit.jet.length")
+    assert np.isnan(p) or p >= d.number("site.pressure")
+    assert np.isnan(L)
+    assert d.number("hose.longest") == 0
+
+
 def test_the_longest_hose_follows_the_rating_where_that_is_stricter() -> None:
     rated = ("line.hose.bore=6 mm", "source.rated_pressure=1.3 bar(g)", "line.head.holes=1")
     longest = float(designed(*rated)["hose.longest"].value)

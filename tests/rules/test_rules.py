@@ -54,6 +54,9 @@ CASES = {
     "hose-rating": Case(
         ("line.hose.rated_pressure=2.5 bar(g)",), ("line.hose.rated_pressure=4 bar(g)",), Level.STOP, ("drop:rated",)
     ),
+    "hose-reaches-head": Case(
+        ("line.hose.length=1 mm", "line.head.shallowest=0.5 m", "line.head.deepest=9 m"), ("line.hose.length=9 m",), Level.STOP
+    ),
     "hose-length": Case(("line.hose.length=12 m",), ("line.hose.length=7 m",), Level.WATCH),
     "hose-reach": Case(THIN, ("line.hose.length=4 m",), Level.WATCH, ("source.free_air=20 L/min",)),
     "choked-element": Case(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -85,7 +84,7 @@ def _cycle(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
 def _map(c: Commissioning, d: Design, drawn: bool) -> Chart:
     title = _title(c, d, "Which hose would do, by length and bore (hand estimate of delivery)")
     m = hose_map(c.scenario, d)
-    longest = "none" if math.isnan(d.number("hose.longest")) else text_of(d["hose.longest"])
+    longest = "none" if not d.number("hose.longest") else text_of(d["hose.longest"])
     words = (
         f"Verdict by length and bore of the hose; this design is {text_of(d['hose.length'])} of {text_of(d['hose.bore'])}. "
         f"By jet and source rating alone this bore would allow {longest}; the map counts every rule"
