@@ -11,12 +11,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from itertools import pairwise
-from math import ceil, exp, expm1
+from math import ceil
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from purgecalc.formulas.lags import Lags, mean_of_decay, mean_of_ramp
+from purgecalc.formulas.sensor_fall import quick_constant
 from purgecalc.formulas.sensor_models import MODELS
 
 Array = NDArray[np.float64]
@@ -39,11 +41,18 @@ class Tank:
 
 @dataclass(frozen=True)
 class Sensor:
-    """``model`` one-lag, two-lags or dead-time-lag; ``t90`` and ``dead_time`` (s). Default: the benchmark's class A."""
+    """``model`` one-lag, two-lags or dead-time-lag; ``t90`` and ``dead_time`` (s). Default: the benchmark's class A.
+
+    Once it sees no bubbles any more it follows ``stretch`` times slower. With a ``slow_share`` of time constant ``slow`` (s)
+    beside it, the model is one-lag and ``t90`` that of the whole.
+    """
 
     model: str = "two-lags"
     t90: float = 60.0
     dead_time: float = 0.0
+    stretch: float = 1.0
+    slow_share: float = 0.0
+    slow: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -132,40 +141,6 @@ class Release:
     oxygen_high: float
 
 
-def _mean_of_decay(x: float) -> float:
-    """(1 - exp(-x))/x with its limit 1."""
-    return 1 - x / 2 if abs(x) < 1e-9 else -expm1(-x) / x
-
-
-def _mean_of_ramp(x: float) -> float:
-    """(1 - (1 - exp(-x))/x)/x, the mean of 1 - exp(-x s) over a step, per x, with its limit 1/2."""
-    return 0.5 - x / 6 + x * x / 24 if abs(x) < 1e-4 else (1 - _mean_of_decay(x)) / x
-
-
-class _Lags:
-    """Up to two equal lags in series, driven exactly by an input that runs straight from ``u`` to ``v`` in a step."""
-
-    def __init__(self, lags: int, tau: float, start: float) -> None:
-        self.lags, self.tau, self.first, self.second = lags, tau, start, start
-        self.h = self.x = self.fall = self.mean = -1.0
-
-    def step(self, u: float, v: float, h: float) -> tuple[float, float]:
-        """Output at the end of a step of length ``h`` above zero, and its mean over the step."""
-        if self.lags == 0:
-            return v, (u + v) / 2
-        if h != self.h:
-            self.h, self.x = h, h / self.tau
-            self.fall, self.mean = exp(-self.x), _mean_of_decay(self.x)
-        m = (v - u) / self.x  # slope per time constant
-        a = self.first - u + m  # a lag on a ramp trails it by the slope once the start has died away
-        self.first = v - m + a * self.fall
-        if self.lags == 1:
-            return self.first, (u + v) / 2 - m + a * self.mean
-        b = self.second - u + 2 * m
-        self.second = v - 2 * m + (b + a * self.x) * self.fall
-        return self.second, (u + v) / 2 - 2 * m + (a + b) * self.mean - a * self.fall
-
-
 def _grid(b: Blast, tank: Tank, before: float, after: float, dead: float, dt: float, parts: int) -> tuple[list[float], list[int]]:
     """Instants with every edge on one, and which of them are edges."""
     first, end, gone = -b.lead - before, b.blast + b.hold_off, b.blast + b.linger
@@ -245,7 +220,7 @@ def simulate(
     loop, oxygen = _Loop(controller, blast, tank.C), [tank.C]
     face = _face(sensor, blast, tank.C, dead, _Delay(t, oxygen))
     actuator = MODELS["one-lag" if blower.lags == 1 else "two-lags"].time_constant(blower.t90, 0.0)
-    air, kla = _Lags(blower.lags, float(actuator), 1.0), tank.OUR / (tank.C_star - tank.C)
+    air, kla = Lags(blower.lags, float(actuator), 1.0), tank.OUR / (tank.C_star - tank.C)
     raw, released, command, airflow, transferred, consumed = [tank.C], [], [], [1.0], [0.0], [0.0]
     for i in range(len(t) - 1):
         h = t[i + 1] - t[i]
@@ -270,20 +245,23 @@ def simulate(
 
 def _balance(gap: float, x: float, used: float) -> tuple[float, float]:
     """Change of the oxygen in a step, and what came: ``gap`` below saturation, ``x`` transfer times step, ``used`` up."""
-    mean = _mean_of_decay(x)
-    return (x * gap - used) * mean, x * (gap * mean + used * _mean_of_ramp(x))
+    mean = mean_of_decay(x)
+    return (x * gap - used) * mean, x * (gap * mean + used * mean_of_ramp(x))
 
 
 def _face(sensor: Sensor, blast: Blast, start: float, dead: float, delay: _Delay) -> Callable[[float, float, int], float]:
     """The raw reading at the end of a step: the sensor behind a face that is in bubbles from air on until they have gone."""
-    model = MODELS[sensor.model]
-    lags = _Lags(model.lags, float(model.time_constant(sensor.t90, dead)), start)
-    gone = blast.blast + blast.linger
+    model, s, gone = MODELS[sensor.model], sensor.slow_share, blast.blast + blast.linger
+    quick = quick_constant(sensor.t90, sensor.slow, s) if s else model.time_constant(sensor.t90, dead)
+    lags, slow = Lags(model.lags, float(quick), start), Lags(1, sensor.slow, start)
 
     def raw(t: float, end: float, newest: int) -> float:
-        share = blast.phi if 0 < (t + end) / 2 - dead < gone else 0.0
+        middle = (t + end) / 2 - dead
+        share, h = blast.phi if 0 < middle < gone else 0.0, (end - t) / (sensor.stretch if middle >= gone else 1.0)
         u, v = delay.value(t - dead, newest), delay.value(end - dead, newest)
-        return lags.step(u + share * (blast.C_b - u), v + share * (blast.C_b - v), end - t)[0]
+        u, v = u + share * (blast.C_b - u), v + share * (blast.C_b - v)
+        y = lags.step(u, v, h)[0]
+        return y + s * (slow.step(u, v, h)[0] - y) if s else y
 
     return raw
 

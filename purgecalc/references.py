@@ -61,4 +61,10 @@ US_STD_ATM = Source("US Std Atm", "U.S. Standard Atmosphere 1976")
 BENSON_KRAUSE = Source("Benson & Krause", "B. B. Benson and D. Krause, Limnol. Oceanogr. 29 (1984) 620", checked=True)
 STANDARD_METHODS = Source("Standard Methods", "Standard Methods for the Examination of Water and Wastewater, 4500-O")
 MILLERO = Source("EOS-80", "F. J. Millero and A. Poisson, Deep-Sea Res. 28A (1981) 625 (one-atmosphere equation of state)")
+BITTIG = Source("Bittig & Koertzinger", "H. C. Bittig and A. Koertzinger (2017), table of response times", checked=True)
+OPTODE_RESPONSE = Source(
+    "optode response",
+    "record of 'Characterizing the response time of unpumped oxygen optodes for profiling applications' (repository, 2024)",
+    checked=True,
+)
 ROUGHNESS_TABLES = Source("roughness tables", "published pipe-roughness tables (plastic 1.5-7 um, rubber 6-70 um)", checked=True)

@@ -28,3 +28,10 @@ def hold_off(model: SensorModel, dC: Any, t_blast: Any, t_clear: Any, t_mix: Any
         late = t_d if model.name == "dead-time-lag" else 0.0
         settling = sensor.dead_time_settling(reading.bump(dC, t_blast, tau), late, tau, tol)
     return sensor.hold_off_needed(t_clear, t_mix, settling)
+
+
+def residual(model: SensorModel, dC: Any, t_blast: Any, t_hold: Any, t_clear: Any, t_mix: Any, t_90: Any, t_d: Any = 0.0) -> Any:
+    """Bias at release for any model, by superposing two steps."""
+    tau = model.time_constant(t_90, t_d)
+    t = np.maximum(np.asarray(t_hold - t_clear - t_mix), 0.0)
+    return dC * (model.step(t + t_blast, tau, t_d) - model.step(t, tau, t_d))

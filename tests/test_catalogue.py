@@ -38,6 +38,22 @@ def test_values_are_in_si() -> None:
     assert probe_kind("pH").tolerance.label == "pH"
 
 
+def test_how_a_sensor_falls_is_known_of_oxygen_probes_alone() -> None:
+    optical, membrane = probe_kind("optical-oxygen"), probe_kind("membrane-oxygen")
+    assert optical.settling is not None
+    assert optical.falling is not None
+    assert membrane.settling is not None
+    assert [f.value for f in (optical.settling.low, optical.settling.value, optical.settling.high)] == [1.09, 1.15, 1.33]
+    assert optical.falling.high.value == pytest.approx(90 / 63, abs=0.005)
+    assert membrane.settling.value.value == 1
+    assert optical.t90.high.value == 160
+    assert probe_kind("pH").settling is None
+    text = (FOLDER / "pH.toml").read_text(encoding="utf-8")
+    factor = '\n[settling]\nvalue = "1"\nlow = "1"\nhigh = "1"\nkind = "ratio"\norigin = "none"\n'
+    with pytest.raises(PurgecalcError, match="settling"):
+        read_kind("pH", text + factor)
+
+
 def test_oxygen_probes_measure_oxygen_and_no_other_does() -> None:
     assert {n for n, p in probes().items() if p.parameter == "oxygen"} == {"optical-oxygen", "membrane-oxygen"}
 

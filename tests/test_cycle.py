@@ -9,7 +9,7 @@ from scipy.integrate import solve_ivp
 from purgecalc import cycle as cy
 from purgecalc.formulas import loop, reading
 from purgecalc.formulas import sensor_models as sm
-from tests.sensor_response import respond
+from tests.sensor_response import residual, respond
 
 MG, H = 1e-3, 3600.0
 TANK = cy.Tank(C=2 * MG, C_star=10 * MG, OUR=40 * MG / H)
@@ -54,8 +54,8 @@ def test_residual_lies_within_the_bounds_of_the_closed_forms(model: str) -> None
     s, m = cy.Sensor(model, 60.0, 4.0), sm.MODELS[model]
     lingering = cy.at_release(run(sensor=s, controller=STILL)).bias
     gone = cy.at_release(run(sensor=s, controller=STILL, blast=replace(BLAST, linger=0.0))).bias
-    plain = sm.residual(m, 9 * MG, 30.0, 90.0, 5.0, 5.0, 60.0, 4.0)
-    cautious = sm.residual(m, 9 * MG, 40.0, 90.0, 5.0, 5.0, 60.0, 4.0)
+    plain = residual(m, 9 * MG, 30.0, 90.0, 5.0, 5.0, 60.0, 4.0)
+    cautious = residual(m, 9 * MG, 40.0, 90.0, 5.0, 5.0, 60.0, 4.0)
     assert lingering == pytest.approx(cautious, rel=1e-9)
     assert gone < plain < cautious
 

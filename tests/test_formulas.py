@@ -100,7 +100,21 @@ BY_FORMULA: dict[str, dict[str, tuple[float, float]]] = {
         "tol": (1e-4, 3e-4),
     },
     "sensor.two_lag_peak_time": {"t_blast": (5.0, 100.0), "tau": (5.0, 50.0)},
-    "sensor.dead_time_residual": {"t_hold": (5.0, 200.0), "tau": (5.0, 100.0)},
+    "sensor.dead_time_residual": {"t_hold": (5.0, 200.0), "tau": (5.0, 100.0), "tau_f": (5.0, 100.0)},
+    "sensor.fall_stretch": {"f_set": (1.0, 1.4), "f_fall": (1.0, 1.5), "dC": (-9e-3, 9e-3)},
+    "sensor.slow_constant": {"t_90": (20.0, 60.0), "t_x": (60.0, 160.0), "x": (0.94, 0.995), "s": (0.05, 0.3)},
+    "sensor.quick_constant": {"t_90": (20.0, 60.0), "tau_s": (30.0, 60.0), "s": (0.05, 0.25)},
+    "sensor.slow_share_settling": {
+        "A": (2e-3, 8e-3),
+        "dC": (8e-3, 9e-3),
+        "t_blast": (60.0, 90.0),
+        "tau": (5.0, 20.0),
+        "tau_s": (20.0, 60.0),
+        "s": (0.05, 0.3),
+        "k": (1.0, 1.5),
+        "tol": (1e-4, 3e-4),
+    },
+    "sensor.slow_share_residual": {"t_hold": (5.0, 200.0), "tau": (5.0, 50.0), "tau_s": (50.0, 200.0), "k": (1.0, 1.5)},
     "moisture.frost_point": {"e": (10.0, 600.0)},
 }
 # (larger, smaller): exchanged when drawn the wrong way round.

@@ -21,7 +21,7 @@ EXPECTED: dict[str, dict[str, Any]] = {
         "line.free_air_flow": (55.0 / 60e3, 0.01),
         "head.overpressure": (140e2, 0.01),
         "head.thrust": (0.151, 0.01),
-        "reading.hold_off_needed": (59, 0.01),
+        "reading.hold_off_needed": (66.3, 0.01),
         "reading.live_fraction": (0.933, 0.002),
         "loop.excursion": (0.25e-3, 0.02),
         "fouling.critical_interval": (101 * 60, 0.005),
@@ -50,8 +50,8 @@ EXPECTED: dict[str, dict[str, Any]] = {
         "oxygen.saturation": (6.85e-3, 0.005),
         "reading.driving_difference": (6.9e-3, 0.02),
         "reading.bump": (6.24e-3, 0.01),
-        "reading.hold_off_needed": (69.8, 0.01),
-        "reading.hold_off_lower": (68, 0.01),
+        "reading.hold_off_needed": (78.7, 0.01),
+        "reading.hold_off_lower": (77, 0.01),
         "loop.effective_saturation": (6.85e-3, 0.005),
         "hose.thrust_ratio": (1.0, 0.001),
     },
@@ -85,6 +85,7 @@ EXPECTED: dict[str, dict[str, Any]] = {
             "suppression",
             "supply-voltage",
             "separate-supply",
+            "hold-off",
             "live-share",
             "blast-usual",
         },
@@ -199,7 +200,7 @@ def test_quillstone_rewired_on_its_own_voltage_is_sound() -> None:
     mended = (
         "supply.voltage=110 V", "supply.core_area=4 mm2", "supply.separate=yes", "line.wiring.terminal=NO",
         "line.wiring.interposing_relay=yes", "line.wiring.suppression=yes", "line.wiring.run_timer=yes",
-        "line.schedule.blast=30 s", "line.schedule.interval=30 min",
+        "line.schedule.blast=30 s", "line.schedule.interval=30 min", "line.schedule.hold_off=70 s",
     )  # fmt: skip
     assert _fails("quillstone.toml", *mended) == set()
 

@@ -19,16 +19,18 @@ TIMES = ("t90", "clear_time", "mix_time")
 FIELDS = (*TIMES, "tolerance")
 SIGNS = ("high", "low", "either")
 FACES = ("membrane", "plain")
+FACTORS = ("settling", "falling")
+"""How the fall of an oxygen sensor differs from one lag of its t90; of other kinds no bump is worked out."""
 _KEYS = {"title", "parameter", "advice", "face", *FIELDS, "bump", "fouling"}
 
 
 @dataclass(frozen=True)
 class Figure:
-    """A usual value, and the range met where one is known."""
+    """A usual value, and the range met."""
 
     value: Measure
-    low: Measure | None
-    high: Measure | None
+    low: Measure
+    high: Measure
     origin: str
 
 
@@ -66,10 +68,18 @@ class ProbeKind:
     advice: str
     face: str
     """membrane, which a jet may stretch or wear, or plain."""
+    settling: Figure | None = None
+    falling: Figure | None = None
+
+
+def figures(kind: ProbeKind) -> dict[str, Figure | Tolerance]:
+    """The figures of a kind, by name."""
+    found = {name: getattr(kind, name) for name in (*FIELDS, *FACTORS)}
+    return {name: figure for name, figure in found.items() if figure is not None}
 
 
 def _figure(entry: dict[str, Any]) -> Figure:
-    value, low, high = (parse(entry[key], "time") for key in ("value", "low", "high"))
+    value, low, high = (parse(entry[key], entry.get("kind", "time")) for key in ("value", "low", "high"))
     if not 0 < low.value <= value.value <= high.value:
         raise ValueError(f"{value.text} is outside its own range {low.text} to {high.text}")
     return Figure(value, low, high, _origin(entry))
@@ -95,8 +105,9 @@ def read_kind(name: str, text: str) -> ProbeKind:
 
     try:
         data = tomllib.loads(text)
-        if set(data) != _KEYS:
-            raise ValueError(f"keys missing or unknown: {', '.join(sorted(set(data) ^ _KEYS))}")
+        factors = FACTORS if data.get("parameter") == "oxygen" else ()
+        if set(data) != _KEYS.union(factors):
+            raise ValueError(f"keys missing or unknown: {', '.join(sorted(set(data) ^ _KEYS.union(factors)))}")
         if data["fouling"]["sign"] not in SIGNS:
             raise ValueError(f"fouling sign {data['fouling']['sign']!r}; allowed: {', '.join(SIGNS)}")
         if data["face"] not in FACES:
@@ -113,6 +124,7 @@ def read_kind(name: str, text: str) -> ProbeKind:
             Remark(data["fouling"]["sign"], _origin(data["fouling"])),
             data["advice"],
             data["face"],
+            *(_figure(data[name]) for name in factors),
         )
     except (KeyError, TypeError, ValueError) as fault:
         raise PurgecalcError(f"probe kind {name!r} of the catalogue: {fault}") from fault

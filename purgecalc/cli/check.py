@@ -87,12 +87,16 @@ def _screen(
 def _details(page: Page, designs: list[Design]) -> None:
     """What only ``--detail`` shows below the screen; imported only then."""
     from purgecalc.reports.plant import print_plan, print_truth
-    from purgecalc.reports.terminal import print_curve, print_wipe_sheet
+    from purgecalc.reports.response import about_response
+    from purgecalc.reports.terminal import print_curve, print_wipe_sheet, print_words
     from purgecalc.studies.plan import upkeep_plan
     from purgecalc.studies.residual import residual_curve
     from purgecalc.studies.truth import truth_table
 
     for design in designs:
+        words = about_response(design)
+        if words:
+            print_words(page, words)
         curve = residual_curve(design)
         if curve is not None:
             print_curve(page, design.inputs.line, *curve)

@@ -58,18 +58,19 @@ def list_units() -> None:
 
 def list_probes(as_json: bool) -> None:
     """Probe kinds of the catalogue."""
-    from purgecalc.catalogue.probes import FIELDS, probes
+    from purgecalc.catalogue.probes import figures, probes
 
     if as_json:
         data = {
-            k: {f: {"value": getattr(p, f).value.text, "origin": getattr(p, f).origin} for f in FIELDS}
+            k: {f: {"value": figure.value.text, "origin": figure.origin} for f, figure in figures(p).items()}
             for k, p in probes().items()
         }
         say(json.dumps({"schema": 1, "probes": data}, indent=1))
         return
     page = Page(width_of(sys.stdout))
     for name, probe in probes().items():
-        hanging(page, ", ".join(f"{f} {getattr(probe, f).value.text}" for f in FIELDS), f"{name:<16} ", " " * 17)
+        said = ", ".join(f"{f} {figure.value.text}" for f, figure in figures(probe).items())
+        hanging(page, said, f"{name:<16} ", " " * 17)
         hanging(page, probe.advice, " " * 17)
         if probe.parameter != "oxygen":
             note = "The tolerance is for information: the hold-off is judged until nine tenths of the bump are gone."

@@ -80,15 +80,25 @@ def _left_live(sheet: Sheet, inputs: Inputs, C: Node) -> None:
 def _on_the_bump(sheet: Sheet, inputs: Inputs) -> None:
     """Nobody holds the value: integral and proportional action on the bump itself."""
     K_c, T_i, tau = inputs["loop.gain"], inputs["loop.integral_time"], sheet["reading.time_constant"]
-    dC, seen, b_lag = sheet["reading.driving_difference"], sheet["reading.exposure"], sheet["reading.residual"]
-    if model_of(inputs) == "two-lags":
-        t_blast, t_hold = inputs["schedule.blast"], inputs["schedule.hold_off"]
-        b_lag = sheet.do(loop.in_both_lags, b=b_lag, dC=dC, t_seen=seen, tau=tau, t_blast=t_blast, t_hold=t_hold)
+    dC, seen, tau_f = sheet["reading.driving_difference"], sheet["reading.exposure"], sheet["reading.fall_constant"]
+    b_lag = _still_held(sheet, inputs, dC, seen)
     said, id = _said(inputs), "loop.integrator_ramp"
     sheet.do(loop.live_ramp, as_id=id, K_c=K_c, dC=dC, t_seen=seen, tau=tau, b_lag=b_lag, T_i=T_i, read=said)
     if inputs.choice("loop.tracking") == "no":
         A, said = sheet["reading.bump"], said | inputs.words("loop.tracking")
-        sheet.do(loop.live_furthest, K_c=K_c, dC=dC, t_seen=seen, T_i=T_i, A=A, tau=tau, read=said)
+        sheet.do(loop.live_furthest, K_c=K_c, dC=dC, t_seen=seen, T_i=T_i, A=A, tau=tau, tau_f=tau_f, read=said)
+
+
+def _still_held(sheet: Sheet, inputs: Inputs, dC: Node, seen: Node) -> Node:
+    """What the lags of the sensor hold at release, and have passed on more slowly than they took it in."""
+    b, k, tau = sheet["reading.residual"], sheet["reading.fall_stretch"], sheet["reading.time_constant"]
+    t_blast, t_hold = inputs["schedule.blast"], inputs["schedule.hold_off"]
+    if model_of(inputs) == "two-lags":
+        return sheet.do(loop.in_both_lags, b=b, dC=dC, t_seen=seen, tau=tau, t_blast=t_blast, t_hold=t_hold, k=k)
+    if model_of(inputs) == "slow-share":
+        s, tau_s = inputs["probe.slow_share"], sheet["reading.slow_constant"]
+        return sheet.do(loop.in_both_shares, dC=dC, t_seen=seen, tau=tau, tau_s=tau_s, s=s, t_blast=t_blast, t_hold=t_hold, k=k)
+    return sheet.do(loop.in_one_lag, b=b, A=sheet["reading.bump"], k=k)
 
 
 def _release(sheet: Sheet, inputs: Inputs, tank: tuple[Node, Node, Node]) -> None:
@@ -96,7 +106,7 @@ def _release(sheet: Sheet, inputs: Inputs, tank: tuple[Node, Node, Node]) -> Non
     if follows_the_bump(inputs):
         return
     C_star, C, kLa = tank
-    b, K_c, tau = sheet["reading.residual"], inputs["loop.gain"], sheet["reading.time_constant"]
+    b, K_c, tau = sheet["reading.residual"], inputs["loop.gain"], sheet["reading.fall_constant"]
     held = inputs["outputs.park_value"] if treatment(inputs) == "park-at-value" else C
     tracked = _tracked(inputs)
     q = sheet.do(loop.kick, K_c=K_c, held=held, C=C, b=b, tracked=tracked, read=_said(inputs))

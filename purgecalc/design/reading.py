@@ -5,15 +5,16 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.catalogue.probes import probe_kind
-from purgecalc.design.sensing import bump_and_hold_off, sensor_constant
+from purgecalc.design.sensing import FRACTIONS, bump_and_hold_off, fraction, sensor_constant
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import bubble, interval, oxygen
 from purgecalc.formulas import reading as rd
+from purgecalc.formulas.sensor_fall import slower_in_cold
 from purgecalc.inputs import Inputs
 from purgecalc.units import Measure, parse, show
 from purgecalc.working import Given, Node, Origin, Sheet
 
-_FRACTIONS = {"probe.t63": 1 - 2.718281828459045**-1, "probe.t95": 0.95, "probe.t98": 0.98}
+OPTICAL = "optical-oxygen"
 
 
 def reads_oxygen(inputs: Inputs) -> bool:
@@ -47,6 +48,8 @@ def _bump_worked_out(sheet: Sheet, inputs: Inputs) -> None:
         t_90: Node = _timed(sheet, inputs, dC, tol, waits)
     else:
         t_90 = response_time(sheet, inputs)
+    if probe_kind(inputs.choice("probe.kind")).name == OPTICAL and "probe.timed_fall" not in inputs:
+        sheet.do(slower_in_cold, as_id="reading.slower_in_cold", T=inputs["water.temperature"])
     sensor_constant(sheet, inputs, t_90)
     bump_and_hold_off(sheet, inputs, dC, tol, waits)
 
@@ -127,14 +130,10 @@ def clear_time(sheet: Sheet, inputs: Inputs) -> Node:
 
 def response_time(sheet: Sheet, inputs: Inputs) -> Node:
     """t90 as given, converted from another response time, or from the catalogue."""
-    for id, x in _FRACTIONS.items():
-        if id in inputs:
-            share = Given(
-                f"{id}.fraction", f"share reached after {id[6:]}", "ratio", x, Origin("other", "definition"), f"{x:.4g}"
-            )
-            return sheet.do(
-                rd.t90_of_fraction, as_id="probe.t90", title="Response time t90 of the probe", t_x=inputs[id], x=share
-            )
+    for id in FRACTIONS:
+        if id in inputs and "probe.t90" not in inputs:
+            title = "Response time t90 of the probe"
+            return sheet.do(rd.t90_of_fraction, as_id="probe.t90", title=title, t_x=inputs[id], x=fraction(id))
     return _or_catalogue(sheet, inputs, "t90", "response time to 90 %")
 
 

@@ -66,7 +66,10 @@ def _blast(sheet: Sheet, inputs: Inputs) -> cy.Blast:
 
 def _sensor(sheet: Sheet, inputs: Inputs) -> cy.Sensor:
     dead = float(inputs["probe.dead_time"].value) if "probe.dead_time" in inputs else 0.0
-    return cy.Sensor(model_of(inputs), float(sheet["probe.t90"].value), dead)
+    t_90, k = float(sheet["probe.t90"].value), float(sheet["reading.fall_stretch"].value)
+    if model_of(inputs) != "slow-share":
+        return cy.Sensor(model_of(inputs), t_90, dead, k)
+    return cy.Sensor("one-lag", t_90, dead, k, inputs["probe.slow_share"].value, float(sheet["reading.slow_constant"].value))
 
 
 Parts = tuple[cy.Tank, cy.Sensor, cy.Blower, cy.Controller]

@@ -115,20 +115,58 @@ def live_ramp(
 
 
 @formula(
+    "loop.in_one_lag",
+    symbol="b_lag",
+    title="Bias that the lag of the sensor holds at release, its slower fall counted",
+    kind="concentration",
+    shown="k*b - (k - 1)*A",
+    cite=DERIVED.at("a fall stretched k times passes on k times what it would have"),
+    valid="one lag, with or without dead time, over by release",
+    unpublished="derived; checked against an integrated loop",
+)
+def in_one_lag(b: KgPerCubicMetre, A: KgPerCubicMetre, k: Ratio) -> KgPerCubicMetre:
+    """The bias left, where the fall is not stretched."""
+    return k * b - (k - 1) * A
+
+
+@formula(
     "loop.in_both_lags",
     symbol="b_lag",
     title="Bias that both lags of the sensor hold at release, together",
     kind="concentration",
-    shown="b + dC*(1 - exp(-t_seen/tau))*exp(-max(t_blast + t_hold - t_seen, 0*t_hold)/tau)",
+    shown="k*(b + dC*(1 - exp(-t_seen/tau))*exp(-max(t_blast + t_hold - t_seen, 0*t_hold)/(k*tau)))"
+    " - (k - 1)*dC*(2 - (2 + t_seen/tau)*exp(-t_seen/tau))",
     cite=DERIVED.at("second lag as it reads, first lag as a single one"),
     valid="two equal lags; b the bias left at release",
     unpublished="derived; checked against an integrated loop",
 )
 def in_both_lags(
-    b: KgPerCubicMetre, dC: KgPerCubicMetre, t_seen: Second, tau: Second, t_blast: Second, t_hold: Second
+    b: KgPerCubicMetre, dC: KgPerCubicMetre, t_seen: Second, tau: Second, t_blast: Second, t_hold: Second, k: Ratio
 ) -> KgPerCubicMetre:
-    """At the end of the hold-off; ``dC`` stood on the face for ``t_seen`` from air on."""
-    return b + dC * -np.expm1(-t_seen / tau) * np.exp(-np.maximum(t_blast + t_hold - t_seen, 0.0) / tau)
+    """At the end of the hold-off; ``dC`` stood on the face for ``t_seen`` from air on, and the fall is stretched by ``k``."""
+    x = t_seen / tau
+    first = dC * -np.expm1(-x) * np.exp(-np.maximum(t_blast + t_hold - t_seen, 0.0) / (k * tau))
+    return k * (b + first) - (k - 1) * dC * (2 - (2 + x) * np.exp(-x))
+
+
+@formula(
+    "loop.in_both_shares",
+    symbol="b_lag",
+    title="Bias that quick and slow share hold at release, as the quick one would",
+    kind="concentration",
+    shown="(1 - s)*dC*(1 - exp(-t_seen/tau))*(k*exp(-max(t_blast + t_hold - t_seen, 0*t_hold)/(k*tau)) - (k - 1))"
+    " + s*tau_s/tau*dC*(1 - exp(-t_seen/tau_s))*(k*exp(-max(t_blast + t_hold - t_seen, 0*t_hold)/(k*tau_s)) - (k - 1))",
+    cite=DERIVED.at("each share as a single lag; the slow one counts by its time constant"),
+    valid="quick and slow lag side by side",
+    unpublished="derived; checked against an integrated loop",
+)
+def in_both_shares(
+    dC: KgPerCubicMetre, t_seen: Second, tau: Second, tau_s: Second, s: Ratio, t_blast: Second, t_hold: Second, k: Ratio
+) -> KgPerCubicMetre:
+    """At the end of the hold-off; ``dC`` stood on the face for ``t_seen`` from air on, and the fall is stretched by ``k``."""
+    t = np.maximum(t_blast + t_hold - t_seen, 0.0) / k
+    quick = (1 - s) * -np.expm1(-t_seen / tau) * (k * np.exp(-t / tau) - (k - 1))
+    return dC * (quick + s * tau_s / tau * -np.expm1(-t_seen / tau_s) * (k * np.exp(-t / tau_s) - (k - 1)))
 
 
 @formula(
@@ -136,16 +174,19 @@ def in_both_lags(
     symbol="q_live",
     title="Furthest move of the airflow while the controller follows the bump",
     kind="fraction",
-    shown="max(-K_c*(dC*t_seen/T_i + A*max(1 - tau/T_i, 0)), -1)",
+    shown="max(-K_c*(dC*t_seen/T_i + A*max(1 - tau/T_i, 3*(tau_f - tau)/T_i)), -1)",
     cite=DERIVED.at("proportional and integral action on the bump, at its worst moment"),
-    valid="reading left live; the oxygen itself taken as not yet moved; an upper end with two lags",
+    valid="reading left live, oxygen taken as not yet moved; an upper end with two lags, two shares or T_i below 1.5 tau",
     unpublished="derived; checked against an integrated loop",
 )
 def live_furthest(
-    K_c: ControllerGain, dC: KgPerCubicMetre, t_seen: Second, T_i: Second, A: KgPerCubicMetre, tau: Second
+    K_c: ControllerGain, dC: KgPerCubicMetre, t_seen: Second, T_i: Second, A: KgPerCubicMetre, tau: Second, tau_f: Second
 ) -> Ratio:
-    """At the height ``A`` of the bump with a quick sensor, when all of it has passed with a slow one; no less than no air."""
-    return np.maximum(-K_c * (dC * t_seen / T_i + A * np.maximum(1 - tau / T_i, 0.0)), -1.0)
+    """At the height ``A`` of the bump with a quick sensor, when all of it has passed with a slow one; no less than no air.
+
+    A slower fall passes on more: by what the lags hold at the height, which is less than three times ``A`` with two of them.
+    """
+    return np.maximum(-K_c * (dC * t_seen / T_i + A * np.maximum(1 - tau / T_i, 3 * (tau_f - tau) / T_i)), -1.0)
 
 
 @formula(

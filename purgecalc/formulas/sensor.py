@@ -181,18 +181,18 @@ def two_lag_settling(A: KgPerCubicMetre, t_peak: Second, tau: Second, tol: KgPer
     symbol="b",
     title="Bias of a lag with dead time left when the output is released",
     kind="concentration",
-    shown="dC*(exp(-max(max(t_hold - t_clear - t_mix, 0*t_hold) - t_d, 0*t_hold)/tau)"
-    " - exp(-max(max(t_hold - t_clear - t_mix, 0*t_hold) + t_blast - t_d, 0*t_hold)/tau))",
+    shown="dC*(1 - exp(-max(min(max(t_hold - t_clear - t_mix, 0*t_hold) - t_d, 0*t_hold) + t_blast, 0*t_hold)/tau))"
+    "*exp(-max(max(t_hold - t_clear - t_mix, 0*t_hold) - t_d, 0*t_hold)/tau_f)",
     cite=DERIVED.at("single lag after a dead time: step on, step off"),
     valid="no decay counted until bubbles have gone and the water has mixed",
     unpublished="derived; checked against the exact response",
 )
 def dead_time_residual(
-    dC: KgPerCubicMetre, t_blast: Second, t_hold: Second, t_clear: Second, t_mix: Second, t_d: Second, tau: Second
+    dC: KgPerCubicMetre, t_blast: Second, t_hold: Second, t_clear: Second, t_mix: Second, t_d: Second, tau: Second, tau_f: Second
 ) -> KgPerCubicMetre:
-    """Still rising while ``t_hold`` is shorter than the dead time."""
-    t = np.maximum(np.asarray(t_hold - t_clear - t_mix), 0.0)
-    return dC * (dead_time_step(t + t_blast, t_d, tau) - dead_time_step(t, t_d, tau))
+    """Still rising while ``t_hold`` is shorter than the dead time; then it falls with ``tau_f``."""
+    t = np.maximum(np.asarray(t_hold - t_clear - t_mix), 0.0) - t_d
+    return dC * dead_time_step(np.minimum(t, 0.0) + t_blast, 0.0, tau) * np.exp(-np.maximum(t, 0.0) / tau_f)
 
 
 @formula(

@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import numpy as np
-
 from purgecalc.formulas.sensor import (
     dead_time_constant,
     dead_time_step,
@@ -60,10 +58,3 @@ MODELS: dict[str, SensorModel] = {
         ),
     )
 }
-
-
-def residual(model: SensorModel, dC: Num, t_blast: Num, t_hold: Num, t_clear: Num, t_mix: Num, t_90: Num, t_d: Num = 0.0) -> Num:
-    """Bias at release for any model, for curves of residual against hold-off; the recorded forms above say the same."""
-    tau = model.time_constant(t_90, t_d)
-    t = np.maximum(np.asarray(t_hold - t_clear - t_mix), 0.0)
-    return dC * (model.step(t + t_blast, tau, t_d) - model.step(t, tau, t_d))

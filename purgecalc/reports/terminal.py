@@ -43,6 +43,12 @@ def print_curve(page: Page, line: str, t_hold: Iterable[float], bias: Iterable[f
         page.print(Text(f"  {show(t, 'time'):>9}  {show(b, 'concentration'):>12}"))
 
 
+def print_words(page: Page, words: str) -> None:
+    """A paragraph."""
+    page.print()
+    hanging(page, words, "")
+
+
 WIPE_DAYS = (0, 1, 3, 7)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from purgecalc.design import Design
-from purgecalc.references import COMMON_PRACTICE, DERIVED, NE_107
+from purgecalc.references import COMMON_PRACTICE, DERIVED, NE_107, OPTODE_RESPONSE
 from purgecalc.rules._base import Fact, Level, Margin, rule
 from purgecalc.scenario.use import CONSUMERS
 
@@ -22,6 +22,22 @@ def hold_off(d: Design, limit: Any) -> Margin | None:
     A controller that takes over without a step does not replace the hold-off: it follows the false reading all the same.
     """
     return Margin(d["schedule.hold_off"], at_least=d["reading.hold_off_needed"])
+
+
+@rule(
+    "sensor-shape", "The way the sensor follows a step is one that its kind is seen to follow",
+    level=Level.WATCH, cite=OPTODE_RESPONSE.at("t90 over t63 is 2.3 to 2.8; one lag has 2.3, two equal lags 1.8"),
+)  # fmt: skip
+def sensor_shape(d: Design, limit: Any) -> Fact | None:
+    """Two equal lags end their fall sooner than an optical sensor does, and the hold-off comes out short.
+
+    Leave probe.sensor out, or time the fall by hand and state probe.timed_fall.
+    """
+    if d.inputs.choice("probe.kind") != "optical-oxygen":
+        return None
+    said = d.inputs.choices.get("probe.sensor", "one-lag")
+    taken = {"one-lag": "one lag", "two-lags": "two equal lags", "dead-time-lag": "dead time and one lag"}[said]
+    return Fact(f"an optical face taken as {taken}", "one lag with its settling factor", said != "two-lags")
 
 
 @rule(

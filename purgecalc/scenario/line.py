@@ -131,6 +131,7 @@ class Probe(Sensing):
     t63: Quantity | None = dim("time", "response time to 63.2 % (time constant)", default=None, above=0, most=7200, bound=True)
     t95: Quantity | None = dim("time", "response time to 95 %", default=None, above=0, most=7200, bound=True)
     t98: Quantity | None = dim("time", "response time to 98 %", default=None, above=0, most=7200, bound=True)
+    t99: Quantity | None = dim("time", "response time to 99 %", default=None, above=0, most=7200, bound=True)
     timed_fall: Quantity | None = dim(
         "time", "time by hand, from air off until the reading is back within its tolerance", default=None, above=0, most=7200,
         example="70 s",
@@ -168,9 +169,10 @@ class Probe(Sensing):
     def _kind(self) -> Self:
         from purgecalc.catalogue.probes import probe_kind
 
-        times = [k for k in ("t90", "t63", "t95", "t98", "timed_fall") if getattr(self, k) is not None]
-        if len(times) > 1:
-            raise wrong(f"give one response time, not {' and '.join(times)}")
+        times = [k for k in ("t90", "t63", "t95", "t98", "t99", "timed_fall") if getattr(self, k) is not None]
+        if len(times) > 1 and (times[0] != "t90" or {"t63", "timed_fall"} & {*times}):
+            beside = "; t95, t98 or t99 may stand beside t90" if times[0] != "t90" else ""
+            raise wrong(f"give one response time, not {' and '.join(times)}{beside}")
         if self.timed_blast is not None and self.timed_fall is None:
             raise wrong("timed_blast goes with timed_fall", "timed_blast")
         check_sensing(self, times, probe_kind(self.kind).t90.value)

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from purgecalc.formulas.sensor_fall import longest_tail
 from purgecalc.scenario.fields import wrong
 from purgecalc.scenario.toml_text import LARGEST
 from purgecalc.units import Measure
@@ -44,6 +45,7 @@ def _count(table: str, field: str, least: float, most: float, allowed: str) -> R
     return Relation(table, (field,), lambda v: np.logical_not((v >= least) & (v <= most)), text, field)
 
 
+TAILS = (("t90", "t95"), ("t90", "t98"), ("t90", "t99"), ("t95", "t98"), ("t95", "t99"), ("t98", "t99"))
 _TINY = 5e-324  # "more than 0" as a least value
 
 RELATIONS = (
@@ -58,6 +60,14 @@ RELATIONS = (
     Relation("head", ("shallowest", "depth"), np.greater, 'shallowest "{0}" cannot be more than depth "{1}"', "shallowest"),
     Relation("head", ("wetted_length", "depth"), np.less, 'wetted_length "{0}" cannot be less than depth "{1}"', "wetted_length"),
     Relation("probe", ("dead_time", "t90"), np.greater_equal, 'dead_time "{0}" must be shorter than t90 "{1}"', "dead_time"),
+    *(Relation("probe", (b, a), np.less_equal, f'{b} "{{0}}" must be longer than {a} "{{1}}"', b) for a, b in TAILS),
+    *(
+        Relation(
+            "probe", (id, "t90", "slow_share"), lambda t_x, t_90, s, x=x: t_x >= 0.999 * t_90 * longest_tail(s, x),
+            f'{id} "{{0}}" is longer than a slow share of {{2}} allows beside t90 "{{1}}"; state a smaller slow_share', id,
+        )
+        for id, x in (("t95", 0.95), ("t98", 0.98), ("t99", 0.99))
+    ),
     Relation(
         "schedule", ("blast", "hold_off", "interval", "freeze_lead"), lambda b, h, T, lead: lead + b + h >= T,
         'blast "{0}" and hold_off "{1}" together do not fit in interval "{2}"; lengthen the interval or shorten them',

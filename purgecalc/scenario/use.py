@@ -31,6 +31,16 @@ class Sensing(Part):
     sensor: Literal["one-lag", "two-lags", "dead-time-lag"] = note(
         "how the sensor follows a step", default="one-lag", origin=f"{JUDGEMENT}; what a bare t90 says"
     )
+    t90_of: Literal["rising", "falling"] | None = note(
+        "step that the response time was found with; after a blast the reading falls", default=None
+    )
+    settling_factor: Quantity | None = dim(
+        "ratio", "times the end of the fall takes what one lag of the t90 takes", default=None, least=1, most=5, example="1.15"
+    )
+    slow_share: Quantity = dim(
+        "ratio", "share of the sensor that follows slowly, where t95, t98 or t99 stands beside t90", default="0.2",
+        origin=JUDGEMENT, least=0.02, most=0.5,
+    )  # fmt: skip
     dead_time: Quantity | None = dim("time", "dead time, within t90", default=None, above=0, most=3600, example="10 s")
     plume_length: Quantity | None = dim(
         "length", "height the last bubbles rise to be clear of the face", default=None, least=0, most=50, example="0.5 m"
@@ -63,7 +73,13 @@ def check_sensing(probe: Sensing, times: list[str], usual: Measure) -> None:
             "dead_time",
         )
     if probe.sensor != "one-lag" and times and times != ["t90"]:
-        raise wrong(f'{times[0]} can be turned into t90 for sensor = "one-lag" only; give t90', times[0])
+        odd = next(t for t in times if t != "t90")
+        raise wrong(f'{odd} can be used for sensor = "one-lag" only; give t90 alone', odd)
+    known = [t for t in times if t in ("t99", "timed_fall")] or times[1:]
+    if probe.settling_factor is not None and known:
+        raise wrong(f"give settling_factor or {known[0]}, not both: each tells how the fall ends", "settling_factor")
+    if probe.t90_of is not None and (not times or "timed_fall" in times):
+        raise wrong("t90_of tells of a stated response time, e.g. t90; none is stated", "t90_of")
 
 
 class Outputs(Part):

@@ -171,7 +171,7 @@ QUESTIONS = (
     ),
     Question(
         "response time", "Response time of the probe to 90 % (t90), on its data sheet?",
-        (Form(r"(?i:t)(63|90|95|98)\s*[=:]?\s*(.+)", {r"line.probe.t\1": r"\2"}), plain("line.probe.t90")),
+        (Form(r"(?i:t)(63|90|95|98|99)\s*[=:]?\s*(.+)", {r"line.probe.t\1": r"\2"}), plain("line.probe.t90")),
         usual="{catalogue.t90}", leaves=True, origin="catalogue, {catalogue.name}: {catalogue.t90.origin}",
         hint='e.g. 40 s or <60 s. Another figure: "t63 15 s", "t95 60 s".',
     ),

@@ -28,7 +28,7 @@ FITS = "the interval: it all does not fit"
 USUAL_INTERVAL = 1800.0
 """Longest interval proposed where nothing is said of what grows (common practice, no source); nor is a blast shortened then."""
 YEAR_HOURS = 8766.0
-_NEAR, _KEEP = 0.02, 0.1
+_NEAR, _KEEP = 0.02, 0.15
 """Shares of a limit: settings this near are as good, and what is set now stays where it is this near the best."""
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design, design_all
 from purgecalc.inputs import Inputs
 from purgecalc.studies.hose_table import bore_given
@@ -30,13 +31,15 @@ RELATIVE = {
     "conductance": ("valve.conductance",),
     "volume": ("source.volume",),
     "wall": ("source.wall_conductance",),
-    "response": ("probe.t90", "probe.t63", "probe.t95", "probe.t98", "probe.timed_fall"),
+    "response": ("probe.t90", "probe.t63", "probe.t95", "probe.t98", "probe.t99", "probe.timed_fall"),
     "clearing": ("probe.clear_time", "probe.mix_time"),
 }
 ABSOLUTE = {
     "depth": ("head.depth", "head.deepest", "head.shallowest"),
     "temperature": ("site.air_temperature", "water.temperature"),
 }
+FACTORS = {"settling": "probe.settling_factor", "falling": "probe.falling_factor"}
+"""Figures of the catalogue that are off within its own range, where nobody has stated them."""
 WORKED_OUT = ("hose.loss_coefficient", "source.wall_conductance")
 """Inputs that the sheet works out where they are not given."""
 MOST = {"head.discharge_coefficient": 1.0}
@@ -86,7 +89,7 @@ def spread(lines: tuple[Inputs, ...], designs: list[Design]) -> list[Spread]:
 
 def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
     """The line with arrays in place of every input that is not known exactly."""
-    names = [*RELATIVE, *ABSOLUTE]
+    names = [*RELATIVE, *ABSOLUTE, *FACTORS]
     columns = dict(zip(names, hypercube(SAMPLE, len(names), SEED), strict=True))
     if index:
         # what belongs to a line alone is off by itself; the source and the site are the same for all
@@ -94,7 +97,7 @@ def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
         shared = ("source_flow", "dead_head", "volume", "wall", "temperature")
         columns = {name: columns[name] if name in shared else own[name] for name in names}
     for name, ids in [*RELATIVE.items(), *ABSOLUTE.items()]:
-        off = columns[name] * inputs[f"uncertainty.{name}"].value
+        off = _sided(columns[name], *sides(design, name))
         move: Callable[[float, Array], Array] = _times if name in RELATIVE else _plus
         for id in ids:
             node = _known(inputs, design, id)
@@ -102,7 +105,45 @@ def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
                 inputs = inputs.with_given(_array(node, id, move(float(node.value), off)))
         if name == "source_flow" and inputs.curve:
             inputs = replace(inputs, curve=tuple((p, replace(q, value=q.value * (1 + off))) for p, q in inputs.curve))
+    for name, id in FACTORS.items():
+        if not_stated(design, id):
+            values = float(design[id].value) * (1 + _sided(columns[name], *sides(design, name)))
+            inputs = inputs.with_given(_array(design[id], id, values))
     return inputs
+
+
+def sides(design: Design, name: str) -> tuple[float, float]:
+    """How far an input may be off, downwards and upwards: a share, or in SI where it is one of ``ABSOLUTE``.
+
+    Where the scenario states how far the response may be off, that is all of it.
+    """
+    kind = probe_kind(design.inputs.choice("probe.kind"))
+    stated = design.inputs["uncertainty.response"].origin.how != "default"
+    if name in FACTORS and stated:
+        return 0.0, 0.0
+    if name in FACTORS:
+        figure = getattr(kind, name)
+        value, low, high = (x.value for x in (figure.value, figure.low, figure.high))
+        return 1 - low / value, high / value - 1
+    off = float(design.inputs[f"uncertainty.{name}"].value)
+    wide = name == "response" and not stated and kind.falling and _rise_or_fall(design)
+    return off, max(off, kind.falling.high.value - 1) if wide and kind.falling else off
+
+
+def _rise_or_fall(design: Design) -> bool:
+    """Whether the reading has to fall, and nobody has said that its response time is that of a fall."""
+    told = "probe.t90_of" in design.inputs.choices or "probe.timed_fall" in design.inputs
+    return not told and "reading.driving_difference" in design and design.number("reading.driving_difference") > 0
+
+
+def not_stated(design: Design, id: str) -> bool:
+    """Whether a figure on the sheet is the catalogue's."""
+    node = design.get(id)
+    return isinstance(node, Given) and node.origin.how == "default"
+
+
+def _sided(off: Array, down: float, up: float) -> Array:
+    return off * np.where(off < 0, down, up)
 
 
 def hypercube(size: int, columns: int, seed: int) -> list[Array]:

@@ -62,13 +62,14 @@ def test_controller_reactions_worked_by_hand() -> None:
 
 @pytest.mark.parametrize("lags", [1, 2])
 @pytest.mark.parametrize("T_i", [40.0, 300.0])
-def test_a_controller_left_on_the_bump_moves_as_an_integrated_one(lags: int, T_i: float) -> None:
-    """Sensor of one or two lags, dC on its face for 40 s; PI on what it reads, the oxygen standing still."""
+@pytest.mark.parametrize("k", [1.0, 1.15, 1.6])
+def test_a_controller_left_on_the_bump_moves_as_an_integrated_one(lags: int, T_i: float, k: float) -> None:
+    """Sensor of one or two lags, dC on its face for 40 s, its fall stretched; PI on what it reads, the oxygen standing still."""
     K_c, dC, tau, seen, blast, hold = 50.0, 4 * MG, 52.1, 40.0, 30.0, 60.0
 
     def slope(t: float, y: np.ndarray) -> list[float]:
-        u = dC if t < seen else 0.0
-        return [(u - y[0]) / tau, (y[0] - y[1]) / tau, -K_c * (y[0] if lags == 1 else y[1]) / T_i]
+        u, lag = (dC, tau) if t < seen else (0.0, k * tau)
+        return [(u - y[0]) / lag, (y[0] - y[1]) / lag, -K_c * (y[0] if lags == 1 else y[1]) / T_i]
 
     t = np.linspace(0.0, 4000.0, 40_001)
     on = solve_ivp(slope, (0, seen), [0.0] * 3, rtol=1e-10, atol=1e-14, t_eval=t[t <= seen], max_step=1.0).y
@@ -78,19 +79,35 @@ def test_a_controller_left_on_the_bump_moves_as_an_integrated_one(lags: int, T_i
     end = int(np.searchsorted(t, blast + hold))
     b = read[end]
     if lags == 2:
-        b = loop.in_both_lags(b, dC, seen, tau, blast, hold)
-        assert b == pytest.approx(y[0][end] + y[1][end], rel=1e-4)
+        b = loop.in_both_lags(b, dC, seen, tau, blast, hold, k)
+        if k == 1:
+            assert b == pytest.approx(y[0][end] + y[1][end], rel=1e-4)
+    else:
+        b = loop.in_one_lag(b, np.max(read), k)
     assert loop.live_ramp(K_c, dC, seen, tau, b, T_i) == pytest.approx(ramp[end], rel=1e-4)
-    furthest = loop.live_furthest(K_c, dC, seen, T_i, np.max(read), tau)
+    furthest = loop.live_furthest(K_c, dC, seen, T_i, np.max(read), tau, k * tau)
     worst = np.min(ramp - K_c * read)
-    if lags == 1:
+    if lags == 1 and (k == 1 or T_i > tau):
         assert furthest == pytest.approx(worst, rel=1e-4)
     else:
-        assert 1.2 * worst < furthest <= worst * (1 - 1e-4)
+        assert (1.2 if k == 1 else 2.2) * worst < furthest <= worst * (1 - 1e-4)
+
+
+def test_quick_and_slow_share_hold_what_an_integrated_sensor_does() -> None:
+    dC, tau, tau_s, s, seen, blast, hold, k = 4 * MG, 15.0, 60.0, 0.2, 40.0, 30.0, 60.0, 1.2
+
+    def slope(t: float, y: np.ndarray) -> list[float]:
+        u, stretch = (dC, 1.0) if t < seen else (0.0, k)
+        return [(u - y[0]) / (stretch * tau), (u - y[1]) / (stretch * tau_s), (1 - s) * y[0] + s * y[1]]
+
+    on = solve_ivp(slope, (0, seen), [0.0] * 3, rtol=1e-11, atol=1e-15, max_step=1.0).y[:, -1]
+    area = solve_ivp(slope, (seen + 1e-9, blast + hold), on, rtol=1e-11, atol=1e-15).y[2][-1]
+    b = loop.in_both_shares(dC, seen, tau, tau_s, s, blast, hold, k)
+    assert loop.live_ramp(50.0, dC, seen, tau, b, 300.0) == pytest.approx(-50.0 * area / 300.0, rel=1e-6)
 
 
 def test_airflow_is_not_driven_below_none_by_the_bump() -> None:
-    assert loop.live_furthest(500.0, 9 * MG, 40.0, 300.0, 4.8 * MG, 52.1) == -1.0
+    assert loop.live_furthest(500.0, 9 * MG, 40.0, 300.0, 4.8 * MG, 52.1, 52.1) == -1.0
 
 
 def test_over_aeration_is_the_airflow_above_need() -> None:

@@ -9,7 +9,7 @@ from scipy.optimize import brentq
 
 from purgecalc.formulas import oxygen, reading, sensor, site
 from purgecalc.formulas import sensor_models as sm
-from tests.sensor_response import hold_off, respond
+from tests.sensor_response import hold_off, residual, respond
 
 MG = 1e-3
 T90 = np.array([30.0, 60.0, 120.0, 180.0])
@@ -90,11 +90,11 @@ def test_hold_off_leaves_exactly_the_tolerance_and_less_ever_after(
 ) -> None:
     m, clear, mix, dead = sm.MODELS[name], 5.0, 5.0, 5.0
     need = float(hold_off(m, dC, t_blast, clear, mix, t90, tol, dead))
-    left = abs(float(sm.residual(m, dC, t_blast, need, clear, mix, t90, dead)))
+    left = abs(float(residual(m, dC, t_blast, need, clear, mix, t90, dead)))
     assert need >= clear + mix
     if need > clear + mix:
         assert left == pytest.approx(tol, rel=1e-7)
-    later = sm.residual(m, dC, t_blast, need + np.linspace(0, 20 * t90, 2000), clear, mix, t90, dead)
+    later = residual(m, dC, t_blast, need + np.linspace(0, 20 * t90, 2000), clear, mix, t90, dead)
     assert np.all(np.abs(later) <= tol * (1 + 1e-7))
 
 
@@ -115,10 +115,10 @@ def test_recorded_forms_say_the_same_as_the_models() -> None:
     t_peak = sensor.two_lag_peak_time(t_b, tau)
     A = sensor.two_lag_peak(dC, t_b, tau, t_peak)
     pair = sensor.two_lag_residual(A, t_peak, hold, clear, mix, tau)
-    assert pair == pytest.approx(sm.residual(sm.MODELS["two-lags"], dC, t_b, hold, clear, mix, tau * sensor.K_90.value), rel=1e-9)
-    late = sensor.dead_time_residual(dC, t_b, hold, clear, mix, 12.0, tau)
+    assert pair == pytest.approx(residual(sm.MODELS["two-lags"], dC, t_b, hold, clear, mix, tau * sensor.K_90.value), rel=1e-9)
+    late = sensor.dead_time_residual(dC, t_b, hold, clear, mix, 12.0, tau, tau)
     t_90 = 12.0 + tau * np.log(10)
-    assert late == pytest.approx(sm.residual(sm.MODELS["dead-time-lag"], dC, t_b, hold, clear, mix, t_90, 12.0), rel=1e-9)
+    assert late == pytest.approx(residual(sm.MODELS["dead-time-lag"], dC, t_b, hold, clear, mix, t_90, 12.0), rel=1e-9)
 
 
 def test_without_dead_time_the_single_lag_of_the_sheet_comes_out() -> None:
@@ -126,7 +126,7 @@ def test_without_dead_time_the_single_lag_of_the_sheet_comes_out() -> None:
     A = reading.bump(dC, 30.0, tau)
     set_time = sensor.dead_time_settling(A, 0.0, tau, tol)
     assert sensor.hold_off_needed(5.0, 5.0, set_time) == pytest.approx(reading.hold_off_needed(5.0, 5.0, tau, A, tol))
-    assert sensor.dead_time_residual(dC, 30.0, 60.0, 5.0, 5.0, 0.0, tau) == pytest.approx(
+    assert sensor.dead_time_residual(dC, 30.0, 60.0, 5.0, 5.0, 0.0, tau, tau) == pytest.approx(
         reading.residual(A, 60.0, 5.0, 5.0, tau)
     )
 

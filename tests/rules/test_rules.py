@@ -84,7 +84,11 @@ CASES = {
     "keeps-up": Case((*RESERVOIR, "source.free_air=3 L/min"), ("source.free_air=35 L/min",), Level.FIX),
     "duty": Case(("source.duty=S3 4 %",), ("line.schedule.blast=20 s",), Level.FIX, ("drop:duty",)),
     "starts": Case(("source.starts_per_hour=1",), ("line.schedule.interval=60 min",), Level.FIX),
-    "hold-off": Case(("line.probe.t90=120 s",), ("line.schedule.hold_off=180 s",), Level.FIX),
+    "hold-off": Case(("line.probe.t90=120 s",), ("line.schedule.hold_off=210 s",), Level.FIX),
+    "sensor-shape": Case(
+        ("line.probe.sensor=two-lags",), ("line.probe.sensor=one-lag",), Level.WATCH,
+        ("line.probe.sensor=two-lags", "line.probe.kind=membrane-oxygen"),
+    ),
     "hold-off-usual": Case(("line.schedule.hold_off=50 s",), ("line.schedule.hold_off=60 s",), Level.WATCH),
     "live-share": Case(("line.schedule.hold_off=170 s",), ("line.schedule.interval=60 min",), Level.FIX),
     "interval-usual": Case(("line.schedule.interval=10 min",), ("line.schedule.interval=30 min",), Level.NOTE),

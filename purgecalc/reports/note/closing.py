@@ -12,9 +12,13 @@ from purgecalc.reports.assumed import listed
 from purgecalc.reports.blocks import Block, Cautions, Heading, Paragraph, Signatures, Table
 from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.note.words import each_line
+from purgecalc.reports.response import still_water
 from purgecalc.reports.texts import sentence, text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.plan import upkeep_plan
+from purgecalc.studies.spread import FACTORS, not_stated, sides
+from purgecalc.units import show
+from purgecalc.working import Given
 
 LIMITS = (
     "Air is an ideal gas, dry, at the temperature of the air in the hose; valid to about 10 bar and Mach 0.8 in the hose.",
@@ -43,8 +47,26 @@ def limitations(c: Commissioning) -> Iterator[Block]:
         if found:
             yield Table(caption, ("Input", "Value and where it is from"), found)
     off = [g for id, g in c.designs[0].inputs.values.items() if id.startswith("uncertainty.") and _is_there(c, id)]
-    rows = tuple((sentence(g.title), text_of(g), str(g.origin)) for g in off)
-    yield Table("How far inputs are taken to be off, for the bands", ("Input", "Either way", "From"), rows)
+    rows = [(sentence(g.title), _either_way(c, g), str(g.origin)) for g in off] + [*_factors(c)]
+    yield Table("How far inputs are taken to be off, for the bands", ("Input", "Either way", "From"), tuple(rows))
+
+
+def _either_way(c: Commissioning, given: Given) -> str:
+    """As stated, or both sides where one of them is the wider."""
+    name = given.id.removeprefix("uncertainty.")
+    down, up = max((sides(d, name) for d in c.designs), key=lambda ends: ends[1]) if name == "response" else (0.0, 0.0)
+    return text_of(given) if down == up else f"{show(down, 'fraction')} less, {show(up, 'fraction')} more"
+
+
+def _factors(c: Commissioning) -> Iterator[tuple[str, str, str]]:
+    """Figures of the catalogue that are off within its own range."""
+    seen = set()
+    for d in c.designs:
+        for name, id in FACTORS.items():
+            figure, node = getattr(probe_kind(d.inputs.choice("probe.kind")), name), d.get(id)
+            if isinstance(node, Given) and not_stated(d, id) and figure.low.value < figure.high.value and figure not in seen:
+                seen.add(figure)
+                yield sentence(node.title), f"{figure.low.text} to {figure.high.text}", str(node.origin)
 
 
 def _of_line(d: Design) -> str:
@@ -60,12 +82,13 @@ def _of_line(d: Design) -> str:
             "The height of the bump of this probe is not known: the hold-off is judged by bubbles, mixing and t90, after which a "
             "tenth of the bump is left. Time its fall by hand (probe.timed_fall)."
         )
+    said.append(still_water(d))
     if "oxygen.bubble_saturation" in d and d.number("water.back_pressure") > MOST_CHECKED:
         said.append(
             f"The height of the bump rests on oxygen saturation at {text_of(d['water.back_pressure'])} in the bubbles, beyond "
             "the pressures its correction is stated for (0.5 to 1.1 atm)."
         )
-    return " ".join(said)
+    return " ".join(filter(None, said))
 
 
 def _is_there(c: Commissioning, id: str) -> bool:
