@@ -163,11 +163,15 @@ def batch(
     fail_on: Annotated[
         FailOn, typer.Option("--fail-on", help="End with code 5 if a row has findings of this level or above.")
     ] = FailOn.never,
+    raw: Annotated[bool, typer.Option("--raw", help="Carry cells along as they are, formulas of spreadsheets too.")] = False,
     force: Force = False,
 ) -> None:
-    """Judge a table of designs, one a row; the answers stand beside each row in OUT."""
+    """Judge a table of designs, one a row; the answers stand beside each row in OUT.
+
+    A cell that a spreadsheet would run (it begins with =, +, - or @ and is no number) gets an apostrophe in front; see --raw.
+    """
     integrate = blast is Blast.integrated
-    _do("batch", "run_batch", table, output, base, of or [], line, settings or [], integrate, fail_on.value, force)
+    _do("batch", "run_batch", table, output, base, of or [], line, settings or [], integrate, fail_on.value, raw, force)
 
 
 @app.command()

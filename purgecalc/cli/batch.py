@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
-from typing import IO
+from typing import IO, Any
+
+from numpy.typing import NDArray
 
 from purgecalc.cli.console import tell, unseen
 from purgecalc.cli.output import Target
@@ -16,6 +18,7 @@ from purgecalc.errors import FindingsAtOrAbove, NoPhysicalAnswer, Problem, Scena
 from purgecalc.rules import Level
 from purgecalc.scenario.read import load_below
 from purgecalc.studies.batch import IMPOSSIBLE, Batch
+from purgecalc.studies.inert import inert_rows, inert_words
 from purgecalc.studies.table import Part, Table, opened, rows_of
 
 SHOWN = 20
@@ -24,7 +27,7 @@ SHOWN = 20
 
 def run_batch(
     table_name: str, output: str, base: str, of: list[str], line: str, settings: list[str], integrate: bool, fail_on: str,
-    force: bool,
+    raw: bool, force: bool,
 ) -> None:  # fmt: skip
     """Work out a table of designs row by row and write it out again with the answers beside."""
     if table_name == base == "-":
@@ -42,11 +45,16 @@ def run_batch(
             if part is first and integrate:
                 _try_out(batch, part, whole, progress)
             result = batch.run(part.columns, _watched(progress, tally.rows, whole), part.faults)
-            out.write("".join(rows_of(result, part.text)))
+            out.write("".join(rows_of(*((result, part.text) if raw else _inert(result, part.text)))))
             tally.add(part, result)
             part = next(parts, None)
     tell(tally.told(batch.integrate))
     tally.end(fail_on)
+
+
+def _inert(result: dict[str, NDArray[Any]], text: Sequence[str]) -> tuple[dict[str, NDArray[Any]], list[str]]:
+    """Answers and rows with nothing in them that a spreadsheet would run."""
+    return result | {"problem": inert_words(result["problem"])}, inert_rows(text)
 
 
 def _answers(output: str, force: bool, inputs: list[str]) -> AbstractContextManager[IO[str]]:

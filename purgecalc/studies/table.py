@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from purgecalc.errors import MOST_TOLD, Problem, ScenarioError
 from purgecalc.files import input_name, refused, standard_input, unreadable
 from purgecalc.scenario.keys import Column, KeyProblem, column
+from purgecalc.studies.inert import quoted_row
 
 CARRIED = ("name", "id", "note")
 """Columns that are no scenario key and are carried along."""
@@ -159,7 +160,7 @@ class Table:
             found = []
             if len(cells) != len(self.heads) or line.count('"') % 2:
                 found.append(_shape(line, len(cells), len(self.heads)))
-                text[i] = _quoted((cells + [""] * len(self.heads))[: len(self.heads)])
+                text[i] = quoted_row((cells + [""] * len(self.heads))[: len(self.heads)])
                 cells = []
             for head, c in self.columns.items():
                 cell = cells[self.places[head]].strip() if cells else ""
@@ -199,10 +200,6 @@ def _fault(cell: str, c: Column) -> str:
     return "" if np.isfinite(number) else f'"{cell}" is not a finite number'
 
 
-def _quoted(cells: list[str]) -> str:
-    return ",".join('"' + c.replace('"', '""') + '"' if set(c) & {",", '"', "\n"} else c for c in cells)
-
-
 def rows_of(columns: Mapping[str, NDArray[Any]], before: Sequence[str] = ()) -> list[str]:
     """Lines of a table, with what stands ``before`` the columns: numbers to nine figures, empty where there is none."""
     plain = [v.tolist() for v in columns.values()]
@@ -211,7 +208,7 @@ def rows_of(columns: Mapping[str, NDArray[Any]], before: Sequence[str] = ()) -> 
     for k, values in enumerate(plain):
         words = () if numbers[k] else set(values)
         if any("," in word or '"' in word for word in words):
-            plain[k] = [_quoted([word]) for word in values]
+            plain[k] = [quoted_row([word]) for word in values]
         if len(words) == 1 and before:  # the same in every row
             forms.append(plain[k][0].replace("%", "%%"))
         else:

@@ -176,3 +176,13 @@ def _read(terminal: int) -> bytes:
         return os.read(terminal, 4096)
     except OSError:  # the other end is closed
         return b""
+
+
+def test_cells_that_a_spreadsheet_would_run_are_carried_inert_unless_asked_raw(table: Path) -> None:
+    table.write_text(HEAD + "=1+1,7.6,8,1\n-3,7.6,8,1\n@x,=2,8,1\n")
+    tame, raw = (run("batch", str(table), "-o", "-", "--base", S1, *words).stdout for words in ((), ("--raw",)))
+    assert [r["name"] for r in rows(tame)] == ["'=1+1", "-3", "'@x"]
+    assert rows(tame)[2]["line.hose.length [m]"] == "'=2"
+    assert [r["name"] for r in rows(raw)] == ["=1+1", "-3", "@x"]
+    assert [r["verdict"] for r in rows(tame)] == [r["verdict"] for r in rows(raw)]
+    assert "--raw" in run("batch", "--help").stdout
