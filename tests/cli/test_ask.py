@@ -224,7 +224,7 @@ def test_displacement_is_taken_for_what_it_is(tmp_path: Path) -> None:
         ("20 s", "2 min", "5 s to 60 s is usual"),
         ("80 s", "20 s", "at least 60 s is usual"),
         ("40 min", "4 h", "is usual (common practice, no source, 30 min"),
-        ("30 s", "10 min", "for this kind 20 s to 90 s is usual"),
+        ("30 s", "10 min", "for this kind 20 s to 160 s is usual"),
     ],
 )
 def test_an_answer_outside_common_practice_is_taken_with_a_remark(tmp_path: Path, good: str, given: str, remark: str) -> None:

@@ -21,7 +21,7 @@ from purgecalc.rules import rule_settings
 from purgecalc.studies.expected import NOT_A_TEST, expected
 from purgecalc.studies.grades import Subject
 from purgecalc.studies.hose_table import hose_table, rounded_down
-from purgecalc.studies.spread import spread
+from purgecalc.studies.spread import ABSOLUTE, sides, spread
 from purgecalc.units import digits, show
 from purgecalc.working import CONSTANTS
 from tests.commissioned import of_site
@@ -121,6 +121,9 @@ def test_every_number_of_note_and_card_is_in_the_result(name: str) -> None:
     d = of_site(name).designs[0]
     origins = [*(g.origin for g in d.sheet.givens()), *d.inputs.origins.values()]
     pool |= set(NUMBER.findall(" ".join(str(origin) for origin in origins)))
+    # how far an input may be off on either side, which the bands are made with
+    off = [id.split(".")[1] for id in d.inputs.values if id.startswith("uncertainty.") and id != "uncertainty.gauge"]
+    pool |= {show(side, "fraction") for name in off if name not in ABSOLUTE for side in sides(d, name)}
     assert strays(note, pool) == {}
     # the longest hose by every rule is a figure of size, which the result of check does not hold
     c = of_site(name)

@@ -311,7 +311,7 @@ def test_a_hose_is_never_proposed_shorter_than_it_must_reach() -> None:
 def test_a_rule_that_no_hose_mends_is_told_apart() -> None:
     found = table("icklefrost")[1]
     assert "dew-point" in dict(found.apart)
-    assert {row.limit for row in found.rows} <= {"jet-strength", "ice"}
+    assert {row.limit for row in found.rows} <= {"jet-strength", "ice", "hose-reaches-head"}
 
 
 TWO = BASE.replace("[line]", "[[line]]") + BASE[BASE.index("[line]") :].replace("[line]", "[[line]]").replace("lane 2", "lane 3")
