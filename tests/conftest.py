@@ -1,6 +1,7 @@
 """The options of the tests: write kept texts anew, and count what is skipped as failed."""
 
 import os
+import signal
 from collections.abc import Iterator
 from typing import Any
 
@@ -8,6 +9,12 @@ import pytest
 
 # as purgecalc itself has it: the tests run on all cores already, and threads that wait for each other burn them
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+
+for _name in ("SIGINT", "SIGHUP"):
+    # a run that was started in the background ignores them, and so would every command it starts
+    if hasattr(signal, _name) and signal.getsignal(getattr(signal, _name)) is signal.SIG_IGN:
+        signal.signal(getattr(signal, _name), signal.default_int_handler if _name == "SIGINT" else signal.SIG_DFL)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -145,6 +145,6 @@ def test_a_table_is_judged_by_its_size_for_how_many_rows_it_has(tmp_path: Path, 
     monkeypatch.setattr(Table, "parts", lambda self, rows: parts(self, 100))
     table = tmp_path / "table.csv"
     table.write_text("line.hose.length [m]\n" + "12.5\n" * 250)
-    run_batch(str(table), str(tmp_path / "out.csv"), "", [], "", [], False, "never", False)
+    run_batch(str(table), str(tmp_path / "out.csv"), "", [], "", [], False, "never", False, False)
     assert told[0][1] == pytest.approx(250, rel=0.05)
     assert told[-1][0] == 250
