@@ -57,6 +57,9 @@ class AirSource(Protocol):
     def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
         """Run share, worst window, starts; ``others`` are the sheets of the other lines on the source."""
 
+    def run_within(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet], words: tuple[str, str], W: Node) -> Node:
+        """Most running time in any window of length ``W``, all lines together, by id and title; after ``duty``."""
+
 
 @dataclass(frozen=True)
 class CurvePoint:

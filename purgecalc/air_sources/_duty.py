@@ -10,49 +10,87 @@ from purgecalc.formulas import blast, compressor_runs, duty, interval, receiver
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Sheet
 
+TOGETHER = "Run of the compressor, every line blowing once at the worst moment"
+
 
 def share_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
-    """Run share, running time in the worst window and starts of a source that runs with each blast, all lines together.
+    """Run share, running time in the worst window and starts of a source that runs with each blast, all lines together."""
+    share_within(sheet, others, ("source.run_in_window", "Running time in the worst window"), inputs["source.duty_cycle"])
+    _rest_of_duty(sheet, inputs, others, _commanded_runs(sheet, others))
+
+
+def share_within(sheet: Sheet, others: Sequence[Sheet], words: tuple[str, str], W: Node) -> Node:
+    """Most running time of that source in any window of length ``W``.
 
     Lines are assumed to fall in the same window: without a timetable that is the case to be ready for.
     """
-    runs, W = [s["source.run_time"] for s in (sheet, *others)], inputs["source.duty_cycle"]
+    lines = zip(_own_ids(words[0], others), (sheet, *others), _commanded_runs(sheet, others), strict=True)
     windows = [
-        sheet.do(duty.run_in_window, as_id=id, t_run=run, T=s["schedule.interval"], W=W)
-        for id, s, run in zip(_own_ids("source.run_in_window", others), (sheet, *others), runs, strict=True)
+        sheet.do(duty.run_in_window, as_id=id, title=words[1], t_run=run, T=s["schedule.interval"], W=W) for id, s, run in lines
     ]
-    title = "Running time in the worst window"
-    _summed(sheet, ("source.run_in_window", title), windows, lambda a, b, w: sheet.do(duty.sum_time, own=a, others=b, W=W, **w))
-    _rest_of_duty(sheet, inputs, others, runs)
+    return _summed(sheet, words, windows, lambda a, b, w: sheet.do(duty.sum_time, own=a, others=b, W=W, **w))
+
+
+def _commanded_runs(sheet: Sheet, others: Sequence[Sheet]) -> list[Node]:
+    """Running time of each line in its interval: the blast, or what its contact makes of it as wired."""
+    runs = []
+    for id, s in zip(_run_ids("source.run_as_wired", others), (sheet, *others), strict=True):
+        run: Node | None = s["source.run_time"] if "contact.run_share" not in s else sheet.get(id)
+        runs.append(run or sheet.do(duty.run_as_wired, as_id=id, share=s["contact.run_share"], T=s["schedule.interval"]))
+    return runs
 
 
 def receiver_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
-    """The same of a compressor that fills a reservoir.
+    """The same of a compressor that fills a reservoir."""
+    every = (sheet, *others)
+    longest, T = _longest_run(sheet, inputs, every), _shortest_interval(sheet, every)
+    for id, s in zip(_run_ids("source.run_time", others), every, strict=True):
+        title, stop = "Running time of the compressor per blast", s["source.run_stopping"]
+        if waits(inputs) and "source.run_calm" in s:
+            sheet.do(compressor_runs.run_time, as_id=id, t_calm=s["source.run_calm"], t_stop=stop, t_long=longest, T=T)
+        else:
+            sheet.do(blast.same_time, as_id=id, title=title, t=stop)
+    words = "source.run_in_window", "Running time in the worst window"
+    receiver_within(sheet, others, words, inputs["source.duty_cycle"])
+    _rest_of_duty(sheet, inputs, others, _filling_runs(sheet, others))
+
+
+def receiver_within(sheet: Sheet, others: Sequence[Sheet], words: tuple[str, str], W: Node) -> Node:
+    """Most running time of that compressor in any window of length ``W``.
 
     The worst window holds one run for which every line blows at the worst moment, and what further blasts of each add.
     """
-    every, W = (sheet, *others), inputs["source.duty_cycle"]
-    longest, T = _longest_run(sheet, inputs, every), _shortest_interval(sheet, every)
-    runs, more = [], []
-    for i, s in enumerate(every):
-        id = "source.run_time" if i == 0 else f"source.others.{i}.run_time"
-        title, stop = "Running time of the compressor per blast", s["source.run_stopping"]
-        if waits(inputs) and "source.run_calm" in s:
-            run = sheet.do(compressor_runs.run_time, as_id=id, t_calm=s["source.run_calm"], t_stop=stop, t_long=longest, T=T)
-        else:
-            run = sheet.do(blast.same_time, as_id=id, title=title, t=stop)
+    more, longest, part = [], sheet["source.longest_run"], "" if words[0].startswith("source.") else f".{words[0]}"
+    ids, every = _run_ids("source.run_time", others), (sheet, *others)
+    for id, s, run in zip(ids, every, _filling_runs(sheet, others), strict=True):
+        window = sheet.do(duty.run_in_window, as_id=f"{id}{part}.window", t_run=run, T=s["schedule.interval"], W=W)
+        more.append(sheet.do(duty.further_runs, as_id=f"{id}{part}.further", t_window_run=window, t_run=run))
+        if f"{id}.unasked" in sheet:
+            idle = sheet[f"{id}.unasked"]
+            longest = sheet.do(interval.longer_of, as_id=f"{id}{part}.longest", title=TOGETHER, t_a=longest, t_b=idle)
+    further = f"source.further{part}", "Running time that further blasts of all lines add"
+    total = _summed(sheet, further, more, lambda a, b, w: sheet.do(receiver.time_sum, a=a, b=b, **w))
+    return sheet.do(duty.worst_run, as_id=words[0], title=words[1], t_first=longest, t_more=total, W=W)
+
+
+def _filling_runs(sheet: Sheet, others: Sequence[Sheet]) -> list[Node]:
+    """Running time of the compressor for each line in its interval; all of it where a valve is wired to stand open at rest."""
+    runs = []
+    for id, s in zip(_run_ids("source.run_time", others), (sheet, *others), strict=True):
+        run = sheet[id]
+        if "contact.at_rest" in s:
+            idle = sheet.get(f"{id}.unasked") or sheet.do(
+                duty.unasked_run, as_id=f"{id}.unasked", rest=s["contact.at_rest"], T=s["schedule.interval"]
+            )
+            as_wired = f"{id}.as_wired", "Running time of the compressor in an interval, as the contact is wired"
+            run = sheet.get(as_wired[0]) or sheet.do(interval.longer_of, as_id=as_wired[0], title=as_wired[1], t_a=run, t_b=idle)
         runs.append(run)
-        window = sheet.do(duty.run_in_window, as_id=f"{id}.window", t_run=run, T=s["schedule.interval"], W=W)
-        more.append(sheet.do(duty.further_runs, as_id=f"{id}.further", t_window_run=window, t_run=run))
-    title = "Running time that further blasts of all lines add"
-    total = _summed(sheet, ("source.further", title), more, lambda a, b, w: sheet.do(receiver.time_sum, a=a, b=b, **w))
-    sheet.do(duty.worst_run, as_id="source.run_in_window", t_first=longest, t_more=total, W=W)
-    _rest_of_duty(sheet, inputs, others, runs)
+    return runs
 
 
 def _longest_run(sheet: Sheet, inputs: Inputs, every: Sequence[Sheet]) -> Node:
     """Every line blows once: the first from cut-in, each other as the compressor is about to stop; the worst line is first."""
-    id, title = "source.longest_run", "Run of the compressor, every line blowing once at the worst moment"
+    id, title = "source.longest_run", TOGETHER
     stops = [s["source.run_stopping"] for s in every]
     if not waits(inputs):
         return _first_of(sheet, (id, title), stops)
@@ -108,7 +146,15 @@ def _rest_of_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet], runs: S
     if "source.starts_allowed" in inputs:
         sheet.add(inputs["source.starts_allowed"])
     if "source.power" in inputs:
-        sheet.do(duty.energy_per_year, P=inputs["source.power"], CDF=share)
+        P, title = inputs["source.power"], "Electrical energy a year"
+        sheet.do(duty.energy_per_year, as_id="line.energy_per_year", title=f"{title}, of this line", P=P, CDF=shares[0])
+        whole = f"{title}, of the source{' for all lines' if others else ''}"
+        sheet.do(duty.energy_per_year, title=whole, P=P, CDF=share)
+
+
+def _run_ids(id: str, others: Sequence[Sheet]) -> list[str]:
+    """Ids of the runs for each line: the first is this sheet's own."""
+    return [id, *(f"source.others.{i}.{id.rsplit('.', 1)[-1]}" for i in range(1, len(others) + 1))]
 
 
 def _own_ids(id: str, others: Sequence[Sheet], of_others: str = "") -> list[str]:

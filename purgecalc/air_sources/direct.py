@@ -9,7 +9,7 @@ import numpy as np
 from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint, Supply, absolute, around_flow, curve_points, flow_at, law_of, read_for_curve
 from purgecalc.air_sources._blast import Integrated, curve_of, estimated_blast, integrate, line_blast, write_up
-from purgecalc.air_sources._duty import share_duty
+from purgecalc.air_sources._duty import share_duty, share_within
 from purgecalc.formulas import air, blast, compressor, limits, operating_point, site
 from purgecalc.inputs import Inputs
 from purgecalc.watched import WatchedSheet
@@ -96,6 +96,9 @@ class Direct:
 
     def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
         share_duty(sheet, inputs, others)
+
+    def run_within(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet], words: tuple[str, str], W: Node) -> Node:
+        return share_within(sheet, others, words, W)
 
 
 SOURCE = Direct()

@@ -11,7 +11,7 @@ import numpy as np
 from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint, Supply, absolute, curve_points, flow_at, read_for_curve
 from purgecalc.air_sources._blast import Integrated, curve_of, estimated_blast, integrate, line_blast, write_up
-from purgecalc.air_sources._duty import receiver_duty
+from purgecalc.air_sources._duty import receiver_duty, receiver_within
 from purgecalc.air_sources._runs import estimated_runs, integrated_runs, waits
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import air, blast, compressor_runs, operating_point, receiver, site
@@ -103,6 +103,9 @@ class Reservoir:
         receiver_duty(sheet, inputs, others)
         if others:
             _after_the_others(sheet, inputs, others)
+
+    def run_within(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet], words: tuple[str, str], W: Node) -> Node:
+        return receiver_within(sheet, others, words, W)
 
 
 def _integrated(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> Integrated:

@@ -95,10 +95,11 @@ def design_all(lines: Iterable[Inputs], unsteady: bool = True, aside: bool = Tru
     designs = [_one_line(inputs, unsteady, aside) for inputs in lines]
     for this in designs:
         others = [d.sheet for d in designs if d is not this]
-        air_sources.of(this.inputs.choice("source.kind")).duty(this.sheet, this.inputs, others)
+        source = air_sources.of(this.inputs.choice("source.kind"))
+        source.duty(this.sheet, this.inputs, others)
         intervals(this.sheet, this.inputs)
         purge_or_wipe(this.sheet, this.inputs)
-        compressor_noise(this.sheet, this.inputs)
+        compressor_noise(this.sheet, this.inputs, source, others)
         upkeep(this.sheet, this.inputs)
     return designs
 
@@ -124,10 +125,10 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     if not unsteady and supply.law.pressure is not None:
         strongest_flow(sheet, inputs, supply)
     source.blast(sheet, inputs, supply, unsteady)
+    contact_logic(sheet, inputs)
     air_used(sheet, inputs)
     reading(sheet, inputs)
     control_loop(sheet, inputs)
-    contact_logic(sheet, inputs)
     electrical_supply(sheet, inputs)
     moisture(sheet, inputs, supply)
     pressure_safety(sheet, inputs, supply)

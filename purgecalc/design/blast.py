@@ -85,6 +85,9 @@ def air_used(sheet: Sheet, inputs: Inputs) -> None:
         rho=sheet["air.density"],
     )
     T = inputs["schedule.interval"]
+    if "contact.run_share" in sheet:
+        share, t_blast = sheet["contact.run_share"], inputs["schedule.blast"]
+        free = sheet.do(duty.air_of_interval, V_blast=free, share=share, T=T, t_blast=t_blast)
     sheet.do(duty.air_rate, V=free, T=T)
     sheet.do(duty.air_per_year, V=free, T=T)
     shares = {"delivery": "Delivery time", "useful": "Useful time", "slug": "Time to push the water out"}

@@ -61,7 +61,7 @@ def _purged(sheet: Sheet, inputs: Inputs) -> Way:
     largest = largest_bias(sheet, inputs, "justify.purge.largest", (n, rest), b_full)
     title = "Bias at the wipe, purge"
     end = sheet.do(signed_bias, as_id="justify.purge.bias_at_wipe", title=title, sign=sign_of(inputs), b_size=largest)
-    used = sheet.get("source.energy_per_year") or _nothing("purge", "electrical energy")
+    used = sheet.get("line.energy_per_year") or _nothing("purge", "electrical energy")
     return _total(sheet, inputs, name, mean, end, (used, inputs["effort.standing"]), inputs["effort.visit"], W)
 
 

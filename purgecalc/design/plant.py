@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from purgecalc.air_sources import Supply
+from purgecalc.air_sources import AirSource, Supply
 from purgecalc.design.blast import hose_is_flooded, wetted_length
 from purgecalc.design.line import airway, working_depth
 from purgecalc.design.reach import thrust_of
@@ -128,16 +129,16 @@ def noise_in_air(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     sheet.do(plant.upper_level, as_id="noise.in_air_upper", title=title, L=level, choked=choked)
 
 
-def compressor_noise(sheet: Sheet, inputs: Inputs) -> None:
-    """Daily dose from the compressor, in its worst window. Needs the duty, so it comes after it."""
+def compressor_noise(sheet: Sheet, inputs: Inputs, source: AirSource, others: Sequence[Sheet]) -> None:
+    """Daily dose from the compressor, of who is there when it runs most, for whichever line. It comes after the duty."""
     if "noise.compressor_level" not in inputs:
         return
     level = sheet.do(
         noise.from_one_metre, as_id="noise.compressor_at_ear", title="Sound level of the compressor at the ear, dB(A)",
         L_1=inputs["noise.compressor_level"], r=inputs["noise.ear_distance"],
     )  # fmt: skip
-    run, W = sheet["source.run_in_window"], inputs["source.duty_cycle"]
-    t_on = sheet.do(noise.on_time, t_present=inputs["noise.presence"], t_blast=run, T=W)
+    words = "noise.on_time", "Most running time of the source while somebody is there"
+    t_on = source.run_within(sheet, inputs, others, words, inputs["noise.presence"])
     sheet.do(noise.daily_exposure, title="Daily noise exposure from the compressor, dB(A)", L_p=level, t_on=t_on)
 
 

@@ -20,8 +20,38 @@ YEAR = constant("year", 365.25 * 86400, "s", "one year", DERIVED.at("365.25 days
     valid="t_run <= t_cycle",
 )
 def duty_fraction(t_run: Second, t_cycle: Second) -> Ratio:
-    """Running time over cycle time."""
+    """Running time of a cycle over its length: a mean over many cycles."""
     return t_run / t_cycle
+
+
+@formula(
+    "source.run_as_wired",
+    symbol="t_run",
+    title="Running time of the source in an interval, as the contact is wired",
+    kind="time",
+    shown="share*T",
+    cite=DERIVED.at("the motor runs while air flows"),
+    valid="share of the time that air flows: all but the blast where the contact is inverted",
+    unpublished="a product",
+)
+def run_as_wired(share: Ratio, T: Second) -> Second:
+    """Over one interval ``T`` of one line, in one piece."""
+    return share * T
+
+
+@formula(
+    "source.unasked_run",
+    symbol="t_idle",
+    title="Running time of the compressor in an interval, its valve open at rest",
+    kind="time",
+    shown="rest*T",
+    cite=DERIVED.at("an upper end: a reservoir that is drained between blasts is filled all the time"),
+    valid="rest: 1 where air flows between blasts, else 0",
+    unpublished="a product",
+)
+def unasked_run(rest: Ratio, T: Second) -> Second:
+    """Over one interval ``T`` of one line; nothing where the contact is wired as it should be."""
+    return rest * T
 
 
 @formula(
@@ -35,7 +65,7 @@ def duty_fraction(t_run: Second, t_cycle: Second) -> Ratio:
     unpublished="counting; checked against brute force",
 )
 def run_in_window(t_run: Second, T: Second, W: Second) -> Second:
-    """Most running time any window of length ``W`` can hold."""
+    """Most running time any window of length ``W`` can hold: no mean, and of one line alone."""
     whole = np.floor(W / T)
     return np.where(whole > 0, whole * t_run, 0.0)[()] + np.minimum(t_run, W - whole * T)
 
@@ -115,6 +145,21 @@ def starts(T: Second) -> PerSecond:
 
 
 @formula(
+    "blast.air_of_interval",
+    symbol="V",
+    title="Free air of an interval, as the contact is wired",
+    kind="volume",
+    shown="V_blast*share*T/t_blast",
+    cite=DERIVED.at("air at the mean flow of the blast, for as long as it flows"),
+    valid="share of the time that air flows; an upper end for a reservoir, which runs down",
+    unpublished="a product",
+)
+def air_of_interval(V_blast: CubicMetre, share: Ratio, T: Second, t_blast: Second) -> CubicMetre:
+    """Over one interval ``T``; the air of the blast where the contact is wired as it should be."""
+    return V_blast * share * T / t_blast
+
+
+@formula(
     "blast.air_per_day",
     symbol="V_day",
     title="Free air a day",
@@ -125,7 +170,7 @@ def starts(T: Second) -> PerSecond:
     unpublished="a ratio",
 )
 def air_rate(V: CubicMetre, T: Second) -> CubicMetrePerSecond:
-    """Mean free-air use."""
+    """Mean over many intervals; ``V`` of each."""
     return V / T
 
 
@@ -140,7 +185,7 @@ def air_rate(V: CubicMetre, T: Second) -> CubicMetrePerSecond:
     unpublished="a product",
 )
 def energy_per_year(P: Watt, CDF: Ratio) -> Joule:
-    """Energy at mean duty."""
+    """Over a year, at the mean share of running time: of one line, or of all lines together."""
     return P * CDF * YEAR.value
 
 
@@ -155,7 +200,7 @@ def energy_per_year(P: Watt, CDF: Ratio) -> Joule:
     unpublished="a sum",
 )
 def sum_time(own: Second, others: Second, W: Second) -> Second:
-    """This line's share of the window plus that of the others."""
+    """This line's part of the worst window of length ``W`` plus that of the others."""
     return np.minimum(own + others, W)
 
 

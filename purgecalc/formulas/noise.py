@@ -87,21 +87,6 @@ def from_one_metre(L_1: Ratio, r: Metre) -> Ratio:
 
 
 @formula(
-    "noise.on_time",
-    symbol="t_on",
-    title="Time the air is heard in a working day",
-    kind="time",
-    shown="t_present*t_blast/T",
-    cite=DERIVED.at("mean share of blasts in the time spent there"),
-    valid="presence long against the interval",
-    unpublished="a product",
-)
-def on_time(t_present: Second, t_blast: Second, T: Second) -> Second:
-    """``t_present`` time spent near it in a day."""
-    return t_present * t_blast / T
-
-
-@formula(
     "noise.daily_exposure",
     symbol="L_EX",
     title="Daily noise exposure from this source",
@@ -112,7 +97,7 @@ def on_time(t_present: Second, t_blast: Second, T: Second) -> Second:
     unpublished="a definition",
 )
 def daily_exposure(L_p: Ratio, t_on: Second) -> Ratio:
-    """Energy spread over eight hours."""
+    """Energy of the time ``t_on`` it is heard in a day, spread over eight hours."""
     return L_p + 10 * np.log10(t_on / T_DAY.value)
 
 

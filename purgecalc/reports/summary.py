@@ -144,7 +144,7 @@ def shared_rows(designs: Sequence[Design], findings: Sequence[Finding], system: 
     if not _shares_source(d):
         return ()
     by_rule = {f.rule.id: f for f in findings if f.line in ("", d.inputs.line)}
-    energy = (Row("Energy", text_of(d["source.energy_per_year"]), "a year"),) if "source.energy_per_year" in d else ()
+    energy = (Row("Energy", text_of(d["source.energy_per_year"]), "a year, all lines"),) if "source.energy_per_year" in d else ()
     return (_source_duty(d, by_rule, system), *energy)
 
 
@@ -185,8 +185,7 @@ def _delivery(d: Design, rules: dict[str, Finding], system: str) -> Row:
 
 
 def _air(d: Design, rules: dict[str, Finding], system: str) -> Row:
-    alone = "source.energy_per_year" in d and not _shares_source(d)
-    energy = f", {text_of(d['source.energy_per_year'])} a year" if alone else ""
+    energy = f", {text_of(d['line.energy_per_year'])} a year" if "line.energy_per_year" in d else ""
     return Row(
         "Air per blast", f"{text_of(d['blast.air_volume'], system)} free", f"{text_of(d['blast.air_per_day'], system)}{energy}"
     )

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purgecalc.formulas import noise, orifice
+from purgecalc.formulas import duty, noise, orifice
 
 SONIC = float(orifice.jet_velocity(5e5, 1e5, 288.15))
 
@@ -35,7 +35,7 @@ def test_decibel_arithmetic() -> None:
 def test_doses() -> None:
     assert noise.daily_exposure(85.0, 8 * 3600.0) == pytest.approx(85.0)
     assert noise.daily_exposure(88.0, 4 * 3600.0) == pytest.approx(85.0, abs=0.02)
-    on = noise.on_time(8 * 3600.0, 30.0, 1800.0)
+    on = float(duty.run_in_window(30.0, 1800.0, 8 * 3600.0))
     assert on == pytest.approx(480.0)
     assert noise.daily_exposure(85.8, on) == pytest.approx(68.0, abs=0.1)  # half a minute each half hour is no dose
 

@@ -1,0 +1,114 @@
+"""What belongs to one line and what to its source: running time, energy, noise, wear; and the contact as it is wired."""
+
+import numpy as np
+import pytest
+
+from purgecalc.design import Design, design_all
+from purgecalc.scenario import loads
+from tests.lines import BASE, RESERVOIR, SCENARIOS, designed
+
+TARNBECK = (SCENARIOS / "tarnbeck.toml").read_text(encoding="utf-8")
+NOISY = ("line.noise.compressor_level=94", "line.noise.presence=8 h")
+YEAR_HOURS = 8766.0
+
+
+def lines_of(*settings: tuple[str, ...], shared: tuple[str, ...] = (), base: str = BASE) -> list[Design]:
+    """The reference line once for each set of settings, all on one source."""
+    head, line = base[: base.index("[line]")], base[base.index("[line]") :]
+    name = line.split('name = "')[1].split('"')[0]
+    parts = [line.replace("[line]", "[[line]]", 1).replace(name, f"line {i}", 1) for i in range(len(settings))]
+    own = [s.replace("line.", f"line.{i}.", 1) for i, some in enumerate(settings, 1) for s in some]
+    return design_all(loads(head + "\n".join(parts), "site.toml", [*shared, *own]).lines)
+
+
+def heard(run: list[float], T: list[float], W: float, step: float = 1.0) -> float:
+    """Most seconds in any window of ``W`` in which lines that start together run, one after another counted twice."""
+    t = np.arange(0.0, W, step)
+    return min(W, sum(float(np.sum(np.mod(t, every) < on)) * step for on, every in zip(run, T, strict=True)))
+
+
+def test_the_dose_of_a_day_spent_there_is_that_of_sixteen_blasts() -> None:
+    (d,) = lines_of(NOISY, base=TARNBECK)
+    assert d.number("noise.on_time") == pytest.approx(16 * 30)
+    assert d.number("noise.daily_exposure") == pytest.approx(76.2, abs=0.05)
+
+
+def test_a_minute_spent_there_may_hear_a_whole_blast() -> None:
+    (d,) = lines_of(("line.noise.compressor_level=94", "line.noise.presence=1 min"), base=TARNBECK)
+    assert d.number("noise.on_time") == pytest.approx(30)
+
+
+@pytest.mark.parametrize("presence", [20.0, 60.0, 3600.0, 8 * 3600.0])
+def test_two_lines_are_heard_as_often_as_both_blow(presence: float) -> None:
+    blasts, T = [30.0, 20.0], [1800.0, 1200.0]
+    settings = [
+        (f"line.noise.presence={presence} s", "line.noise.compressor_level=94", f"line.schedule.blast={b} s",
+         f"line.schedule.interval={t} s") for b, t in zip(blasts, T, strict=True)
+    ]  # fmt: skip
+    ds = lines_of(*settings)
+    for d in ds:
+        assert d.number("noise.on_time") == pytest.approx(heard(blasts, T, presence))
+
+
+def test_the_compressor_of_a_receiver_is_heard_while_it_fills() -> None:
+    tank = designed(*RESERVOIR, "line.noise.compressor_level=94", "line.noise.presence=8 h")
+    runs, longest = tank.number("source.run_time"), tank.number("source.longest_run")
+    assert runs > 30  # it runs for longer than the blast of ten seconds
+    assert tank.number("noise.on_time") == pytest.approx(longest + 15 * runs, rel=0.01)
+    short = designed(*RESERVOIR, "line.noise.compressor_level=94", "line.noise.presence=1 min")
+    assert short.number("noise.on_time") == pytest.approx(min(60.0, longest))
+
+
+def test_three_equal_lines_take_a_third_of_the_energy_each() -> None:
+    ds = lines_of((), (), (), shared=("source.power=3 kW",))
+    for d in ds:
+        assert d.number("line.energy_per_year") / 3.6e6 == pytest.approx(3 / 60 * YEAR_HOURS, rel=1e-6)
+        assert d.number("source.energy_per_year") / 3.6e6 == pytest.approx(3 * 438.3, rel=1e-6)
+        others = d.number("justify.purge.total") - d.number("justify.purge.labour") * d.number("justify.labour_power")
+        bias = abs(d.number("justify.purge.bias_energy"))
+        assert others - bias - d.number("effort.standing") == pytest.approx(d.number("line.energy_per_year"))
+
+
+@pytest.mark.parametrize("shared", [("source.power=400 W",), (*RESERVOIR, "source.power=400 W")], ids=["direct", "receiver"])
+def test_what_the_lines_take_comes_to_what_the_source_takes(shared: tuple[str, ...]) -> None:
+    source, one = (tuple(s for s in shared if s.startswith(w)) for w in ("source.", "line."))
+    ds = lines_of((*one, "line.schedule.interval=20 min"), (*one, "line.schedule.interval=50 min"), (*one,), shared=source)
+    own = [d.number("line.energy_per_year") for d in ds]
+    assert len({round(e) for e in own}) == 3
+    for d in ds:
+        assert sum(own) == pytest.approx(d.number("source.energy_per_year"), rel=1e-9)
+
+
+WIRED = ("line.wiring.terminal=NO", "line.wiring.coil_at_rest=off", "line.wiring.load=motor")
+INVERTED = (*WIRED, "line.wiring.terminal=NC")
+KEPT = ("upkeep.start=2026-03-02", "upkeep.seal_life=3000 h")
+FOLLOWS = ("source.duty_fraction", "line.energy_per_year", "source.energy_per_year", "blast.air_per_day", "blast.air_per_year",
+           "upkeep.run_time_of_share")  # fmt: skip
+
+
+def test_an_inverted_contact_wears_the_seal_out_in_139_days() -> None:
+    text = (SCENARIOS / "quillstone.toml").read_text(encoding="utf-8")
+    as_wired, mended = (
+        design_all(loads(text, "site.toml", [*KEPT, *more]).lines)[0] for more in ([], ["line.wiring.terminal=NO"])
+    )
+    assert as_wired.number("upkeep.seal_lasts") / 86400 == pytest.approx(139, abs=0.5)
+    assert mended.number("upkeep.seal_lasts") / 86400 == pytest.approx(1250, abs=0.5)
+
+
+def test_energy_air_and_wear_follow_the_contact_as_wired() -> None:
+    plain, right, wrong = designed(*KEPT), designed(*KEPT, *WIRED), designed(*KEPT, *INVERTED)
+    for id in FOLLOWS:
+        assert right.number(id) == pytest.approx(plain.number(id), rel=1e-9), id
+        assert wrong.number(id) == pytest.approx(59 * plain.number(id), rel=1e-9), id  # 30 s and the rest of half an hour
+    assert wrong.number("source.run_in_window") == 600
+    assert wrong.number("source.starts_per_hour") == right.number("source.starts_per_hour")
+
+
+def test_a_receiver_whose_valve_stands_open_at_rest_is_filled_all_the_time() -> None:
+    valve = ("line.wiring.coil_at_rest=off", "line.wiring.load=normally-closed valve")
+    plain, right = designed(*RESERVOIR), designed(*RESERVOIR, *valve, "line.wiring.terminal=NO")
+    wrong = designed(*RESERVOIR, *valve, "line.wiring.terminal=NC")
+    for id in ("source.duty_fraction", "source.run_in_window"):
+        assert right.number(id) == pytest.approx(plain.number(id), rel=1e-9), id
+    assert wrong.number("source.duty_fraction") == pytest.approx(1)
+    assert wrong.number("source.run_in_window") == 600
