@@ -54,6 +54,11 @@ MASSEY = Source("Massey", "B. S. Massey, Mechanics of Fluids", checked=True)
 WHITE = Source("White", "F. M. White, Fluid Mechanics, 7th ed.")
 CENGEL = Source("Cengel & Cimbala", "Y. A. Cengel and J. M. Cimbala, Fluid Mechanics", checked=True)
 SHAPIRO = Source("Shapiro", "A. H. Shapiro, The Dynamics and Thermodynamics of Compressible Fluid Flow, vol. 1 (1953)")
+PIPE_TESTS = Source(
+    "pipe tests",
+    "B. J. McKeon et al., J. Fluid Mech. 511 (2004) 41; T. E. Stanton and J. R. Pannell, Phil. Trans. R. Soc. A 214 (1914) 199",
+    checked=True,
+)
 COLEBROOK = Source("Colebrook", "C. F. Colebrook, J. Inst. Civil Engrs 11 (1939) 133")
 CHURCHILL = Source("Churchill", "S. W. Churchill, Chem. Eng. 84 (24) (1977) 91")
 DARBY = Source("Darby", "R. Darby, Chemical Engineering Fluid Mechanics, 2nd ed. (2001), 3-K method")

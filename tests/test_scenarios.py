@@ -111,6 +111,16 @@ EXPECTED: dict[str, dict[str, Any]] = {
         "reading.residual": (1.85e-3, 0.02),
         "loop.kick": (-0.185, 0.02),
     },
+    "thimblemere.toml": {
+        "verdict": "WATCH",
+        "fails": {"jet-strength", "transition"},
+        "line.free_air_flow": (15 / 60e3, 0.02),
+        "hose.reynolds": (2673, 0.002),
+        "hose.friction_factor": (0.0383, 0.002),
+        "hose.pressure_drop": (237, 0.005),
+        "source.gauge_pressure": (1.046e5, 0.001),
+        "head.thrust": (0.0913, 0.001),
+    },
     "trivet-mill.toml": {
         "verdict": "WATCH",
         "fails": {"valve-share"},

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from purgecalc.formulas.air import GAMMA, R_AIR
-from purgecalc.references import COLEBROOK, DERIVED, MASSEY, OUR_JUDGEMENT, SHAPIRO, WHITE
+from purgecalc.references import COLEBROOK, DERIVED, MASSEY, OUR_JUDGEMENT, PIPE_TESTS, SHAPIRO, WHITE
 from purgecalc.working import (
     CubicMetre,
     Kelvin,
@@ -23,7 +23,9 @@ from purgecalc.working import (
 )
 
 RE_LAMINAR = constant("Re_lam", 2000.0, "", "end of laminar flow as used here", OUR_JUDGEMENT.at("usual lower end of transition"))
-RE_TURBULENT = constant("Re_turb", 4000.0, "", "begin of turbulent flow as used here", OUR_JUDGEMENT.at("usual upper end"))
+RE_TURBULENT = constant(
+    "Re_turb", 3000.0, "", "begin of turbulent flow as used here", PIPE_TESTS.at("the pipes measured are through by then")
+)
 
 
 @formula(
@@ -121,8 +123,8 @@ def turbulent_friction(Re: Ratio, eps: Metre, D: Metre) -> Ratio:
     title="Darcy friction factor of the hose",
     kind="ratio",
     shown="f_lam + (f_turb - f_lam)*max(0*Re, min(1 + 0*Re, (Re - Re_lam)/(Re_turb - Re_lam)))",
-    cite=OUR_JUDGEMENT.at("straight line between laminar flow at Re 2000 and Colebrook at Re 4000"),
-    valid="any Re; between 2000 and 4000 real hoses scatter by tens of per cent",
+    cite=OUR_JUDGEMENT.at("straight line between laminar flow at Re 2000 and Colebrook at Re 3000, fitted to pipe tests"),
+    valid="any Re; between 2000 and 3000 measured pipes scatter by 15 %",
 )
 def friction_factor(f_lam: Ratio, f_turb: Ratio, Re: Ratio) -> Ratio:
     """Laminar, turbulent, or the line between, so that pressure loss rises steadily with flow."""

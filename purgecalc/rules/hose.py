@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 
 from purgecalc.design import Design
-from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_2398, ISO_6358, OUR_JUDGEMENT
+from purgecalc.formulas.hose import RE_LAMINAR, RE_TURBULENT
+from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_2398, ISO_6358, OUR_JUDGEMENT, PIPE_TESTS
 from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
@@ -59,6 +60,20 @@ def hose_reach(d: Design, limit: Any) -> Margin | None:
     """
     # where no length would do the source is too weak; jet-strength and source-rating say so
     return Margin(d["hose.length"], at_most=d["hose.longest"], applies=np.asarray(d.value("hose.longest")) > 0)
+
+
+@rule(
+    "transition", "The flow in the hose is clearly turbulent, or clearly laminar",
+    level=Level.NOTE, cite=PIPE_TESTS.at("friction measured between scatters by 15 %"),
+)  # fmt: skip
+def transition(d: Design, limit: Any) -> Margin | None:
+    """Between laminar and turbulent flow the friction of one hose is 15 % more or less than that of the next, so the hose's
+    pressure drop and what follows from it are known no better than that.
+
+    Measure the pressure at the source, or take the next smaller bore: what the hose then takes is known, if more.
+    """
+    turbulent_at_all = np.asarray(d.value("hose.reynolds")) > RE_LAMINAR.value
+    return Margin(d["hose.reynolds"], at_least=RE_TURBULENT.value, applies=turbulent_at_all)
 
 
 @rule(

@@ -83,6 +83,7 @@ class Uncertainty(Part):
     hole: Quantity = _share("diameter of the holes", "3 %", f"{COMMON}: drilled holes")
     discharge: Quantity = _share("discharge coefficient of the holes", "8 %", JUDGEMENT)
     loss: Quantity = _share("loss coefficient of the fittings", "30 %", f"{COMMON}: published figures scatter so")
+    friction: Quantity = _share("friction of the hose, between laminar and turbulent flow", "15 %", "scatter of measured pipes")
     depth: Quantity = dim(
         "length", "depth of the head", default="0.1 m", origin=f"{COMMON}: level of the water", least=0, most=20
     )

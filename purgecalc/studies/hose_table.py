@@ -18,9 +18,9 @@ from purgecalc.studies.search import Array, Key, find_edge
 from purgecalc.units import parse
 from purgecalc.working import Given, Origin
 
-LEFT_OUT = ("hose-length", "valve-share", "lines-apart")
+LEFT_OUT = ("hose-length", "valve-share", "lines-apart", "transition")
 """The usual 7.6 m is compared with what is found and does not decide it; a tight valve, or lines that take each other's air, are
-not cured by a longer hose."""
+not cured by a longer hose; friction that is less well known forbids none."""
 OWN = ("head", "hose")
 """Groups of rules that are the hose's doing even where they fail with every hose."""
 SHORTEST, LONGEST = 0.5, 1000.0

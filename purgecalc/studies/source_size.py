@@ -14,8 +14,8 @@ from purgecalc.studies.search import Array, Key, find_edge
 from purgecalc.working import Given, Origin
 
 OWN = ("head", "hose", "source")
-LEFT_OUT = ("hose-length", "valve-share")
-"""Nothing a source can cure."""
+LEFT_OUT = ("hose-length", "valve-share", "transition")
+"""Nothing a source can cure, and friction that is less well known, which forbids none."""
 LEAST_SHARE, MOST_SHARE = 0.05, 8.0
 """How far below and above the present size is looked."""
 BETWEEN = (4.0, 2.0, 1.4, 1.0, 0.7, 0.5, 0.25, 0.12)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design, design_all
+from purgecalc.formulas.hose import RE_LAMINAR, RE_TURBULENT
 from purgecalc.inputs import Inputs
 from purgecalc.studies.hose_table import bore_given
 from purgecalc.working import Given, Node, Origin
@@ -89,7 +90,7 @@ def spread(lines: tuple[Inputs, ...], designs: list[Design]) -> list[Spread]:
 
 def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
     """The line with arrays in place of every input that is not known exactly."""
-    names = [*RELATIVE, *ABSOLUTE, *FACTORS]
+    names = [*RELATIVE, *ABSOLUTE, *FACTORS, "friction"]
     columns = dict(zip(names, hypercube(SAMPLE, len(names), SEED), strict=True))
     if index:
         # what belongs to a line alone is off by itself; the source and the site are the same for all
@@ -105,11 +106,22 @@ def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
                 inputs = inputs.with_given(_array(node, id, move(float(node.value), off)))
         if name == "source_flow" and inputs.curve:
             inputs = replace(inputs, curve=tuple((p, replace(q, value=q.value * (1 + off))) for p, q in inputs.curve))
+    inputs = _scattered(inputs, design, columns["friction"])
     for name, id in FACTORS.items():
         if not_stated(design, id):
             values = float(design[id].value) * (1 + _sided(columns[name], *sides(design, name)))
             inputs = inputs.with_given(_array(design[id], id, values))
     return inputs
+
+
+def _scattered(inputs: Inputs, design: Design, off: Array) -> Inputs:
+    """Between laminar and turbulent flow the hose's friction is off as well: more or less loss, as fittings would give."""
+    if not RE_LAMINAR.value < design.number("hose.reynolds") < RE_TURBULENT.value:
+        return inputs
+    node = inputs.get("hose.loss_coefficient") or design["hose.loss_coefficient"]
+    friction = design.number("hose.resistance") - design.number("hose.loss_coefficient")
+    moved = node.value + design.number("uncertainty.friction") * friction * off
+    return inputs.with_given(_array(node, "hose.loss_coefficient", moved))
 
 
 def sides(design: Design, name: str) -> tuple[float, float]:

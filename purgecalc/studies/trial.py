@@ -20,8 +20,8 @@ from purgecalc.working import Given, Node, Origin
 Set = tuple[Candidate, ...]
 """Changes made together."""
 
-ABOUT_THE_USUAL = ("hose-length", "interval-usual", "blast-usual")
-"""A change may break these: the check of the changed scenario says so."""
+MAY_BREAK = ("hose-length", "interval-usual", "blast-usual", "transition")
+"""A change may break these, on what is usual and how well friction is known: the check of the changed scenario says so."""
 _SAME = 1e-6
 
 
@@ -98,7 +98,7 @@ class Trial:
         """Sets that can be had at all, break no rule that holds and take no broken one further from its limit."""
         fine = self.whole.copy()
         for (rule, _), r in self._records.items():
-            if rule in ABOUT_THE_USUAL:
+            if rule in MAY_BREAK:
                 continue
             worse = (r.level[1:] > max(r.level[0], 0)) & (r.level[1:] >= Level.WATCH)
             if r.level[0] >= Level.FIX and r.margin is not None:

@@ -85,7 +85,7 @@ def hose_inlet(way: dict[str, float], m: float, out: float, choked: bool) -> flo
     """Friction and isothermal flow by fluids; the density it wants is that at the inlet, whatever its text says."""
     D, T = way["D"], way["T"]
     re = 4 * m / (np.pi * D * way["mu"])
-    w = min(max((re - 2000) / 2000, 0.0), 1.0)
+    w = min(max((re - 2000) / 1000, 0.0), 1.0)
     f = (1 - w) * 64 / re + (w and w * fluids.friction.Colebrook(re, way["eps"] / D))
     long = way["L"] + way["K"] * D / f
     if long == 0:

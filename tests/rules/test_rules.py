@@ -59,6 +59,9 @@ CASES = {
     ),
     "hose-length": Case(("line.hose.length=12 m",), ("line.hose.length=7 m",), Level.WATCH),
     "hose-reach": Case(THIN, ("line.hose.length=4 m",), Level.WATCH, ("source.free_air=20 L/min",)),
+    "transition": Case(
+        ("source.free_air=15 L/min",), ("line.hose.bore=6 mm",), Level.NOTE, ("source.free_air=10 L/min",)
+    ),
     "choked-element": Case(
         (*RESERVOIR, "line.valve.conductance=0.2 dm3/(s bar)"), ("line.valve.conductance=2 dm3/(s bar)",), Level.WATCH
     ),

@@ -13,6 +13,7 @@ from tests.lines import RESERVOIR, SCENARIOS, read
 
 NAMES = (
     "bore", "source_flow", "dead_head", "hole", "discharge", "loss", "check_valve", "conductance", "volume", "response", "clearing",
+    "friction",
 )  # fmt: skip
 SURE = (*(f"uncertainty.{name}=0 %" for name in NAMES), "uncertainty.depth=0 m", "uncertainty.temperature=0")
 
@@ -132,3 +133,12 @@ def test_every_scenario_has_bands() -> None:
         scenario = load(str(file))
         for s in spread(scenario.lines, design_all(scenario.lines)):
             assert len(expected(s)) >= 6, file.name
+
+
+@pytest.mark.parametrize(("free_air", "counts"), [("15 L/min", True), ("60 L/min", False)])
+def test_friction_is_off_by_its_scatter_only_between_laminar_and_turbulent_flow(free_air: str, counts: bool) -> None:
+    rest = [s for s in SURE if "friction" not in s]
+    band = spread_of(*rest, f"source.free_air={free_air}").band("hose.pressure_drop")
+    design = spread_of(*SURE, f"source.free_air={free_air}").design
+    of_friction = 0.15 * (1 - design.number("hose.loss_coefficient") / design.number("hose.resistance"))
+    assert band.share == pytest.approx(0.9 * of_friction if counts else 0.0, rel=0.05, abs=1e-9)

@@ -22,7 +22,7 @@ from purgecalc.working import Given
 
 LIMITS = (
     "Air is an ideal gas, dry, at the temperature of the air in the hose; valid to about 10 bar and Mach 0.8 in the hose.",
-    "Friction is laminar below Reynolds 2000, Colebrook's above 4000; between, where it scatters, a straight line.",
+    "Friction is laminar below Reynolds 2000, Colebrook's above 3000; between, where pipes scatter by 15 %, a straight line.",
     "The bore decides most: 5 % on the bore is 25 % on the loss. Measure it.",
     "Nobody has published how much thrust cleans a probe face. The jet is compared with one line known in practice; that growth "
     "comes off is not promised. Scale, shell and grease skin are not moved by air.",
