@@ -81,7 +81,6 @@ def reynolds(m: KgPerSecond, D: Metre, mu: PascalSecond) -> Ratio:
     shown="64/Re",
     cite=WHITE.at("eq. 6.13"),
     valid="Re < 2000",
-    unpublished="closed form of Hagen and Poiseuille",
 )
 def laminar_friction(Re: Ratio) -> Ratio:
     """Hagen-Poiseuille."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -10,9 +11,15 @@ from typing import Any
 
 from purgecalc import formulas
 from purgecalc.working import FORMULAS
-from tests.published import procedures, reader
+from tests.published import measurements, procedures, reader
 
 formulas.load()
+PROCEDURES: dict[str, Callable[..., Any]] = {
+    name: f
+    for module in (procedures, measurements)
+    for name, f in vars(module).items()
+    if inspect.isfunction(f) and f.__module__ == module.__name__ and not name.startswith("_") and name != "same_rt"
+}
 
 
 @dataclass(frozen=True)
@@ -46,7 +53,7 @@ def _called() -> Iterator[set[Any]]:
 
 def work(case: reader.Case) -> tuple[list[Figure], list[str]]:
     """The figures of a case, and the formulas it claims to cover without calling them."""
-    function: Callable[..., Any] = FORMULAS[case.formula].function if case.formula else getattr(procedures, case.procedure)
+    function: Callable[..., Any] = FORMULAS[case.formula].function if case.formula else PROCEDURES[case.procedure]
     with _called() as ran:
         result = function(**case.inputs)
     results = result if isinstance(result, dict) else {"result": float(result)}
@@ -58,8 +65,13 @@ def work(case: reader.Case) -> tuple[list[Figure], list[str]]:
 
 
 def main() -> None:
-    for case in reader.cases():
-        for figure in work(case)[0]:
+    """Handbooks first, then what was measured: the one is met to its last digit, the other within its scatter."""
+    for title, measured in (("Printed in handbooks, papers and standards, or closed forms", False), ("Measured", True)):
+        cases = [case for case in reader.cases() if (case.seen == "measured") is measured]
+        found = [(case, figure) for case in cases for figure in work(case)[0]]
+        met = sum(figure.met for _, figure in found)
+        sys.stdout.write(f"{title}: {met} of {len(found)} figures met\n")
+        for case, figure in found:
             sys.stdout.write(f"{case.id:14} {'ok ' if figure.met else 'OFF'} {figure}  [{case.seen}] {case.title}\n")
 
 

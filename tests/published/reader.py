@@ -15,7 +15,8 @@ from pathlib import Path
 from purgecalc.units import registry
 
 HERE = Path(__file__).parent
-SEEN = ("seen", "worked solution seen", "memory", "closed form")
+SEEN = ("seen", "worked solution seen", "memory", "closed form", "measured")
+"""``measured`` is an experiment: its tolerance is how far its own points scatter, and not how it is printed."""
 
 # The units old books use and the calculator does not need: factor and the unit it multiplies.
 _TRADE: dict[str, tuple[float, str]] = {
@@ -101,7 +102,7 @@ class Case:
     title: str
     source: str
     seen: str
-    inputs: dict[str, float]
+    inputs: dict[str, float | list[float]]
     expected: dict[str, Printed]
     allowed: dict[str, float]
     why: str = ""
@@ -151,7 +152,7 @@ def _case(raw: dict[str, object], file: str) -> Case:
         title=str(raw["title"]),
         source=str(raw["source"]),
         seen=str(raw["seen"]),
-        inputs={name: read(str(text), atmosphere).value for name, text in inputs.items()},
+        inputs={name: _input(text, atmosphere) for name, text in inputs.items()},
         expected=printed,
         allowed=allowed,
         why=str(raw.get("why", "")),
@@ -160,6 +161,14 @@ def _case(raw: dict[str, object], file: str) -> Case:
         covers=tuple(str(c) for c in covers) or ((formula,) if formula else ()),
         file=file,
     )
+
+
+def _input(text: object, atmosphere: str) -> float | list[float]:
+    """A number, or a row of them in one unit, which stands behind the last: ``["0.2", "0.4 s"]`` is in seconds."""
+    if not isinstance(text, list):
+        return read(str(text), atmosphere).value
+    unit = f" {text[-1].split(' ', 1)[1]}" if " " in text[-1] else ""
+    return [read(t if t is text[-1] else t + unit, atmosphere).value for t in text]
 
 
 def _span(text: str) -> float:
