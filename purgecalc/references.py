@@ -54,6 +54,7 @@ MASSEY = Source("Massey", "B. S. Massey, Mechanics of Fluids", checked=True)
 WHITE = Source("White", "F. M. White, Fluid Mechanics, 7th ed.")
 CENGEL = Source("Cengel & Cimbala", "Y. A. Cengel and J. M. Cimbala, Fluid Mechanics", checked=True)
 SHAPIRO = Source("Shapiro", "A. H. Shapiro, The Dynamics and Thermodynamics of Compressible Fluid Flow, vol. 1 (1953)")
+BLOW_DOWN = Source("blow-down test", "blow-down of air, validation data of the open-source library HydDown", checked=True)
 PIPE_TESTS = Source(
     "pipe tests",
     "B. J. McKeon et al., J. Fluid Mech. 511 (2004) 41; T. E. Stanton and J. R. Pannell, Phil. Trans. R. Soc. A 214 (1914) 199",

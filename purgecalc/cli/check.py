@@ -87,6 +87,7 @@ def _screen(
 def _details(page: Page, designs: list[Design]) -> None:
     """What only ``--detail`` shows below the screen; imported only then."""
     from purgecalc.reports.plant import print_plan, print_truth
+    from purgecalc.reports.removal import about_removal
     from purgecalc.reports.response import about_response
     from purgecalc.reports.terminal import print_curve, print_wipe_sheet, print_words
     from purgecalc.studies.plan import upkeep_plan
@@ -94,8 +95,7 @@ def _details(page: Page, designs: list[Design]) -> None:
     from purgecalc.studies.truth import truth_table
 
     for design in designs:
-        words = about_response(design)
-        if words:
+        for words in filter(None, (about_response(design), about_removal(design))):
             print_words(page, words)
         curve = residual_curve(design)
         if curve is not None:

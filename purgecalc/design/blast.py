@@ -21,7 +21,8 @@ SHARP_EDGE = constant(
 def delivery_estimate(sheet: Sheet, inputs: Inputs) -> None:
     """Run-up, wave, water and filling in series: the estimate a hand calculation can make."""
     run_up = inputs["source.run_up"] if inputs.choice("source.kind") == "direct" else inputs["valve.opening_time"]
-    wave = sheet.do(blast.wave_time, L=inputs["hose.length"], c=sheet["air.sound_speed"])
+    c = sheet.do(air.wave_speed, T=inputs["site.air_temperature"])
+    wave = sheet.do(blast.wave_time, L=inputs["hose.length"], c=c)
     slug = _slug_time(sheet, inputs)
     p_mean = sheet.do(
         blast.mean_pressure,

@@ -30,10 +30,10 @@ from purgecalc.working import (
     kind="time",
     shown="L/c",
     cite=DERIVED.at("acoustics"),
-    valid="first arrival; the isothermal wave is 15 % slower",
+    valid="isothermal wave; the very first front may be 15 % earlier",
 )
 def wave_time(L: Metre, c: MetrePerSecond) -> Second:
-    """Length over the speed of sound."""
+    """Length over the speed of the wave."""
     return L / c
 
 

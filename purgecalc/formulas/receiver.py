@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.formulas.air import GAMMA, R_AIR
-from purgecalc.references import DERIVED, OUR_JUDGEMENT
+from purgecalc.references import BLOW_DOWN, DERIVED, OUR_JUDGEMENT
 from purgecalc.working import (
     CubicMetre,
     Joule,
@@ -22,7 +22,11 @@ from purgecalc.working import (
 
 _G = GAMMA.value
 FILM = constant(
-    "h_film", 10.0, "W/m**2/K", "film coefficient inside the reservoir", OUR_JUDGEMENT.at("free convection of air, 5 to 20")
+    "h_film",
+    10.0,
+    "W/m**2/K",
+    "film coefficient inside the reservoir",
+    BLOW_DOWN.at("vessel of 16 L: 5 to 15 meet its pressure within 1 %"),
 )
 
 
@@ -122,7 +126,6 @@ def stored_energy(p: Pascal, V: CubicMetre, p_atm: Pascal) -> Joule:
     shown="h_film*5/2*pi*(2*V/pi)**(2/3)",
     cite=OUR_JUDGEMENT.at("cylinder twice as long as wide"),
     valid="an estimate; both bounds are worked out beside it",
-    unpublished="geometry with an estimated film coefficient",
 )
 def wall_conductance(V: CubicMetre) -> WattPerKelvin:
     """Film coefficient times the inside of a cylinder of volume ``V``."""

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 
 from purgecalc.design import Design
+from purgecalc.reports.removal import NOT_MEASURED, REMOVAL
 from purgecalc.reports.texts import text_of
 from purgecalc.units import digits
 from purgecalc.working import CONSTANTS, Constant, Given, Node, Step, Word
@@ -80,6 +81,8 @@ def _one(node: Node, design: Design) -> Iterator[str]:
     if isinstance(node, Given):
         yield f"  = {text_of(node)}" + (f" ({node.state})" if node.state else "")
         yield f"  from {node.origin}"
+        if node.id == REMOVAL:
+            yield f"  {NOT_MEASURED}"
         return
     if not isinstance(node, Step):
         yield f"  = {si_text(node)}"
@@ -115,6 +118,8 @@ def _rests_on(step: Step, constants: Mapping[str, Node]) -> Iterator[str]:
     for name, inner in named.items():
         origin = f"from {came_from(inner)}" if isinstance(inner, Given) else came_from(inner)
         yield f"    {name:<{width}} = {si_text(inner):<22} {inner.title}; {origin}"
+        if inner.id == REMOVAL:
+            yield f"    {NOT_MEASURED}"
     for inner in step.read.values():
         told = f"{inner.id} = {si_text(inner)}" if isinstance(inner, Word) else f"{inner.title} = {si_text(inner)}"
         yield f"    decided by {told}; {came_from(inner)}"

@@ -94,7 +94,7 @@ class Uncertainty(Part):
         "response time of the probe", "20 %", f"{JUDGEMENT}: temperature 1 to 2 % a kelvin, flow past the face to the power -0.5"
     )
     clearing: Quantity = _share("time for bubbles to clear and water to mix", "40 %", JUDGEMENT)
-    wall: Quantity = _share("heat passed by the reservoir's wall", "50 %", f"{JUDGEMENT}: film 5 to 20 W/m2K")
+    wall: Quantity = _share("heat passed by the reservoir's wall", "50 %", "measured on a vessel of 16 L: film 5 to 15 W/m2K")
     temperature: Quantity = dim(
         "ratio",
         "temperature of water and air, in kelvin either way",

@@ -12,6 +12,7 @@ from purgecalc.reports.assumed import listed
 from purgecalc.reports.blocks import Block, Cautions, Heading, Paragraph, Signatures, Table
 from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.note.words import each_line
+from purgecalc.reports.removal import NOT_MEASURED
 from purgecalc.reports.response import still_water
 from purgecalc.reports.texts import sentence, text_of
 from purgecalc.studies.commissioning import Commissioning
@@ -26,7 +27,7 @@ LIMITS = (
     "The bore decides most: 5 % on the bore is 25 % on the loss. Measure it.",
     "Nobody has published how much thrust cleans a probe face. The jet is compared with one line known in practice; that growth "
     "comes off is not promised. Scale, shell and grease skin are not moved by air.",
-    "Removal of film and its growth are what the scenario says; only two wipes on site tell.",
+    f"{NOT_MEASURED} Removal and growth of film are what the scenario says; only two wipes on site tell.",
 )
 
 PARTS = {
