@@ -19,7 +19,7 @@ from select import select
 from typing import IO
 
 ROOT = Path(__file__).parent.parent
-UNSET = ("COLUMNS", "NO_COLOR", "FORCE_COLOR", "GITHUB_ACTIONS", "PYTHONIOENCODING")
+UNSET = ("PYTHONDONTWRITEBYTECODE", "COLUMNS", "NO_COLOR", "FORCE_COLOR", "GITHUB_ACTIONS", "PYTHONIOENCODING")
 READ_AT_START = ("PYTHON", "LANG", "LC_", "HOME", "XDG_", "MPL", "TYPST", "OPENBLAS")
 LONGEST = 300  # seconds
 

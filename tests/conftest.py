@@ -10,6 +10,10 @@ import pytest
 # as purgecalc itself has it: the tests run on all cores already, and threads that wait for each other burn them
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
+from tests.blasts import remember
+
+remember()
+
 
 for _name in ("SIGINT", "SIGHUP"):
     # a run that was started in the background ignores them, and so would every command it starts

@@ -1,4 +1,4 @@
-"""A process that has imported all of purgecalc and forks itself for every call that ``tests.command`` sends it."""
+"""A process that has imported all of purgecalc, has worked out the worked sites, and forks itself for every call of ``tests.command``."""
 
 import atexit
 import gc
@@ -11,6 +11,7 @@ import socket
 import sys
 import threading
 import warnings
+from pathlib import Path
 from typing import Any, NoReturn
 
 import purgecalc
@@ -57,7 +58,19 @@ def _import_everything() -> None:
     with warnings.catch_warnings(action="ignore"):  # matplotlib misses the drawing in space
         for name in LATER:
             importlib.import_module(name)
+    _work_out_the_sites()
     gc.freeze()  # forks need not look through it when they end
+
+
+def _work_out_the_sites() -> None:
+    """Blasts and cycles of the worked sites, which most calls are about: forks find them done."""
+    from purgecalc.design import design_all
+    from purgecalc.scenario import load
+    from tests.blasts import remember
+
+    remember()
+    for site in sorted((Path(__file__).parent.parent / "scenarios").glob("*.toml")):
+        design_all(load(str(site)).lines)
 
 
 def _become(request: dict[str, Any], streams: list[int]) -> None:

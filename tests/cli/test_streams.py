@@ -160,7 +160,7 @@ def test_a_pipe_that_does_not_wait_gets_every_byte() -> None:
     with subprocess.Popen(command("check", S2, "--json"), stdout=theirs) as process, open(ours, "rb") as pipe:
         os.close(theirs)
         with pytest.raises(subprocess.TimeoutExpired):
-            process.wait(timeout=3)  # the pipe is full, and nobody reads
+            process.wait(timeout=1.2)  # the pipe is full, and nobody reads
         data = json.loads(pipe.read())
         assert process.wait(timeout=60) == 5
     assert data["verdict"] == "FIX"
