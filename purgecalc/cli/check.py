@@ -105,6 +105,6 @@ def _details(page: Page, designs: list[Design]) -> None:
             print_truth(page, design.inputs.line, table)
     if any("fouling.growth" in design for design in designs):
         print_wipe_sheet(page)
-    dates = upkeep_plan(designs[0])
+    dates = upkeep_plan(designs)
     if dates:
         print_plan(page, dates)

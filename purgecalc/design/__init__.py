@@ -101,6 +101,8 @@ def design_all(lines: Iterable[Inputs], unsteady: bool = True, aside: bool = Tru
         purge_or_wipe(this.sheet, this.inputs)
         compressor_noise(this.sheet, this.inputs, source, others)
         upkeep(this.sheet, this.inputs)
+        if aside:
+            acceptance(this.sheet, this.inputs)
     return designs
 
 
@@ -134,8 +136,6 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     pressure_safety(sheet, inputs, supply)
     noise_in_air(sheet, inputs, supply)
     lifting(sheet, inputs)
-    if aside:
-        acceptance(sheet, inputs)
     if not unsteady:
         return Design(inputs, sheet, supply)
     from purgecalc.design.released import released  # tables and sweeps start sooner without it

@@ -10,11 +10,12 @@ from purgecalc.working import Sheet
 
 
 def acceptance(sheet: Sheet, inputs: Inputs) -> None:
-    """Ceilings for the table of what is measured; no rule judges them."""
+    """Ceilings for the table of what is measured; no rule judges them. They come after the duty, which knows all lines."""
     if inputs.choice("source.kind") == "reservoir":
+        between = sheet.get("schedule.shortest_interval") or inputs["schedule.interval"]
         sheet.do(
             accept.idle_fall, dp_minute=accept.IDLE_MINUTE, n_minutes=accept.IDLE_MINUTES, p_1=sheet["source.cut_in_absolute"],
-            p_2=sheet["source.cut_out_absolute"], T=inputs["schedule.interval"],
+            p_2=sheet["source.cut_out_absolute"], T=between,
         )  # fmt: skip
     else:
         sheet.do(accept.inlet_flow, m=sheet["line.mass_flow"], rho=sheet["air.density"])

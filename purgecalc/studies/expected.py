@@ -146,7 +146,7 @@ TESTS = (
          ceiling=True, fails_means="tracking, hold of the reading"),
     Test("acceptance.reference", "Reading less that of a portable reference", "side by side, before a wipe and after it", 0.0,
          ceiling=True, fails_means="film (gone after the wipe), or the probe (not gone)"),
-    Test("noise.compressor_at_ear", "Sound level at the ear while the compressor runs, dB(A)", "sound level meter", 3.0,
+    Test("noise.compressor_at_ear", "Sound level at the nearest ear while the compressor runs, dB(A)", "sound level meter", 3.0,
          fixed=True, side="at most", once=True, fails_means="mounting, enclosure, worn compressor"),
     Test("supply.run_voltage", "Voltage at the unit while it runs", "meter at the unit", 0.05,
          once=True, fails_means="cable, feed"),

@@ -59,15 +59,17 @@ class Readings:
 def form_lines(tables: Sequence[tuple[str, Sequence[Expected]]]) -> list[Line]:
     """Everything to measure, with ids: that of the quantity, behind the number of the line where there are several.
 
-    What is of the source that lines share stands once, with the first.
+    What is of the source that lines share stands once, with the first that has it, and by the line where it is greatest: the
+    level at the ear is that of whoever is nearest.
     """
-    many = len(tables) > 1
-    return [
-        Line(f"{i}.{e.test.id}" if many and not e.test.once else e.test.id, name, e)
-        for i, (name, expected) in enumerate(tables, 1)
-        for e in expected
-        if i == 1 or not e.test.once
-    ]
+    every = [(i, name, e) for i, (name, expected) in enumerate(tables, 1) for e in expected]
+    lines: dict[str, Line] = {}
+    for i, name, e in every:
+        id = f"{i}.{e.test.id}" if len(tables) > 1 and not e.test.once else e.test.id
+        if id not in lines:
+            same = [(n, x) for _, n, x in every if x.test.id == id] or [(name, e)]
+            lines[id] = Line(id, *max(same, key=lambda of: of[1].value))
+    return list(lines.values())
 
 
 def head(scenario: ScenarioInputs) -> str:

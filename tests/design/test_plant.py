@@ -143,7 +143,7 @@ def test_half_a_minute_each_half_hour_is_146_hours_a_year_and_all_lines_wear_one
     assert d.number("upkeep.run_time_of_share") == pytest.approx(146.1 * 3600, rel=1e-3)
     assert d.number("upkeep.operations_per_year") == pytest.approx(17532)
     assert d.number("upkeep.seal_lasts") == pytest.approx(10 * 365.25 * 86400, rel=1e-3)
-    due = {x.name: x.on.isoformat() for x in upkeep_plan(d)}
+    due = {x.name: x.on.isoformat() for x in upkeep_plan([d])}
     assert due["clean or change the intake filter"] == "2026-06-02"
     assert due["change the compressor's seal"].startswith("2036-03-0")
     assert "drain the reservoir, look for water" not in due

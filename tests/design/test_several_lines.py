@@ -4,7 +4,10 @@ import numpy as np
 import pytest
 
 from purgecalc.design import Design, design_all
-from purgecalc.scenario import loads
+from purgecalc.scenario import ScenarioInputs, loads
+from purgecalc.studies.expected import TESTS, Expected
+from purgecalc.studies.plan import upkeep_plan
+from purgecalc.studies.readings import form_lines
 from tests.lines import BASE, RESERVOIR, SCENARIOS, designed
 
 TARNBECK = (SCENARIOS / "tarnbeck.toml").read_text(encoding="utf-8")
@@ -12,13 +15,18 @@ NOISY = ("line.noise.compressor_level=94", "line.noise.presence=8 h")
 YEAR_HOURS = 8766.0
 
 
-def lines_of(*settings: tuple[str, ...], shared: tuple[str, ...] = (), base: str = BASE) -> list[Design]:
+def read_lines(*settings: tuple[str, ...], shared: tuple[str, ...] = (), base: str = BASE) -> ScenarioInputs:
     """The reference line once for each set of settings, all on one source."""
     head, line = base[: base.index("[line]")], base[base.index("[line]") :]
     name = line.split('name = "')[1].split('"')[0]
     parts = [line.replace("[line]", "[[line]]", 1).replace(name, f"line {i}", 1) for i in range(len(settings))]
     own = [s.replace("line.", f"line.{i}.", 1) for i, some in enumerate(settings, 1) for s in some]
-    return design_all(loads(head + "\n".join(parts), "site.toml", [*shared, *own]).lines)
+    return loads(head + "\n".join(parts), "site.toml", [*shared, *own])
+
+
+def lines_of(*settings: tuple[str, ...], shared: tuple[str, ...] = (), base: str = BASE, unsteady: bool = True) -> list[Design]:
+    """The same, worked out."""
+    return design_all(read_lines(*settings, shared=shared, base=base).lines, unsteady)
 
 
 def heard(run: list[float], T: list[float], W: float, step: float = 1.0) -> float:
@@ -72,7 +80,9 @@ def test_three_equal_lines_take_a_third_of_the_energy_each() -> None:
 @pytest.mark.parametrize("shared", [("source.power=400 W",), (*RESERVOIR, "source.power=400 W")], ids=["direct", "receiver"])
 def test_what_the_lines_take_comes_to_what_the_source_takes(shared: tuple[str, ...]) -> None:
     source, one = (tuple(s for s in shared if s.startswith(w)) for w in ("source.", "line."))
-    ds = lines_of((*one, "line.schedule.interval=20 min"), (*one, "line.schedule.interval=50 min"), (*one,), shared=source)
+    ds = lines_of(
+        (*one, "line.schedule.interval=20 min"), (*one, "line.schedule.interval=50 min"), (*one,), shared=source, unsteady=False
+    )
     own = [d.number("line.energy_per_year") for d in ds]
     assert len({round(e) for e in own}) == 3
     for d in ds:
@@ -112,3 +122,39 @@ def test_a_receiver_whose_valve_stands_open_at_rest_is_filled_all_the_time() -> 
         assert right.number(id) == pytest.approx(plain.number(id), rel=1e-9), id
     assert wrong.number("source.duty_fraction") == pytest.approx(1)
     assert wrong.number("source.run_in_window") == 600
+
+
+def test_every_lines_valve_is_in_the_plan_of_upkeep() -> None:
+    """The first blows twice a day, the second each quarter of an hour: its valve is worn out first, and years before."""
+    shared = ("upkeep.start=2026-03-02", "upkeep.valve_life=30000")
+    valve = "line.valve.conductance=1 dm3/(s bar)"
+    ds = lines_of(
+        (valve, "line.schedule.interval=12 h"), (valve, "line.schedule.interval=15 min"), (), shared=shared, unsteady=False
+    )
+    due = {x.name: x.on.year for x in upkeep_plan(ds)}
+    assert due["change the blast valve, line 1"] == 2027
+    assert due["change the blast valve, line 0"] == 2067
+    assert "change the blast valve, line 2" not in due  # it has none
+    alone = {x.name for x in upkeep_plan(ds[:1])}
+    assert "change the blast valve" in alone
+
+
+def test_the_leak_test_of_a_shared_reservoir_is_the_same_for_every_order_of_lines() -> None:
+    source, one = (tuple(s for s in RESERVOIR if s.startswith(w)) for w in ("source.", "line."))
+    slow, quick = (*one, "line.schedule.interval=12 h"), (*one, "line.schedule.interval=40 min")
+    alone = lines_of(quick, shared=source, unsteady=False)[0].number("acceptance.idle_fall")
+    assert alone < lines_of((*one, "line.schedule.interval=10 min"), shared=source, unsteady=False)[0].number(
+        "acceptance.idle_fall"
+    )
+    for order in ((slow, quick), (quick, slow)):
+        assert [d.number("acceptance.idle_fall") for d in lines_of(*order, shared=source, unsteady=False)] == pytest.approx(
+            [alone] * 2
+        )
+
+
+def test_the_sound_level_is_measured_at_the_nearest_ear() -> None:
+    (test,) = (t for t in TESTS if t.id == "noise.compressor_at_ear")
+    far, near = (Expected(test, "ratio", level, None, (0.0, level + 3), None) for level in (58.0, 70.0))
+    for tables in ((("a", [far]), ("b", [near])), (("b", [near]), ("a", [far])), (("a", []), ("b", [near]))):
+        (line,) = form_lines(tables)
+        assert (line.id, line.line, line.expected) == (test.id, "b", near)

@@ -106,7 +106,7 @@ def _split(text: str) -> tuple[str, str]:
 def upkeep(c: Commissioning) -> Iterator[Block]:
     """First dates of upkeep, where a start date is stated."""
     yield Heading("Upkeep", "upkeep")
-    dates = upkeep_plan(c.designs[0])
+    dates = upkeep_plan(c.designs)
     if dates:
         rows = tuple((due.name, due.on.isoformat(), _between(due), str(due.cite)) for due in dates)
         yield Table("First dates, soonest first", ("Task", "Date", "Between", "On whose word"), rows)
