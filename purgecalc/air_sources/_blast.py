@@ -61,6 +61,7 @@ def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated
         temperature=inputs["site.air_temperature"].value,
         viscosity=sheet["air.viscosity"].value,
         water_density=sheet["water.density"].value,
+        water_viscosity=sheet["water.viscosity"].value,
         useful_head=sheet["blast.useful_head"].value,
     )
 

@@ -12,7 +12,7 @@ from purgecalc.catalogue.hoses import (
     DEFAULT_ROUGHNESS_ORIGIN,
     hose_material,
 )
-from purgecalc.formulas import air, hose, hose_ends, operating_point, orifice, site, valve
+from purgecalc.formulas import air, bubble, hose, hose_ends, operating_point, orifice, site, valve
 from purgecalc.inputs import Inputs
 from purgecalc.units import parse
 from purgecalc.watched import WatchedSheet
@@ -36,6 +36,7 @@ def site_and_water(sheet: Sheet, inputs: Inputs) -> None:
     sheet.do(air.viscosity, T=T)
     sheet.do(air.sound_speed, T=T)
     sheet.do(site.water_density, T=inputs["water.temperature"], S=inputs["water.salinity"])
+    sheet.do(bubble.water_viscosity, as_id="water.viscosity", T=inputs["water.temperature"])
     sheet.do(site.back_pressure, p_atm=p_atm, rho_w=sheet["water.density"], h=working_depth(inputs))
     sheet.do(
         site.gauge_pressure, as_id="water.depth_pressure", title="Water pressure at the head", kind="pressure difference",

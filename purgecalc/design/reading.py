@@ -116,7 +116,7 @@ def clear_time(sheet: Sheet, inputs: Inputs) -> Node:
     if "probe.clear_time" in inputs:
         return usual
     rho, air, sigma, d = sheet["water.density"], sheet["air.density"], bubble.SIGMA_WATER, interval.LAST_BUBBLE
-    mu = sheet.do(bubble.water_viscosity, as_id="water.viscosity", T=inputs["water.temperature"])
+    mu = sheet["water.viscosity"]
     ball = sheet.do(bubble.rigid_sphere, d=d, rho_w=rho, rho_a=air, mu=mu)
     Eo = sheet.do(bubble.eotvos, d=d, rho_w=rho, rho_a=air, sigma=sigma)
     Mo = sheet.do(bubble.morton, rho_w=rho, rho_a=air, mu=mu, sigma=sigma)
