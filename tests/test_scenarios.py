@@ -42,7 +42,8 @@ EXPECTED: dict[str, dict[str, Any]] = {
     },
     "cloudrest.toml": {
         "verdict": "WATCH",
-        "fails": {"jet-strength"},
+        "fails": {"jet-strength", "motor-derated"},
+        "source.rating_left": (0.74, 0.001),
         "site.pressure": (64.9e3, 0.001),
         "line.free_air_flow": (34 / 60e3, 0.02),
         "head.thrust": (0.080, 0.02),

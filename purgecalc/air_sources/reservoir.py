@@ -62,6 +62,7 @@ class Reservoir:
     def supply(self, sheet: Sheet, inputs: Inputs) -> Supply:
         low = absolute(sheet, inputs["source.cut_in"], "source.cut_in_absolute", "Cut-in pressure, absolute")
         high = absolute(sheet, inputs["source.cut_out"], "source.cut_out_absolute", "Cut-out pressure, absolute")
+        sheet.do(receiver.band_share, p_1=low, p_2=high, p_atm=sheet["site.pressure"])
         points = curve_points(sheet, inputs, high)
         _refuse_out_of_reach(sheet, inputs, points, high)
         start = low

@@ -29,7 +29,7 @@ from purgecalc.design.justify import purge_or_wipe
 from purgecalc.design.line import hose_and_head, site_and_water
 from purgecalc.design.loop import control_loop
 from purgecalc.design.moisture import moisture
-from purgecalc.design.plant import compressor_noise, lifting, noise_in_air, pressure_safety, upkeep
+from purgecalc.design.plant import compressor_noise, lifting, noise_in_air, pressure_safety, surroundings, upkeep
 from purgecalc.design.reach import longest_hose, low_water, reference_hose, strongest_flow
 from purgecalc.design.reading import reading
 from purgecalc.inputs import Inputs
@@ -134,6 +134,7 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     electrical_supply(sheet, inputs)
     moisture(sheet, inputs, supply)
     pressure_safety(sheet, inputs, supply)
+    surroundings(sheet, inputs)
     noise_in_air(sheet, inputs, supply)
     lifting(sheet, inputs)
     if not unsteady:

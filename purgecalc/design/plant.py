@@ -14,6 +14,7 @@ from purgecalc.design.reach import thrust_of
 from purgecalc.formulas import hose, noise, operating_point, orifice, plant, receiver, site
 from purgecalc.formulas import lifting as lift
 from purgecalc.formulas import pressure_safety as ps
+from purgecalc.formulas import surroundings as air_about
 from purgecalc.formulas import upkeep as up
 from purgecalc.inputs import Inputs
 from purgecalc.references import DERIVED
@@ -26,8 +27,7 @@ ONE_OPERATION = constant("n_op", 1.0, "", "operations of the valve in an interva
 def pressure_safety(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """Highest pressure, warm hose, coverage, blocked head, dead end, energy stored."""
     high = _highest(sheet, inputs, supply)
-    if "hose.warmest" in inputs and "hose.rated_gauge" in sheet and inputs.choices.get("hose.material") != "rubber":
-        sheet.do(ps.hose_rating, p_rated=sheet["hose.rated_gauge"], k_T=ps.HOSE_LOSS, T=inputs["hose.warmest"])
+    _warm_hose(sheet, inputs)
     n = inputs["head.holes"]
     sheet.do(ps.coverage, title="Holes left when one is blocked", n_open=sheet.do(plant.all_but_one, n=n), n=n)
     if "probe.face_limit" in inputs:
@@ -41,6 +41,28 @@ def pressure_safety(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
         sheet.do(ps.dead_end_pressure, p_high=held, p_crack=sheet["head.check_valve"])
     if "pressure_safety.regime" in inputs.choices and inputs.choice("source.kind") == "reservoir":
         _vessel(sheet, inputs, supply, high)
+
+
+def _warm_hose(sheet: Sheet, inputs: Inputs) -> None:
+    """What the hose bears at the warmest it gets; by the air of the site where only its material is stated."""
+    material, warmest = inputs.choices.get("hose.material"), inputs.get("hose.warmest")
+    if "hose.rated_gauge" not in sheet or material == "rubber" or not (warmest or material):
+        return
+    k_T, read = ps.LOSSES.get(material or "", ps.HOSE_LOSS), inputs.words("hose.material")
+    T = warmest or inputs["site.air_temperature"]
+    sheet.do(ps.hose_rating, p_rated=sheet["hose.rated_gauge"], k_T=k_T, T=T, read=read)
+
+
+def surroundings(sheet: Sheet, inputs: Inputs) -> None:
+    """What altitude and warmth leave of the motor's rating, at the warmest that is known of the air about it."""
+    z: Node = inputs["site.altitude"]
+    if "site.pressure" in inputs:
+        z = sheet.do(air_about.pressure_altitude, p=inputs["site.pressure"])
+    T = inputs.get("source.warmest") or inputs["site.air_temperature"]
+    left = sheet.do(air_about.rating_left, z=z, T=T)
+    derated, read = inputs.choices.get("source.derated") == "yes", inputs.words("source.derated")
+    function = air_about.as_derated if derated else air_about.as_plated
+    sheet.do(function, as_id="source.rating_counted", title="Share of the plate's rating that is counted on", k=left, read=read)
 
 
 def _highest(sheet: Sheet, inputs: Inputs, supply: Supply) -> Node:
@@ -139,7 +161,12 @@ def compressor_noise(sheet: Sheet, inputs: Inputs, source: AirSource, others: Se
     )  # fmt: skip
     words = "noise.on_time", "Most running time of the source while somebody is there"
     t_on = source.run_within(sheet, inputs, others, words, inputs["noise.presence"])
-    sheet.do(noise.daily_exposure, title="Daily noise exposure from the compressor, dB(A)", L_p=level, t_on=t_on)
+    regime, read = inputs.choices.get("pressure_safety.regime", "other"), inputs.words("pressure_safety.regime")
+    dose, title = noise.daily_exposure_us if regime == "US" else noise.daily_exposure, "Daily noise exposure from the compressor"
+    sheet.do(dose, as_id="noise.daily_exposure", title=f"{title}, dB(A)", read=read, L_p=level, t_on=t_on)
+    first = noise.ACTION_VALUES[regime][0]
+    text, origin = f"{first.daily:g} dB(A), {first.name} ({first.cite})", Origin("other", str(first.cite))
+    sheet.add(Given("noise.action_value", f"{first.name} of the daily exposure", "ratio", first.daily, origin, text, read=read))
 
 
 def lifting(sheet: Sheet, inputs: Inputs) -> None:

@@ -14,13 +14,15 @@ from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT, Citati
 from purgecalc.working import KgPerSecond, Metre, MetrePerSecond, Ratio, Second, Watt, constant, formula
 
 JET_NOISE = Source("jet noise", "acoustic efficiency of subsonic and sonic jets, Lighthill's law of the eighth power")
-NOISE_UK = Source("SR 2006/1", "Control of Noise at Work Regulations (Northern Ireland) 2006, SR 2006/1", checked=True)
+NOISE_UK = Source(
+    "SI 2005/1643", "Control of Noise at Work Regulations 2005, SI 2005/1643 (in Northern Ireland those of 2006, SR 2006/1)"
+)
 NOISE_EU = Source("2003/10/EC", "Directive 2003/10/EC Noise at work")
 OSHA_95 = Source("29 CFR 1910.95", "US 29 CFR 1910.95 Occupational noise exposure")
 
 ETA_JET = constant("eta_ac", 1e-4, "", "acoustic efficiency of a sonic jet", JET_NOISE.at("order of magnitude"))
 W_REFERENCE = constant("W_ref", 1e-12, "W", "reference sound power", DERIVED.at("definition of the level"))
-T_DAY = constant("T_8h", 28800.0, "s", "nominal working day", NOISE_UK.at("8 hours"))
+T_DAY = constant("T_8h", 28800.0, "s", "nominal working day", NOISE_EU.at("8 hours"))
 ONE_METRE = constant("metre", 1.0, "m", "one metre", DERIVED.at("unit"))
 BAND = 6.0  # dB either way, our judgement
 SHOCK = 10.0  # dB a jet under-expanded at the hole may add, from memory
@@ -92,13 +94,28 @@ def from_one_metre(L_1: Ratio, r: Metre) -> Ratio:
     title="Daily noise exposure from this source",
     kind="ratio",
     shown="L_p + 10*log10(t_on/T_8h)",
-    cite=NOISE_UK.at("daily exposure level, equal energy"),
+    cite=NOISE_EU.at("daily exposure level, equal energy"),
     valid="this source alone; add the rest of the day's noise",
     unpublished="a definition",
 )
 def daily_exposure(L_p: Ratio, t_on: Second) -> Ratio:
     """Energy of the time ``t_on`` it is heard in a day, spread over eight hours."""
     return L_p + 10 * np.log10(t_on / T_DAY.value)
+
+
+@formula(
+    "noise.daily_exposure_us",
+    symbol="L_TWA",
+    title="Daily noise exposure from this source, US time-weighted average",
+    kind="ratio",
+    shown="L_p + 16.61*log10(t_on/T_8h)",
+    cite=OSHA_95.at("appendix A: 5 dB for each halving of the time"),
+    valid="one level for the time t_on; levels below 80 dB(A), which need not be counted there, are counted",
+    unpublished="a definition; table G-16a of the same rule is met by the tests",
+)
+def daily_exposure_us(L_p: Ratio, t_on: Second) -> Ratio:
+    """Of the time ``t_on`` it is heard in a day."""
+    return L_p + 16.61 * np.log10(t_on / T_DAY.value)
 
 
 @dataclass(frozen=True)

@@ -43,6 +43,19 @@ RELIEF_RISE = constant("k_relief", 0.10, "", "rise above the set pressure of a r
 BURST_RATIO = constant("k_burst", 4.0, "", "burst over working pressure of an air hose", ISO_2398.at("4:1; 3:1 is met"))
 HOSE_REFERENCE = constant("T_hose", 293.15, "K", "temperature a hose is rated at", COMMON_PRACTICE.at("20 degC"))
 HOSE_LOSS = constant("k_hose", 0.01, "1/K", "rating a plastic hose loses per kelvin", OUR_JUDGEMENT.at("ask the maker's table"))
+TUBE_FACTORS = Source("DIN 73378", "DIN 73378 Polyamide tubes, factors of the working pressure by temperature")
+PIPE_FACTORS = Source("ISO 4427-1", "ISO 4427-1 Polyethylene pipes, factors of the pressure by temperature")
+MAKERS = Source("makers' tables", "makers' tables of pressure by temperature, which differ by a factor of two")
+LOSSES = {
+    "polyamide": constant("k_PA", 0.014, "1/K", "rating a polyamide tube loses per kelvin", TUBE_FACTORS.at("72 % at 40 degC")),
+    "polyethylene": constant(
+        "k_PE", 0.013, "1/K", "rating a polyethylene tube loses per kelvin", PIPE_FACTORS.at("74 % at 40 degC")
+    ),
+    "polyurethane": constant("k_PU", 0.014, "1/K", "rating a polyurethane tube loses per kelvin", MAKERS.at("72 % at 40 degC")),
+    "pvc": constant("k_PVC", 0.016, "1/K", "rating a braided PVC hose loses per kelvin", MAKERS.at("half at 50 degC")),
+    "rubber": constant("k_rubber", 0.0, "1/K", "rating a rubber hose loses per kelvin", OUR_JUDGEMENT.at("nil to 70 degC")),
+}
+"""What is known of the materials of the catalogue; ``HOSE_LOSS`` where nobody has said what the hose is of."""
 BAR_LITRE = constant("bar_L", 100.0, "J", "one bar litre", DERIVED.at("unit"))
 JET_CONSTANT = constant("k_jet", 24.5, "", "2 B^2/pi of a round jet", FREE_JET.at("B = 6.2; 5.8 to 6.2 gives 21 to 24.5"))
 ORDER_OF_MAGNITUDE = 3.0  # impact pressure and shear: divide and multiply by this
@@ -54,12 +67,12 @@ ORDER_OF_MAGNITUDE = 3.0  # impact pressure and shear: divide and multiply by th
     title="Pressure the hose is good for when warm",
     kind="gauge pressure",
     shown="p_rated*max(1 - k_T*max(T - T_hose, 0*T), 0*T/T)",
-    cite=OUR_JUDGEMENT.at("straight line from 20 degC: 1 %/K for plastic, nil for rubber to 70 degC; a table goes first"),
+    cite=OUR_JUDGEMENT.at("straight line from 20 degC, by material; 1 %/K where it is not known; a maker's table goes first"),
     valid="20 to 60 degC; no gain below 20 degC",
     unpublished="our judgement; makers' tables differ by a factor of two",
 )
 def hose_rating(p_rated: Pascal, k_T: PerKelvin, T: Kelvin) -> Pascal:
-    """``T`` the warmest the hose gets, in sun or beside the compressor."""
+    """``T`` the warmest the hose gets, in sun or beside the compressor; the air of the site where nobody has said."""
     return p_rated * np.maximum(1 - k_T * np.maximum(T - HOSE_REFERENCE.value, 0.0), 0.0)
 
 

@@ -46,6 +46,21 @@ def fall(p_1: Pascal, p_2: Pascal) -> Pascal:
 
 
 @formula(
+    "source.band_share",
+    symbol="k_band_share",
+    title="Switch band as a share of cut-out",
+    kind="fraction",
+    shown="(p_2 - p_1)/(p_2 - p_atm)",
+    cite=DERIVED.at("gauge pressures, as a switch is set"),
+    valid="p_1 cut-in below p_2 cut-out",
+    unpublished="a ratio",
+)
+def band_share(p_1: Pascal, p_2: Pascal, p_atm: Pascal) -> Ratio:
+    """Between the two settings of one switch."""
+    return (p_2 - p_1) / (p_2 - p_atm)
+
+
+@formula(
     "receiver.recovery_time",
     symbol="t_rec",
     title="Time to refill the reservoir",

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from purgecalc.design import Design
-from purgecalc.formulas.pressure_safety import OSHA_242, RELIEF_RISE, ladder_of
+from purgecalc.formulas.pressure_safety import HOSE_REFERENCE, OSHA_242, RELIEF_RISE, ladder_of
 from purgecalc.references import COMMON_PRACTICE, ISO_4414, OUR_JUDGEMENT, Source
 from purgecalc.rules._base import Fact, Level, Margin, rule
 
@@ -16,16 +16,21 @@ NATIONAL = Source("national rules", "national rules on pressure equipment; figur
 
 @rule(
     "hose-warm", "The hose holds the highest pressure when it is warm",
-    level=Level.STOP, cite=OUR_JUDGEMENT.at("plastic hose loses 1 % a kelvin above 20 degC; the maker's table goes first"),
+    level=Level.STOP, cite=OUR_JUDGEMENT.at("by material; 1 % a kelvin above 20 degC where it is not known; a table goes first"),
 )  # fmt: skip
 def hose_warm(d: Design, limit: Any) -> Margin | None:
     """In the sun or beside the source a plastic hose is good for less than is printed on it.
 
-    Fit a hose of a higher rating or of rubber, shade it, or limit the source with a relief valve that is proved.
+    State the warmest it gets (hose.warmest). Fit a hose of a higher rating or of rubber, shade it, or limit the source with a
+    relief valve that is proved.
     """
     if "safety.hose_rating" not in d:
         return None
-    return Margin(d.highest_pressure, at_most=d["safety.hose_rating"])
+    if "hose.warmest" in d.inputs:
+        return Margin(d.highest_pressure, at_most=d["safety.hose_rating"])
+    # nobody has said how warm it gets: the air of the site is the least
+    above = np.asarray(d.value("site.air_temperature")) > HOSE_REFERENCE.value
+    return Margin(d.highest_pressure, at_most=d["safety.hose_rating"], base=Level.WATCH, applies=above)
 
 
 @rule(

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from purgecalc.design import Design
 from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, ISO_1217, OUR_JUDGEMENT
 from purgecalc.rules._base import Fact, Level, Margin, rule
@@ -75,6 +77,32 @@ def duty(d: Design, limit: Any) -> Margin | None:
         return None
     allowed = d["source.run_allowed"]
     return Margin(d["source.run_in_window"], at_most=allowed, worse=(2 * allowed.value, Level.STOP))
+
+
+@rule(
+    "motor-derated", "The motor's rating counts the thin or hot air of the site",
+    level=Level.WATCH, cite=IEC_60034.at("ratings hold up to 1000 m and 40 degC"), scope="source",
+)  # fmt: skip
+def motor_derated(d: Design, limit: Any) -> Margin | None:
+    """Thin or hot air cools a motor less, and {source.rating_left} of the running time it is rated for is left.
+
+    Ask the maker what holds at this altitude and in this air, state that as duty (S3 with fewer per cent) and rated pressure,
+    and write derated = "yes".
+    """
+    left = d["source.rating_left"]
+    return Margin(left, at_least=d["source.rating_counted"], applies=np.asarray(left.value) < 1)
+
+
+@rule(
+    "switch-band", "The pressure switch has room between its settings",
+    level=Level.WATCH, cite=COMMON_PRACTICE.at("a twentieth of cut-out"), limit="5 %", kind="fraction", scope="source",
+)  # fmt: skip
+def switch_band(d: Design, limit: Any) -> Margin | None:
+    """A band no wider than the switch repeats its settings starts the motor at every whiff, and wears out both.
+
+    Set cut-in lower or cut-out higher.
+    """
+    return Margin(d["source.band_share"], at_least=limit) if "source.band_share" in d else None
 
 
 @rule(

@@ -124,7 +124,9 @@ class Route(Part):
 class PressureSafety(Part):
     """What limits the pressure, and whose rules apply."""
 
-    regime: Regime = note("whose rules apply: EU, UK, US or other; prints where to look, never a conclusion")
+    regime: Regime = note(
+        "whose rules apply: EU, UK, US or other; says where to look and whose noise values count, never a conclusion"
+    )
     relief: Quantity | None = dim("pressure", "set pressure of the relief valve", default=None, least=1e3, most=16e5)
     vessel_pressure: Quantity | None = dim(
         "pressure", "greatest pressure on the plate of the reservoir (PS)", default=None, least=1e3, most=50e5

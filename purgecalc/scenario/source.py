@@ -8,6 +8,7 @@ from pydantic import AfterValidator, BeforeValidator, WithJsonSchema, model_vali
 
 from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, check_duty, dim, note, wrong
 from purgecalc.scenario.relations import refuse_broken
+from purgecalc.scenario.use import YesNo
 from purgecalc.units import UnitProblem, parse
 
 
@@ -74,6 +75,10 @@ class Source(Part):
         least=60, most=7200,
     )  # fmt: skip
     starts_per_hour: float | None = note("starts an hour the maker allows", default=None)
+    warmest: Quantity | None = dim(
+        "temperature", "warmest the air about the source gets", default=None, least=253.15, most=343.15, example="45 degC"
+    )  # fmt: skip
+    derated: YesNo | None = note("duty and pressures are the maker's for this altitude and warmth of the air", default=None)
     power: Quantity | None = dim("power", "electrical power while running", default=None, above=0, most=20e3)
     run_up: Quantity = dim(
         "time", "time for the motor to come up to speed", default="0.5 s", origin=f"{COMMON}: 0.5 to 2 s", least=0, most=30

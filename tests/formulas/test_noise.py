@@ -51,3 +51,9 @@ def test_more_air_is_louder_and_choking_ends_the_rise_with_mach(M: float, m: flo
 def test_action_values() -> None:
     for regime in ("EU", "UK"):
         assert [(a.daily, a.peak) for a in noise.ACTION_VALUES[regime]] == [(80, 135), (85, 137), (87, 140)]
+
+
+@pytest.mark.parametrize(("level", "hours"), [(90, 8), (92, 6), (95, 4), (97, 3), (100, 2), (105, 1), (110, 0.5), (115, 0.25)])
+def test_the_us_average_of_every_permitted_exposure_is_ninety(level: float, hours: float) -> None:
+    """Table G-16 of 29 CFR 1910.95, which rounds its hours."""
+    assert noise.daily_exposure_us(float(level), hours * 3600.0) == pytest.approx(90.0, abs=0.15)

@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
+from purgecalc.catalogue.hoses import hose_materials
 from purgecalc.formulas import noise, orifice, receiver
 from purgecalc.formulas import pressure_safety as safety
 
@@ -106,3 +107,7 @@ def test_noise_of_the_same_jet_needs_the_mach_number() -> None:
     with_mach = float(noise.power_level(noise.acoustic_power(jet["M"], jet["m"], jet["u"])))
     without = float(noise.power_level(noise.acoustic_power(1.0, jet["m"], jet["u"])))
     assert without - with_mach == pytest.approx(19.0, abs=1.0)
+
+
+def test_every_material_of_the_catalogue_has_its_loss_by_warmth() -> None:
+    assert set(safety.LOSSES) == set(hose_materials())

@@ -36,6 +36,7 @@ KEPT = ("upkeep.start=2026-03-02", "upkeep.seal_life=3000 h", "upkeep.valve_life
 VALVED = (*KEPT, "line.valve.conductance=2 dm3/(s bar)")
 UNKNOWN_TOP = ("drop:max", *(setting for setting in RESERVOIR if "max_pressure" not in setting))
 FLOODED = ("line.head.check_valve=none", "line.head.depth=4 m", "line.hose.bore=10 mm", "line.head.hole_diameter=1 mm")
+HIGH, DERATED = ("site.altitude=2600 m",), ("source.derated=yes", "source.duty=S3 42 %")
 
 
 @dataclass(frozen=True)
@@ -177,6 +178,10 @@ CASES = {
     "noise-dose": Case(
         ("line.noise.compressor_level=110", "line.noise.presence=8 h"), ("line.noise.compressor_level=80",), Level.WATCH, (),
         ("line.noise.compressor_level=65",),
+    ),
+    "motor-derated": Case(HIGH, DERATED, Level.WATCH, (), (*HIGH, *DERATED)),
+    "switch-band": Case(
+        (*RESERVOIR, "source.cut_in=5.75 bar(g)"), ("source.cut_in=5.6 bar(g)",), Level.WATCH, (), RESERVOIR
     ),
     "lift": Case((*LIFTED, "line.lifting.pole_mass=8 kg"), ("line.lifting.pole_mass=1 kg",), Level.FIX, (), LIFTED),
     "seal-life": Case((*KEPT, "upkeep.seal_life=100 h"), ("line.schedule.interval=60 min", "line.schedule.blast=20 s"), Level.NOTE, (), KEPT),
@@ -355,3 +360,58 @@ def test_duty_counts_the_run_from_cut_in_to_cut_out_of_a_pressure_switch() -> No
     assert d.number("source.refill_time") == pytest.approx(run, rel=0.05)
     assert finding("duty", *SWITCHED, "source.volume=24 L").state == "passes"  # the remedy
     assert finding("duty", *SWITCHED, "source.compressor_starts=with the blast").state == "passes"
+
+
+@pytest.mark.parametrize(
+    ("settings", "left"),
+    [
+        (HIGH, 0.84),
+        (("source.warmest=56 degC",), 0.8),
+        (("site.air_temperature=48 degC", "site.altitude=2000 m"), 0.8),
+        (("site.pressure=0.7375 bar(a)",), 0.84),  # the pressure at 2600 m
+        (("source.warmest=60 degC", "site.altitude=9000 m"), 0.0),
+    ],
+)
+def test_thin_and_hot_air_leave_less_of_the_rating(settings: tuple[str, ...], left: float) -> None:
+    found = finding("motor-derated", *settings)
+    assert found.state == "fails"
+    assert found.margin is not None
+    assert float(found.margin.quantity.value) == pytest.approx(left, abs=2e-3)
+    assert finding("motor-derated", *settings, "source.derated=yes").state == "passes"
+
+
+@pytest.mark.parametrize("settings", [("site.altitude=1000 m",), ("source.warmest=40 degC",), ("site.pressure=0.9 bar(a)",)])
+def test_a_rating_holds_to_1000_metres_and_40_degrees(settings: tuple[str, ...]) -> None:
+    assert finding("motor-derated", *settings).state == "not applicable"
+
+
+@pytest.mark.parametrize(
+    ("regime", "act", "limit", "level"),
+    [
+        ("EU", "2003/10/EC", 80, 78.1), ("UK", "SI 2005/1643", 80, 78.1), ("UK", "SR 2006/1", 80, 78.1),
+        ("US", "29 CFR 1910.95", 85, 66.4), ("other", "common practice", 80, 78.1), ("", "common practice", 80, 78.1),
+    ],
+)  # fmt: skip
+def test_the_dose_is_held_against_the_law_of_the_site(regime: str, act: str, limit: float, level: float) -> None:
+    """95.9 dB(A) for 480 s of eight hours: 17.8 dB less by equal energy, 29.5 dB less by 5 dB for half the time."""
+    where = (f"pressure_safety.regime={regime}",) if regime else ()
+    found = finding("noise-dose", "line.noise.compressor_level=95.9", "line.noise.presence=8 h", *where)
+    assert act in found.remedy
+    assert found.margin is not None
+    assert found.margin.nearest_limit() == limit
+    assert float(found.margin.quantity.value) == pytest.approx(level, abs=0.1)
+    loud = finding("noise-dose", "line.noise.compressor_level=116", "line.noise.presence=8 h", *where)
+    assert loud.state == "fails"
+
+
+@pytest.mark.parametrize(
+    ("material", "state"), [("polyamide", "fails"), ("pvc", "fails"), ("rubber", "not applicable"), ("", "not applicable")]
+)
+def test_a_hose_of_known_material_is_derated_by_the_air_of_the_site(material: str, state: str) -> None:
+    made_of = (f"line.hose.material={material}",) if material else ()
+    settings = (*made_of, "line.hose.rated_pressure=3.5 bar(g)", "site.air_temperature=38 degC")
+    found = finding("hose-warm", *settings)
+    assert (found.state, found.level if state == "fails" else Level.WATCH) == (state, Level.WATCH)
+    better = finding("hose-warm", *settings, "line.hose.rated_pressure=5 bar(g)")
+    assert better.state == ("passes" if state == "fails" else state)
+    assert finding("hose-warm", *settings, "site.air_temperature=20 degC").state == "not applicable"
