@@ -105,17 +105,17 @@ def bias_left(b_blast: KgPerCubicMetre, eta: Ratio) -> KgPerCubicMetre:
     symbol="b_mean",
     title="Mean of a bias that grows until the film is full",
     kind="concentration",
-    shown="(b_0*min(t, (b_top - b_0)/r) + r*min(t, (b_top - b_0)/r)**2/2 + b_top*(t - min(t, (b_top - b_0)/r)))/t",
+    shown="b_0 + r*min(t, (b_top - b_0)/r)/2 + (b_top - b_0)/2*(1 - (b_top - b_0)/r/max(t, (b_top - b_0)/r))",
     cite=DERIVED.at("a straight rise, then level"),
     valid="sizes without sign; b_0 at the start, no more than b_top; over the time t",
     unpublished="derived; checked against a numerical mean",
 )
 def mean_of_ramp(b_0: KgPerCubicMetre, b_top: KgPerCubicMetre, r: ConcentrationRate, t: Second) -> KgPerCubicMetre:
     """The mean is taken of what is clipped: clipping the mean of what is not says too much. ``b_0`` over no time at all."""
-    rising = np.minimum(t, (b_top - b_0) / r)
-    some = np.asarray(t) > 0
-    area = b_0 * rising + r * rising**2 / 2 + b_top * (t - rising)
-    return np.where(some, area / np.where(some, t, 1.0), b_0)[()]
+    full = (b_top - b_0) / r
+    longer = np.maximum(t, full)
+    level = np.where(longer > 0, 1 - full / np.where(longer > 0, longer, 1.0), 0.0)
+    return (b_0 + r * np.minimum(t, full) / 2 + (b_top - b_0) / 2 * level)[()]
 
 
 @formula(
