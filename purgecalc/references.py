@@ -54,6 +54,12 @@ MASSEY = Source("Massey", "B. S. Massey, Mechanics of Fluids", checked=True)
 WHITE = Source("White", "F. M. White, Fluid Mechanics, 7th ed.")
 CENGEL = Source("Cengel & Cimbala", "Y. A. Cengel and J. M. Cimbala, Fluid Mechanics", checked=True)
 SHAPIRO = Source("Shapiro", "A. H. Shapiro, The Dynamics and Thermodynamics of Compressible Fluid Flow, vol. 1 (1953)")
+WEISBACH = Source(
+    "Weisbach", "J. Weisbach's tests with air, Encyclopaedia Britannica, 11th ed., Hydraulics, section 63", checked=True
+)
+PERRY = Source(
+    "Perry", "J. A. Perry, Trans. ASME 71 (1949) 757 (place from memory), as fitted in the manual of an engineering library"
+)
 BLOW_DOWN = Source("blow-down test", "blow-down of air, validation data of the open-source library HydDown", checked=True)
 PIPE_TESTS = Source(
     "pipe tests",

@@ -10,6 +10,7 @@ import numpy as np
 from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint
 from purgecalc.formulas import blast
+from purgecalc.formulas.orifice import effective_areas
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Sheet, Step
 
@@ -40,6 +41,7 @@ def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated
     else:
         # the motor is switched, nothing shuts: the hose stays open to the source while it runs empty
         valve = transient.Valve(opening=ramp, closing=5.0)
+    hole_area, thin_area = effective_areas(sheet)
     wet = sheet["head.wetted_length"].value if "head.wetted_length" in sheet else 0.0
     return transient.Blast(
         source=source,
@@ -51,7 +53,8 @@ def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated
             fittings=sheet["hose.loss_coefficient"].value,
         ),
         head=transient.Head(
-            hole_area=inputs["head.discharge_coefficient"].value * sheet["head.hole_area"].value,
+            hole_area=hole_area,
+            thin_area=thin_area,
             crack=sheet["head.check_valve"].value,
             wetted_length=np.minimum(wet, MOST_FLOODED * inputs["hose.length"].value),
         ),

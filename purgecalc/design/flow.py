@@ -6,6 +6,7 @@ import numpy as np
 
 from purgecalc.air_sources import Supply
 from purgecalc.design.blast import hose_is_flooded
+from purgecalc.design.holes import coefficient
 from purgecalc.design.line import airway, read_for_airway, working_depth
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import air, blast, fanno, hose, hose_ends, limits, operating_point, orifice, site, valve
@@ -40,7 +41,7 @@ def steady_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     read = inputs.words("source.kind")
     head = sheet.add(Step("head.pressure", "Pressure ahead of the holes", "pressure", point.head, None, rests, how, read))
     T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
-    C_d, A_h = inputs["head.discharge_coefficient"], sheet["head.hole_area"]
+    C_d, A_h = coefficient(sheet, "head", p_b, head), sheet["head.hole_area"]
     m = sheet.do(
         orifice.mass_flow, as_id="line.mass_flow", title="Mass flow of the blast", C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T
     )
@@ -182,7 +183,7 @@ def jets(sheet: Sheet, inputs: Inputs) -> None:
         u=u,
         p_e=p_e,
         p_b=p_b,
-        C_d=inputs["head.discharge_coefficient"],
+        C_d=sheet["head.discharge_coefficient"],
         A_h=sheet["head.hole_area"],
     )
     sheet.do(orifice.jet_ratio, F=sheet["head.thrust"], F_ref=F_REFERENCE)

@@ -12,7 +12,9 @@ from purgecalc.catalogue.hoses import (
     DEFAULT_ROUGHNESS_ORIGIN,
     hose_material,
 )
-from purgecalc.formulas import air, bubble, hose, hose_ends, operating_point, orifice, site, valve
+from purgecalc.design.holes import head_law
+from purgecalc.formulas import air, bubble, hose, hose_ends, operating_point, site, valve
+from purgecalc.formulas.orifice import effective_areas
 from purgecalc.inputs import Inputs
 from purgecalc.units import parse
 from purgecalc.watched import WatchedSheet
@@ -66,7 +68,7 @@ def hose_and_head(sheet: Sheet, inputs: Inputs) -> None:
     fittings_loss(sheet, inputs)
     area = sheet.do(hose.bore_area, D=bore)
     sheet.do(hose.volume, A=area, L=inputs["hose.length"])
-    sheet.do(orifice.hole_area, n=inputs["head.holes"], d=inputs["head.hole_diameter"])
+    head_law(sheet, inputs)
     none = Origin("default", "no check valve")
     absent = Given("head.check_valve", "pressure the check valve keeps", "pressure difference", 0.0, none, "none")
     sheet.add(inputs.get("head.check_valve") or absent)
@@ -150,10 +152,11 @@ def airway(sheet: Sheet, inputs: Inputs) -> operating_point.Airway:
     if "valve.conductance" in sheet:
         slope = 1 / (sheet["valve.conductance"].value * air.RHO_ANR.value * np.sqrt(valve.T_ANR.value / T))
         b = inputs["valve.critical_ratio"].value
+    hole_area, thin_area = effective_areas(sheet)
     return operating_point.Airway(
         p_back=sheet["water.back_pressure"].value,
         crack=sheet["head.check_valve"].value,
-        hole_area=inputs["head.discharge_coefficient"].value * sheet["head.hole_area"].value,
+        hole_area=hole_area,
         T=T,
         mu=sheet["air.viscosity"].value,
         D=sheet["hose.bore"].value,
@@ -162,4 +165,5 @@ def airway(sheet: Sheet, inputs: Inputs) -> operating_point.Airway:
         K=sheet["hose.loss_coefficient"].value,
         valve_slope=slope,
         valve_b=b,
+        thin_area=thin_area,
     )

@@ -9,6 +9,7 @@ import numpy as np
 
 from purgecalc.air_sources import AirSource, Supply
 from purgecalc.design.blast import hose_is_flooded, wetted_length
+from purgecalc.design.holes import with_holes
 from purgecalc.design.line import airway, working_depth
 from purgecalc.design.reach import thrust_of
 from purgecalc.formulas import hose, noise, operating_point, orifice, plant, receiver, site
@@ -106,8 +107,7 @@ def _blocked_head(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     p_b = sheet["water.back_pressure"]
     title = "Area of one hole"
     area = sheet.do(ps.open_area, title=title, A_h=sheet["head.hole_area"], n_open=ONE_HOLE, n=inputs["head.holes"])
-    way = airway(sheet, inputs)
-    way = replace(way, hole_area=inputs["head.discharge_coefficient"].value * area.value)
+    way = with_holes(airway(sheet, inputs), ONE_HOLE.value / inputs["head.holes"].value)
     words = ("blocked", "with all but one hole blocked", "solved like head.pressure, with the area of one hole")
     F = thrust_of(sheet, inputs, way, _strongest(sheet, supply), p_b, words, _strongest_rests_on(sheet, supply), area)
     p_h = sheet["blocked.head_pressure"]

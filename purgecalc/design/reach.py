@@ -8,25 +8,28 @@ from dataclasses import replace
 import numpy as np
 
 from purgecalc.air_sources import Supply
+from purgecalc.design.holes import coefficient, coefficient_for
 from purgecalc.design.line import airway, read_for_airway
 from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice, receiver, site
 from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, REFERENCE_BORE, REFERENCE_LENGTH, USEFUL_FLOOR
 from purgecalc.inputs import Inputs
-from purgecalc.working import Node, Sheet, Step
+from purgecalc.working import Node, Num, Sheet, Step
 
 
 def longest_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """Longest hose of this bore at which the jet still reaches its floor and the source stays within its rating."""
     T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
-    C_d, A_h = inputs["head.discharge_coefficient"], sheet["head.hole_area"]
+    A_h = sheet["head.hole_area"]
     F = sheet.do(limits.thrust_floor, ratio_floor=JET_FLOOR, F_ref=F_REFERENCE)
+    C_d = _coefficient_for_thrust(sheet, "limit.jet", F)
     head = sheet.do(limits.head_pressure_for_thrust, F=F, p_b=p_b, C_d=C_d, A_h=A_h)
     title = "Thrust above which time counts as useful"
     F_useful = sheet.do(
         limits.thrust_floor, as_id="blast.useful_thrust", title=title, ratio_floor=USEFUL_FLOOR, F_ref=F_REFERENCE
     )
     title = "Pressure ahead of the holes for it"
-    sheet.do(limits.head_pressure_for_thrust, as_id="blast.useful_head", title=title, F=F_useful, p_b=p_b, C_d=C_d, A_h=A_h)
+    C_useful = _coefficient_for_thrust(sheet, "blast.useful", F_useful)
+    sheet.do(limits.head_pressure_for_thrust, as_id="blast.useful_head", title=title, F=F_useful, p_b=p_b, C_d=C_useful, A_h=A_h)
     m = sheet.do(
         orifice.mass_flow, as_id="limit.jet.mass_flow", title="Flow that thrust needs", C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T
     )
@@ -37,6 +40,11 @@ def longest_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
         sheet.do(limits.longest, L_a=jet, L_b=jet)
         return
     p_r, m_r = rating
+
+    def at_rating(C: Num) -> Num:
+        return limits.head_pressure_for_flow(m_r.value, C, A_h.value, p_b.value, T.value)
+
+    C_d = coefficient_for(sheet, "limit.rating", p_b, at_rating, {"m": m_r, "A_h": A_h, "T": T})
     head_r = sheet.do(
         limits.head_pressure_for_flow,
         title="Pressure ahead of the holes when the source is at its rating",
@@ -47,6 +55,15 @@ def longest_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
         T=T,
     )
     sheet.do(limits.longest, L_a=jet, L_b=_length_between(sheet, inputs, "limit.rating", p_r, head_r, m_r))
+
+
+def _coefficient_for_thrust(sheet: Sheet, id: str, F: Node) -> Node:
+    p_b, A_h = sheet["water.back_pressure"], sheet["head.hole_area"]
+
+    def pressure(C: Num) -> Num:
+        return limits.head_pressure_for_thrust(F.value, p_b.value, C, A_h.value)
+
+    return coefficient_for(sheet, id, p_b, pressure, {"F": F, "A_h": A_h})
 
 
 def _length_between(sheet: Sheet, inputs: Inputs, id: str, p_s: Node, head: Node, m: Node) -> Step:
@@ -96,9 +113,10 @@ def strongest_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     title, how = "Pressure ahead of the holes from the highest pressure", "solved like head.pressure, from the highest pressure"
     rests = {**read_for_airway(sheet, inputs), "p": p}
     head = sheet.add(Step("line.strongest_head", title, "pressure", point.head, None, rests, how))
+    p_b = sheet["water.back_pressure"]
     sheet.do(
         orifice.mass_flow, as_id="line.strongest_flow", title="Mass flow from the highest pressure", p_h=head,
-        C_d=inputs["head.discharge_coefficient"], A_h=sheet["head.hole_area"], p_b=sheet["water.back_pressure"],
+        C_d=coefficient(sheet, "line.strongest", p_b, head), A_h=sheet["head.hole_area"], p_b=p_b,
         T=inputs["site.air_temperature"],
     )  # fmt: skip
 
@@ -131,10 +149,11 @@ def thrust_of(
     id, what, how = words
     point = operating_point.solve(way, law)
     rests = {**read_for_airway(sheet, inputs), "p_b": p_b, **read} | ({"A_h": holes} if holes else {})
-    T, C_d, A_h = inputs["site.air_temperature"], inputs["head.discharge_coefficient"], holes or sheet["head.hole_area"]
+    T, A_h = inputs["site.air_temperature"], holes or sheet["head.hole_area"]
     title = f"Pressure ahead of the holes {what}"
     head = sheet.add(Step(f"{id}.head_pressure", title, "pressure", point.head, None, rests, how))
     sheet.add(Step(f"{id}.source_pressure", f"Pressure at the source {what}", "pressure", point.source, None, rests, how))
+    C_d = coefficient(sheet, id, p_b, head)
     title = f"Mass flow {what}"
     m = sheet.do(orifice.mass_flow, as_id=f"{id}.mass_flow", title=title, C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T)
     u = sheet.do(orifice.jet_velocity, as_id=f"{id}.jet_velocity", p_h=head, p_b=p_b, T=T)

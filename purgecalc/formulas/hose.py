@@ -131,6 +131,20 @@ def friction_factor(f_lam: Ratio, f_turb: Ratio, Re: Ratio) -> Ratio:
     return f_lam + (f_turb - f_lam) * weight
 
 
+def friction_step(re: Num, rough: Num, x: Num) -> tuple[Num, Num, Num]:
+    """Friction factor, its slope in ln Re, and the improved x = 1/sqrt(f) of turbulent flow."""
+    per_re = 2.51 / np.maximum(re, 500.0)  # below, laminar flow alone counts
+    inside = rough + per_re * x
+    pull = _LN10_2 * per_re / inside
+    x = (x * pull - _LN10_2 * np.log(inside)) / (1 + pull)
+    turbulent, laminar = 1 / (x * x), 64 / np.maximum(re, 1e-9)
+    width = RE_TURBULENT.value - RE_LAMINAR.value
+    w = np.minimum(np.maximum((re - RE_LAMINAR.value) / width, 0.0), 1.0)
+    between = turbulent - laminar
+    slope = -w * turbulent * 2 * pull / (1 + pull) - (1 - w) * laminar + np.where(w * (1 - w) > 0, between * re / width, 0.0)
+    return laminar + between * w, slope, x
+
+
 @formula(
     "hose.resistance",
     symbol="N",

@@ -11,25 +11,25 @@ bisection of ``march`` itself. Nothing is recorded here: the sheet records the c
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc.formulas import compressor, hose, valve
 from purgecalc.formulas.air import GAMMA, R_AIR
-from purgecalc.formulas.orifice import CRITICAL_RATIO, PSI_CHOKED
+from purgecalc.formulas.orifice import CRITICAL_RATIO, PSI_CHOKED, thin_coefficient, thin_slope
 from purgecalc.working import Num
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 Chosen = slice | NDArray[np.intp]
 _KAPPA = (GAMMA.value - 1) / GAMMA.value
-_LN10_2 = 2 / np.log(10)
 _CHOKING = PSI_CHOKED.value / CRITICAL_RATIO.value
 TOLERANCE = 1e-9  # relative mismatch of mass flow accepted as closed
 SETTLED = 1e-4  # last relative step of the flow that leaves an error well below the tolerance
 QUICK, PATIENT, BISECTIONS = 3, 8, 60
+SETTLE_HEAD = 2  # Newton steps that settle the head pressure of thin holes at the last flow
 CHUNK = 16384
 
 
@@ -37,8 +37,9 @@ CHUNK = 16384
 class Airway:
     """The line as the solver sees it. SI, absolute pressures; every field broadcasts against the others.
 
-    ``hole_area`` is the effective area (discharge coefficient included); ``valve_slope`` is
-    1/(C rho_ANR sqrt(T_ANR/T)), zero without a valve; ``crack`` the pressure the check valve keeps.
+    ``hole_area`` is the effective area (discharge coefficient included), ``thin_area`` that of holes in a thin plate,
+    whose coefficient follows the pressure; ``valve_slope`` is 1/(C rho_ANR sqrt(T_ANR/T)), zero without a valve;
+    ``crack`` the pressure the check valve keeps.
     """
 
     p_back: Num
@@ -52,6 +53,19 @@ class Airway:
     K: Num
     valve_slope: Num
     valve_b: Num
+    thin_area: Num = 0.0
+
+    def open_area(self, r: Num) -> Num:
+        """Effective area at the pressure ratio ``r`` over the holes."""
+        return self.hole_area if self.all_thick else self.hole_area + self.thin_area * thin_coefficient(r)
+
+    @property
+    def all_thick(self) -> bool:
+        """Whether no hole's coefficient follows the pressure."""
+        return not np.any(self.thin_area)
+
+
+AIRWAY = len(fields(Airway))
 
 
 @dataclass(frozen=True)
@@ -120,7 +134,7 @@ class _Designs:
 
     def take(self, chosen: Chosen) -> tuple[Airway, Supply]:
         cut = [c if c.ndim == 0 else c[chosen] for c in self.columns]
-        way, laws = Airway(*cut[:11]), cut[11:]
+        way, laws = Airway(*cut[:AIRWAY]), cut[AIRWAY:]
         if self.fixed:
             return way, Supply(pressure=laws[0])
         rows = np.stack(np.broadcast_arrays(*laws))
@@ -131,7 +145,7 @@ class _Designs:
         for start in range(0, size, CHUNK):
             piece = slice(start, min(start + CHUNK, size))
             way, supply = self.take(piece)
-            gives = supply.overcomes(way.p_back + way.crack) & (np.asarray(way.hole_area) > 0)
+            gives = supply.overcomes(way.p_back + way.crack) & (np.asarray(way.hole_area) + way.thin_area > 0)
             which = np.flatnonzero(np.broadcast_to(gives, piece.stop - start))
             if len(which):
                 yield piece if len(which) == piece.stop - start else start + which
@@ -187,7 +201,7 @@ def march(v: Array, way: Airway) -> tuple[Array, Array, Array, Array, Array]:
     head = way.p_back * (1 + v * v)
     fall = _KAPPA * np.minimum(np.log1p(v * v), -np.log(CRITICAL_RATIO.value))
     psi = np.sqrt(-2 / _KAPPA * np.expm1(-fall)) * np.exp(-fall / (_KAPPA * GAMMA.value))
-    m = way.hole_area * head / np.sqrt(R_AIR.value * way.T) * psi
+    m = way.open_area(1 / (1 + v * v)) * head / np.sqrt(R_AIR.value * way.T) * psi
     area = hose.bore_area(way.D)
     outlet = np.maximum(head + way.crack, hose.choking_pressure(m, area, way.T))
     re = hose.reynolds(m, way.D, way.mu)
@@ -199,7 +213,7 @@ def march(v: Array, way: Airway) -> tuple[Array, Array, Array, Array, Array]:
 
 @dataclass(frozen=True)
 class _Line:
-    """What the steps need of an airway, worked out once; ``u``, ``gas`` and ``re`` are per kg/s."""
+    """What the steps need of an airway, worked out once; ``u``, ``gas`` and ``re`` are per kg/s, ``u`` for an open area of 1."""
 
     way: Airway
     u: Num
@@ -212,16 +226,18 @@ class _Line:
 def _cross(way: Airway, supply: Supply, rounds: int) -> tuple[Array, Mask]:
     """v after so many crossings of line and supply, and whether the last one hardly moved the flow."""
     rt = np.sqrt(R_AIR.value * way.T)
-    u, gas = rt / (way.hole_area * way.p_back), rt / hose.bore_area(way.D)
+    u, gas = rt / way.p_back, rt / hose.bore_area(way.D)
     line = _Line(way, u, gas, hose.reynolds(1.0, way.D, way.mu), way.eps / (3.7 * way.D), way.L / way.D)
     # to begin with, the holes taken as incompressible and a common friction factor: a little high, seldom far off
     p_open, losses = way.p_back + way.crack, gas**2 * (0.03 * line.slender + way.K) + way.valve_slope**2
-    m = np.maximum(supply.crossing(p_open**2, (u * way.p_back) ** 2 + losses, p_open), 1e-300)
-    x, before = np.asarray(6.0), m
+    m = np.maximum(supply.crossing(p_open**2, (rt / way.open_area(0.9)) ** 2 + losses, p_open), 1e-300)
+    x, r, before = np.asarray(6.0), np.asarray(0.9), m
     for _ in range(rounds):
-        p, rise, x = _upstream(m, line, x)
+        p, rise, x, r = _upstream(m, line, x, r)
         m, before = np.maximum(supply.crossing(p * p - rise, rise / (m * m), p), 0.05 * m), m
-    return _v_of(m * line.u), np.abs(m - before) <= SETTLED * m
+    for _ in range(0 if way.all_thick else SETTLE_HEAD):
+        r = _head(m, line, r)[2]
+    return _v_of(m * line.u / way.open_area(r)), np.abs(m - before) <= SETTLED * m
 
 
 def _v_of(u: Array) -> Array:
@@ -235,7 +251,7 @@ def _bisect(way: Airway, supply: Supply, rounds: int) -> tuple[Array, bool]:
     p_open = way.p_back + way.crack
     high = np.sqrt(supply.top() / way.p_back - 1)
     if supply.pressure is None:
-        high = _v_of(supply.flows[0] * np.sqrt(R_AIR.value * way.T) / (way.hole_area * way.p_back))
+        high = _v_of(supply.flows[0] * np.sqrt(R_AIR.value * way.T) / (way.open_area(1.0) * way.p_back))  # least at rest
     low = 0.0 * high
     for _ in range(rounds):
         middle = 0.5 * (low + high)
@@ -245,18 +261,31 @@ def _bisect(way: Airway, supply: Supply, rounds: int) -> tuple[Array, bool]:
     return 0.5 * (low + high), True
 
 
-def _upstream(m: Array, line: _Line, x: Array) -> tuple[Array, Array, Array]:
-    """Source pressure p, half the slope of p**2 in ln m, and 1/sqrt(f) brought one Newton step further."""
+def _head(m: Array, line: _Line, r: Array) -> tuple[Array, Array, Array]:
+    """Head pressure at flow ``m``, its logarithmic slope, and the pressure ratio ``r`` of the holes a Newton step on."""
     way = line.way
-    u = m * line.u
+    u = m * line.u / way.open_area(r)
     root = np.sqrt(1 + 2 * _KAPPA * u * u)
     warm = 0.5 * (1 + root)  # (p_h/p_b)**kappa while the holes are not choked
-    head = way.p_back * np.where(u >= _CHOKING, u / PSI_CHOKED.value, warm ** (1 / _KAPPA))
+    over = np.where(u >= _CHOKING, u / PSI_CHOKED.value, warm ** (1 / _KAPPA))
+    slope = np.minimum(u * u / (warm * root), 1.0)
+    if way.all_thick:
+        return way.p_back * over, slope, r
+    # the wider the holes get with the pressure, the slower it rises
+    bend = -slope * r * way.thin_area * thin_slope(r) / way.open_area(r)
+    over = np.maximum((over * r) ** (1 / (1 + bend)) / r, 1.0)
+    return way.p_back * over, slope / (1 + bend), 1 / over
+
+
+def _upstream(m: Array, line: _Line, x: Array, r: Array) -> tuple[Array, Array, Array, Array]:
+    """Source pressure p, half the slope of p**2 in ln m, and 1/sqrt(f) and p_b/p_h brought one Newton step further."""
+    way = line.way
+    head, steep, r = _head(m, line, r)
     star = m * line.gas
     free = head + way.crack
     outlet = np.maximum(free, star)
-    rise = np.where(free > star, free * head * np.minimum(u * u / (warm * root), 1.0), star * star)
-    f, f_slope, x = _friction(m * line.re, line.rough, x)
+    rise = np.where(free > star, free * head * steep, star * star)
+    f, f_slope, newer = hose.friction_step(m * line.re, line.rough, x)
     c = np.minimum((star / outlet) ** 2, 1.0)
     q = hose.squared_pressure_ratio(c, f * line.slender + way.K)
     rise = rise * (1 - c + 1e-15) + outlet * outlet * (q - 1 + 0.5 * c * line.slender * f_slope)
@@ -267,18 +296,4 @@ def _upstream(m: Array, line: _Line, x: Array) -> tuple[Array, Array, Array]:
     span = (1 - way.valve_b) ** 2
     ellipse = np.maximum(inlet - way.valve_b * p, 0.0)
     rise = p * (ellipse * rise / inlet + span * reduced**2) / (span * p + way.valve_b * ellipse)
-    return p, rise, x
-
-
-def _friction(re: Array, rough: Num, x: Array) -> tuple[Array, Array, Array]:
-    """Friction factor, its slope in ln Re, and the improved x = 1/sqrt(f) of turbulent flow."""
-    per_re = 2.51 / np.maximum(re, 500.0)  # below, laminar flow alone counts
-    inside = rough + per_re * x
-    pull = _LN10_2 * per_re / inside
-    x = (x * pull - _LN10_2 * np.log(inside)) / (1 + pull)
-    turbulent, laminar = 1 / (x * x), 64 / np.maximum(re, 1e-9)
-    width = hose.RE_TURBULENT.value - hose.RE_LAMINAR.value
-    w = np.minimum(np.maximum((re - hose.RE_LAMINAR.value) / width, 0.0), 1.0)
-    between = turbulent - laminar
-    slope = -w * turbulent * 2 * pull / (1 + pull) - (1 - w) * laminar + np.where(w * (1 - w) > 0, between * re / width, 0.0)
-    return laminar + between * w, slope, x
+    return p, rise, np.asarray(newer), r

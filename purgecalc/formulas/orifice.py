@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.formulas.air import GAMMA, R_AIR
-from purgecalc.references import CENGEL, DERIVED, SHAPIRO
+from purgecalc.references import CENGEL, DERIVED, OUR_JUDGEMENT, PERRY, SHAPIRO, WEISBACH
 from purgecalc.working import (
     Kelvin,
     KgPerSecond,
@@ -15,6 +15,7 @@ from purgecalc.working import (
     Num,
     Pascal,
     Ratio,
+    Sheet,
     SquareMetre,
     constant,
     formula,
@@ -55,6 +56,81 @@ def flow_function(r: Num) -> Num:
     fall = -np.expm1(_KAPPA * np.log(bounded))  # 1 - r**kappa without loss of digits near r = 1
     out: Num = np.sqrt(2 / _KAPPA * fall) * bounded ** (1 / _G)
     return out
+
+
+C_THICK = constant(
+    "C_thick", 0.82, "", "discharge coefficient of a hole at least as long as it is wide", WEISBACH.at("0.81 to 0.84, air")
+)
+_PERRY = (-1.6827, 4.6001, -3.9, 0.8415, -0.1002, 0.8414)
+
+
+def thin_coefficient(r: Num) -> Num:
+    """Discharge coefficient of a thin plate at the pressure ratio r = p_back/p_0: 0.60 near 1, 0.84 at 0."""
+    out: Num = 0.0
+    for c in _PERRY:
+        out = out * r + c
+    return out
+
+
+def thin_slope(r: Num) -> Num:
+    """Its slope in r, nowhere above zero: flow rises with pressure whatever the wall."""
+    out: Num = 0.0
+    for power, c in zip(range(len(_PERRY) - 1, 0, -1), _PERRY, strict=False):
+        out = out * r + power * c
+    return out
+
+
+@formula(
+    "head.thinness",
+    symbol="w",
+    title="How far the holes are those of a thin plate",
+    kind="ratio",
+    shown="max(0*t/t, min(1 + 0*t/t, 2*(1 - t/d)))",
+    cite=OUR_JUDGEMENT.at("straight line between half a diameter and a diameter of wall"),
+    valid="1 up to half a diameter of wall, 0 from a diameter on",
+    unpublished="our own line between two kinds of hole that have cases",
+)
+def thinness(t: Metre, d: Metre) -> Ratio:
+    """``t`` thickness of the wall at the hole, ``d`` diameter of the hole."""
+    return np.clip(2 * (1 - t / d), 0.0, 1.0)[()]
+
+
+@formula(
+    "head.pressure_ratio",
+    symbol="r",
+    title="Pressure behind the holes over that ahead of them",
+    kind="ratio",
+    shown="p_b/p_h",
+    cite=DERIVED.at("both absolute"),
+    valid="p_h >= p_b",
+    unpublished="a definition; the cases of the discharge coefficient use it",
+)
+def pressure_ratio(p_b: Pascal, p_h: Pascal) -> Ratio:
+    """1 at rest, 0.53 and below where the holes choke."""
+    return p_b / p_h
+
+
+@formula(
+    "head.discharge_coefficient",
+    symbol="C_d",
+    title="Discharge coefficient of the holes",
+    kind="ratio",
+    shown="C_thick + w*(0.8414 - 0.1002*r + 0.8415*r**2 - 3.9*r**3 + 4.6001*r**4 - 1.6827*r**5 - C_thick)",
+    cite=PERRY.at("thin plate, as a function of the pressure ratio; long holes after Weisbach"),
+    valid="round holes with a sharp edge, air",
+)
+def coefficient_of_wall(w: Ratio, r: Ratio) -> Ratio:
+    """Between a hole as long as it is wide and one in a thin plate."""
+    return C_THICK.value + w * (thin_coefficient(r) - C_THICK.value)
+
+
+def effective_areas(sheet: Sheet) -> tuple[Num, Num]:
+    """Effective area of the holes, and beside it their area as a thin plate, whose coefficient follows the pressure."""
+    A = sheet["head.hole_area"].value
+    if "head.thinness" not in sheet:
+        return sheet["head.discharge_coefficient"].value * A, 0.0
+    w = sheet["head.thinness"].value
+    return C_THICK.value * (1 - w) * A, w * A
 
 
 @formula(

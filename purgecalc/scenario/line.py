@@ -94,9 +94,13 @@ class Head(Part):
 
     holes: int = note("number of holes")
     hole_diameter: Quantity = dim("length", "diameter of each hole", least=1e-4, most=0.05, example="1.5 mm")
-    discharge_coefficient: Quantity = dim(
-        "ratio", "discharge coefficient of the holes", default="0.8", origin=f"{COMMON}: 0.6 to 0.95 met", least=0.3, most=1.0
+    wall: Quantity | None = dim(
+        "length", "thickness of the wall at the holes", default=None, least=1e-5, most=0.2, example="3 mm"
     )
+    discharge_coefficient: Quantity | None = dim(
+        "ratio", "discharge coefficient of the holes, in place of what their wall gives", default=None, least=0.3, most=1.0,
+        example="0.8",
+    )  # fmt: skip
     depth: Quantity = dim("length", "depth of the head below the water surface", least=0, most=200, example="1.0 m")
     deepest: Quantity | None = dim("length", "greatest depth, where the level or the tide moves", default=None, least=0, most=200)
     shallowest: Quantity | None = dim("length", "least depth, where the level or the tide moves", default=None, least=0, most=200)

@@ -13,6 +13,7 @@ from purgecalc.units import show
 NOT_A_TEST = 0.35
 """A band wider than this share of the figure, either way, tests nothing; common practice, no source."""
 NO_GAUGE = "not a test: no ordinary gauge resolves it"
+SQUARED = "what it reads above the water goes with 1/C_d squared of the holes, the flow being the source's"
 LOWEST = {"source.gauge_pressure": "low_water.source_gauge", "source.fall": "source.fall_from_cut_in"}
 """Figures met in sound running that are less than the one expected."""
 GAUGES = tuple(1e5 * bar for bar in (0.25, 0.4, 0.6, 1, 1.6, 2.5, 4, 6, 10, 16))
@@ -111,8 +112,8 @@ TESTS = (
          0.20, fails_means="weak compressor or leak", wanted=_on_switch),
     Test("head.gauge_pressure", "Pressure ahead of the holes",
          "tee just ahead of the holes (after the check valve, if any), its tube led to a gauge above the water and blown empty; "
-         "steady", 0.20, gauge=True,
-         fails_means="restriction or leak (low), blocked holes (high)", wanted=_direct),
+         f"steady; {SQUARED}", 0.20, gauge=True,
+         fails_means="restriction or leak (low), blocked holes, or holes in a thinner wall than taken (high)", wanted=_direct),
     Test("head.gauge_pressure", "Pressure ahead of the holes, reservoir at cut-in",
          "tee just ahead of the holes (after the check valve, if any), its tube led to a gauge above the water and blown empty; "
          "compressor off, blasts until the reservoir falls through cut-in, both gauges read together", 0.20, gauge=True,

@@ -143,11 +143,16 @@ QUESTIONS = (
         "holes", "Holes in the head, and their size?",
         (
             Form(
+                r"(\d{1,6})\s*(?i:x|\*|×|holes?(?: of)?|of)\s*(.+?)\s*,?\s+(?i:in|wall)\s*:?\s*(?=[\d.])(.+)",
+                {"line.head.holes": r"\1", "line.head.hole_diameter": r"\2", "line.head.wall": r"\3"},
+            ),
+            Form(
                 r"(\d{1,6})\s*(?i:x|\*|×|holes?(?: of)?|of)\s*(.+)",
                 {"line.head.holes": r"\1", "line.head.hole_diameter": r"\2"},
             ),
         ),
-        usual="{line.head.holes} x {line.head.hole_diameter}", hint="e.g. 4 x 1.5 mm.",
+        usual="{line.head.holes} x {line.head.hole_diameter}",
+        hint='e.g. 4 x 1.5 mm, or with the wall they are drilled in: "4 x 1.5 mm in 3 mm".',
         refused='Number and diameter are wanted, e.g. "4 x 1.5 mm".',
     ),
     Question(

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design, design_all
+from purgecalc.design.holes import LEAST, MOST, UNSAID
 from purgecalc.formulas.hose import RE_LAMINAR, RE_TURBULENT
 from purgecalc.inputs import Inputs
 from purgecalc.studies.hose_table import bore_given
@@ -41,9 +42,11 @@ ABSOLUTE = {
 }
 FACTORS = {"settling": "probe.settling_factor", "falling": "probe.falling_factor"}
 """Figures of the catalogue that are off within its own range, where nobody has stated them."""
+ASSUMED = ("probe.clear_time", "probe.mix_time", "probe.t90", "head.discharge_coefficient")
+"""Inputs that the sheet takes from elsewhere where they are not given."""
 WORKED_OUT = ("hose.loss_coefficient", "source.wall_conductance")
 """Inputs that the sheet works out where they are not given."""
-MOST = {"head.discharge_coefficient": 1.0}
+HIGHEST = {"head.discharge_coefficient": 1.0}
 
 
 @dataclass(frozen=True)
@@ -104,6 +107,8 @@ def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
             node = _known(inputs, design, id)
             if node is not None:
                 inputs = inputs.with_given(_array(node, id, move(float(node.value), off)))
+        if name == "discharge" and "head.thinness" in design:
+            inputs = _other_holes(inputs, off)
         if name == "source_flow" and inputs.curve:
             inputs = replace(inputs, curve=tuple((p, replace(q, value=q.value * (1 + off))) for p, q in inputs.curve))
     inputs = _scattered(inputs, design, columns["friction"])
@@ -111,6 +116,13 @@ def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
         if not_stated(design, id):
             values = float(design[id].value) * (1 + _sided(columns[name], *sides(design, name)))
             inputs = inputs.with_given(_array(design[id], id, values))
+    return inputs
+
+
+def _other_holes(inputs: Inputs, off: Array) -> Inputs:
+    """A coefficient that follows from the wall is off by as much as holes of the same shape and more or less area would be."""
+    for id in ("head.hole_diameter", "head.wall"):
+        inputs = inputs.with_given(_array(inputs[id], id, inputs[id].value * np.sqrt(1 + off)))
     return inputs
 
 
@@ -127,7 +139,7 @@ def _scattered(inputs: Inputs, design: Design, off: Array) -> Inputs:
 def sides(design: Design, name: str) -> tuple[float, float]:
     """How far an input may be off, downwards and upwards: a share, or in SI where it is one of ``ABSOLUTE``.
 
-    Where the scenario states how far the response may be off, that is all of it.
+    Where the scenario states how far the response or the coefficient of the holes may be off, that is all of it.
     """
     kind = probe_kind(design.inputs.choice("probe.kind"))
     stated = design.inputs["uncertainty.response"].origin.how != "default"
@@ -137,7 +149,10 @@ def sides(design: Design, name: str) -> tuple[float, float]:
         figure = getattr(kind, name)
         value, low, high = (x.value for x in (figure.value, figure.low, figure.high))
         return 1 - low / value, high / value - 1
-    off = float(design.inputs[f"uncertainty.{name}"].value)
+    given = design.inputs[f"uncertainty.{name}"]
+    if name == "discharge" and not_stated(design, "head.discharge_coefficient") and given.origin.how == "default":
+        return 1 - LEAST / float(UNSAID), MOST / float(UNSAID) - 1
+    off = float(given.value)
     wide = name == "response" and not stated and kind.falling and _rise_or_fall(design)
     return off, max(off, kind.falling.high.value - 1) if wide and kind.falling else off
 
@@ -179,12 +194,12 @@ def _known(inputs: Inputs, design: Design, id: str) -> Node | None:
         return bore_given(inputs)
     if id in inputs:
         return inputs[id]
-    assumed = design.get(id) if id in (*WORKED_OUT, "probe.clear_time", "probe.mix_time", "probe.t90") else None
+    assumed = design.get(id) if id in (*WORKED_OUT, *ASSUMED) else None
     return assumed if isinstance(assumed, Given) or id in WORKED_OUT else None
 
 
 def _array(node: Node, id: str, values: Array) -> Given:
-    values = np.clip(values, None, MOST.get(id, np.inf))
+    values = np.clip(values, None, HIGHEST.get(id, np.inf))
     if node.kind in ("length", "pressure difference", "time"):
         values = np.maximum(values, 0.0)
     state = node.state if isinstance(node, Given) else ""

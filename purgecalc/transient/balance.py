@@ -176,7 +176,7 @@ def flows(state: Any, d: Any, standing: bool, slopes: bool, xp: Any) -> Any:
     through, by_source, by_hose = valve_flow(
         d.valve_c / xp.sqrt(T), d.b, xp.minimum(p_s, d.regulated), p_0, d.bore_inlet, slopes, xp
     )
-    head, by_end = head_flow(d.head_s, p_end, d.crack, d.p_back, d.bore_outlet, slopes, xp)
+    head, by_end = head_flow(d.head_s, p_end, d.crack, d.p_back, d.bore_outlet, slopes, xp, d.thin)
     curve, by_made = (0.0 * T, 0.0 * T) if standing else made_flow(p_s, d.curve_p, d.curve_m, slopes, xp)
     if not slopes:
         return curve * motor, through * opening, head, T

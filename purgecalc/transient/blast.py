@@ -75,7 +75,8 @@ class Hose:
 
 @dataclass(frozen=True, kw_only=True)
 class Head:
-    """``hole_area`` m2 effective (discharge coefficient included); ``crack`` Pa kept by the check valve at the head.
+    """``hole_area`` m2 effective (discharge coefficient included), beside it ``thin_area`` m2 of holes in a thin plate, whose
+    coefficient follows the pressure; ``crack`` Pa kept by the check valve at the head.
 
     Without a check valve water stands in the hose end: ``wetted_length`` m of hose filled with water at the start,
     ``added_length`` m the further column moved along outside, which keeps the inertia finite at the end.
@@ -85,6 +86,7 @@ class Head:
     crack: Num = 0.0
     wetted_length: Num = 0.0
     added_length: Num = 0.01
+    thin_area: Num = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)

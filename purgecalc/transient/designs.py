@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.formulas import air, hose
+from purgecalc.formulas import air, hose, orifice
 from purgecalc.formulas.valve import T_ANR
 from purgecalc.transient.blast import Blast, Control, Hose
 from purgecalc.transient.laws import Array, FrictionLaw
@@ -56,6 +56,7 @@ class Designs:
     bore_inlet: Array  # A/a of the first branch
     bore_outlet: Array
     head_s: Array
+    head_thin: Array
     crack: Array
     p_back: Array
     p_atm: Array
@@ -86,7 +87,13 @@ class Designs:
     @cached_property
     def plain(self) -> SimpleNamespace:
         """The first design as plain numbers, and lists of them."""
-        return SimpleNamespace(**{f.name: getattr(self, f.name)[..., 0].squeeze().tolist() for f in fields(self)})
+        numbers = {f.name: getattr(self, f.name)[..., 0].squeeze().tolist() for f in fields(self)}
+        return SimpleNamespace(**numbers, thin=numbers["head_thin"] or None)
+
+    @cached_property
+    def thin(self) -> Array | None:
+        """What thin holes add to ``head_s``; None if there are none."""
+        return self.head_thin if self.head_thin.any() else None
 
     @cached_property
     def flow_scale(self) -> Array:
@@ -119,7 +126,7 @@ class Designs:
         """Other designs into the columns ``where``."""
         for f in fields(self):
             getattr(self, f.name)[..., where] = getattr(other, f.name)
-        for worked_out in ("switched", "flow_scale", "t_shut", "floods"):  # the others are views
+        for worked_out in ("switched", "flow_scale", "t_shut", "floods", "thin"):  # the others are views
             self.__dict__.pop(worked_out, None)
 
 
@@ -233,6 +240,7 @@ def _ends(blast: Blast, flat: Any, shape: tuple[int, ...], area: Array, a: Array
     conductance = flat(v.conductance) * air.RHO_ANR.value * np.sqrt(T_ANR.value)
     p_back, p_atm, bore, D = flat(blast.back_pressure), flat(blast.atmosphere), area[-1], flat(tail.bore)
     nu_w = flat(blast.water_viscosity) / flat(blast.water_density)
+    still = flat(h.hole_area) + orifice.thin_coefficient(1.0) * flat(h.thin_area)  # water is not compressed ahead of a hole
     t_blast = flat(blast.duration)
     quick = 1e-4 * np.minimum(1.0, t_blast)  # a ramp of no length would leave the first step without a scale
     t_open, t_close = np.maximum(flat(v.opening), quick), np.maximum(flat(v.closing), quick)
@@ -242,11 +250,12 @@ def _ends(blast: Blast, flat: Any, shape: tuple[int, ...], area: Array, a: Array
         "wall": np.minimum(flat(s.wall_conductance) / (CV_OVER_R * R), FAST_WALL * mass), "T_wall": T_wall,
         "T_in": T_wall if s.inlet_temperature is None else flat(s.inlet_temperature), "rv": R / volume,
         "valve_c": np.minimum(conductance, bore_wide), "b": flat(v.critical_ratio), "t_open": t_open, "t_close": t_close,
-        "regulated": flat(v.regulated), "head_s": flat(h.hole_area) / a, "crack": flat(h.crack), "p_back": p_back, "p_atm": p_atm,
+        "regulated": flat(v.regulated), "head_s": flat(h.hole_area) / a, "head_thin": flat(h.thin_area) / a,
+        "crack": flat(h.crack), "p_back": p_back, "p_atm": p_atm,
         "p_close": p_back + flat(h.crack), "p_start": p_atm if blast.start_pressure is None else flat(blast.start_pressure),
         "wet": flat(h.wetted_length), "added": flat(h.added_length),
         "rho_w": flat(blast.water_density), "water_head": p_back - p_atm,
-        "water_re": D / nu_w, "water_loss": (bore / flat(h.hole_area)) ** 2, "water_wall": nu_w / (2 * D**2),
+        "water_re": D / nu_w, "water_loss": (bore / still) ** 2, "water_wall": nu_w / (2 * D**2),
         "t_blast": t_blast, "t_end": t_blast + np.maximum(flat(blast.tail), t_close), "useful": flat(blast.useful_head),
         "order": np.arange(t_blast.size, dtype=float),
     }  # fmt: skip

@@ -110,10 +110,13 @@ def valve_flow(c: Any, b: Any, p_1: Any, p_2: Any, cap: Any, slopes: bool = True
     return xp.minimum(m, most), xp.where(over, 0.0, by_1), xp.where(over, cap, by_2)
 
 
-def head_flow(s: Any, p_end: Any, crack: Any, p_back: Any, cap: Any, slopes: bool = True, xp: Any = ARRAYS) -> tuple[Any, Any]:
+def head_flow(
+    s: Any, p_end: Any, crack: Any, p_back: Any, cap: Any, slopes: bool = True, xp: Any = ARRAYS, thin: Any = None
+) -> tuple[Any, Any]:
     """Mass flow through the head in kg/s and, if wanted, its slope in the pressure at the hose end.
 
-    ``s`` effective hole area over sqrt(R T); ``crack`` is what the check valve keeps; nothing flows backwards. ``cap`` is
+    ``s`` effective hole area over sqrt(R T), ``thin`` the same of holes in a thin plate (None where there are none), whose
+    coefficient follows the pressure; ``crack`` is what the check valve keeps; nothing flows backwards. ``cap`` is
     A/a of the hose end, where the flow cannot pass the isothermal speed of sound. All pressures absolute. Equals
     ``formulas.orifice.flow_function`` up to the pressure ratio ``LINEAR_FROM``.
     """
@@ -124,12 +127,16 @@ def head_flow(s: Any, p_end: Any, crack: Any, p_back: Any, cap: Any, slopes: boo
     fall = xp.exp(_KAPPA * xp.log(bounded))
     lost = 1 - fall
     psi = bounded / fall * xp.sqrt(2 / _KAPPA * lost)
-    m, most = s * top * psi * xp.minimum((1 - r) * _LINEAR, 1.0), cap * p_end
+    bend: Any = 0.0
+    if thin is not None:
+        s, bend = s + thin * orifice.thin_coefficient(r), thin * r * orifice.thin_slope(r)
+    taper = xp.minimum((1 - r) * _LINEAR, 1.0)
+    m, most = s * top * psi * taper, cap * p_end
     if not slopes:
         return xp.minimum(m, most), None
     # psi - r dpsi/dr; the second vanishes at the critical ratio
     by_p = s * psi * xp.where(r > LINEAR_FROM, _LINEAR, 1 - _GAMMA_1 + 0.5 * _KAPPA * fall / lost)
-    by_p = xp.where(p > p_back, by_p, 0.0)
+    by_p = xp.where(p > p_back, by_p - bend * psi * taper, 0.0)
     return xp.minimum(m, most), xp.where(m > most, cap, by_p)
 
 

@@ -121,7 +121,7 @@ def _delivery(done: Finished, layout: Layout, h: Any, window: NDArray[np.bool_])
     p_max = maximum(h, before_restart)
 
     def flow(p: Array) -> Array:
-        out: Array = head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet, False)[0]
+        out: Array = head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet, False, thin=d.thin)[0]
         return out
 
     most = flow(p_max)
@@ -144,7 +144,7 @@ def _pressures_for(wanted: Array, p_max: Array, d: Designs) -> Array:
     after the first."""
     p = np.where(wanted > 0, p_max, d.p_close)
     for _ in range(5):
-        m, slope = head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet)
+        m, slope = head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet, thin=d.thin)
         p = np.maximum(p + (wanted - m) / np.maximum(slope, 1e-30), d.p_close)
     return p
 

@@ -335,3 +335,13 @@ def test_names_in_any_script_and_with_quotes_survive(tmp_path: Path) -> None:
     name = 'K\u00e4ll\\\u00e5 "Works" {title} \u6c34, "lane" 1'
     assert ask(file, name, *DIRECT[1:]).returncode == 0
     assert (written(file)["title"], written(file)["line"]["name"]) == (name, '"lane" 1')
+
+
+def test_the_wall_may_be_told_with_the_holes_and_need_not_be(tmp_path: Path) -> None:
+    file = tmp_path / "site.toml"
+    ask(file, *with_answer("1.2 m", "back", "6 x 2 mm in 3 mm", "1.2 m"))
+    head = written(file)["line"]["head"]
+    assert (head["holes"], head["hole_diameter"], head["wall"]) == (6, "2 mm", "3 mm")
+    inches = tmp_path / "inches.toml"
+    ask(inches, *with_answer("1.2 m", "back", "4 x 1/16 in", "1.2 m"))
+    assert "wall" not in written(inches)["line"]["head"]

@@ -67,3 +67,9 @@ def settling(t_90: float, step: float, tol: float) -> float:
     k = probe_kind("optical-oxygen").settling
     assert k is not None
     return float(k.value.value * sensor.dead_time_settling(step, 0.0, sensor.dead_time_constant(t_90, 0.0), tol))
+
+
+def holes_of_wall(wall: float, d: float, r: list[float]) -> Results:
+    """Discharge coefficient of holes in a wall, at every pressure ratio."""
+    w = orifice.thinness(wall, d)
+    return {f"{at:g}": float(orifice.coefficient_of_wall(w, at)) for at in r}

@@ -54,9 +54,9 @@ def limitations(c: Commissioning) -> Iterator[Block]:
 
 def _either_way(c: Commissioning, given: Given) -> str:
     """As stated, or both sides where one of them is the wider."""
-    name = given.id.removeprefix("uncertainty.")
-    down, up = max((sides(d, name) for d in c.designs), key=lambda ends: ends[1]) if name == "response" else (0.0, 0.0)
-    return text_of(given) if down == up else f"{show(down, 'fraction')} less, {show(up, 'fraction')} more"
+    name, as_stated = given.id.removeprefix("uncertainty."), (given.value, given.value)
+    ends = max((sides(d, name) for d in c.designs), key=lambda e: e[1]) if name in ("response", "discharge") else as_stated
+    return text_of(given) if ends == as_stated else f"{show(ends[0], 'fraction')} less, {show(ends[1], 'fraction')} more"
 
 
 def _factors(c: Commissioning) -> Iterator[tuple[str, str, str]]:

@@ -31,7 +31,8 @@ DESIGNED = (
     "source.kind", "source.free_air", "source.displacement", "source.max_pressure", "source.rated_pressure", "source.duty_rating",
     "source.volume", "source.cut_in", "source.cut_out", "source.regulator", "valve.conductance", "valve.kv", "valve.cv",
     "hose.length", "hose.bore", "hose.roughness", "hose.loss_coefficient", "hose.rated_pressure", "head.holes",
-    "head.hole_diameter", "head.stand_off", "head.depth", "head.deepest", "head.shallowest", "head.check_valve",
+    "head.hole_diameter", "head.wall", "head.discharge_coefficient",
+    "head.stand_off", "head.depth", "head.deepest", "head.shallowest", "head.check_valve",
     "probe.t90", "probe.timed_fall", "probe.tolerance", "probe.set_point", "site.altitude", "site.pressure",
     "site.air_temperature", "water.temperature", "water.salinity", "supply.voltage", "supply.frequency",
 )  # fmt: skip
