@@ -10,6 +10,7 @@ from purgecalc.design import Design
 from purgecalc.reports.assumed import listed
 from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.plant import checklist, where_to_look
+from purgecalc.reports.running_back import runs_back
 from purgecalc.reports.sketch import Cycle, below, height
 from purgecalc.reports.texts import text_of
 from purgecalc.rules import Finding, Level, verdict
@@ -130,7 +131,7 @@ def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
     return LineSummary(
         d.inputs.line,
         describe(d, system),
-        f"{kind.title}: {kind.advice}",
+        " ".join(filter(None, (f"{kind.title}: {kind.advice}", runs_back(d)))),
         rows,
         f"Where the pressure goes, {gauge} at the source",
         _budget(d, system),

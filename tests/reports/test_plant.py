@@ -5,7 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from purgecalc.reports.note import commissioning_note
 from tests.command import run
+from tests.commissioned import of_line
 from tests.lines import SCENARIOS
 
 FULL, WRONG = str(SCENARIOS / "tarnbeck.toml"), str(SCENARIOS / "quillstone.toml")
@@ -49,6 +51,16 @@ def test_pointers_are_named_for_the_regime_and_nothing_is_concluded() -> None:
     assert "Where to look, no legal conclusion" in text
     assert "1910.169" in text
     assert "Where to look" not in run("check", str(SCENARIOS / "fernwhistle.toml")).stdout
+
+
+def test_water_that_runs_back_is_said_to_be_left_out_where_there_is_some() -> None:
+    said = "How water runs back into the hose after a blast is not worked out"
+    words = " ".join(run("check", str(SCENARIOS / "pellwick.toml")).stdout.split())
+    assert f"{said}: the hose is taken to be full" in words
+    assert "as far as the head is below it (8 m)" in words
+    assert said not in " ".join(run("check", str(SCENARIOS / "fernwhistle.toml")).stdout.split())
+    flooded, dry = (of_line("line.head.check_valve=none"), of_line())
+    assert [any(said in str(block) for block in commissioning_note(c).blocks) for c in (flooded, dry)] == [True, False]
 
 
 def test_upkeep_dates_stand_with_detail() -> None:

@@ -14,6 +14,7 @@ from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.note.words import each_line
 from purgecalc.reports.removal import NOT_MEASURED
 from purgecalc.reports.response import still_water
+from purgecalc.reports.running_back import runs_back
 from purgecalc.reports.texts import sentence, text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.plan import upkeep_plan
@@ -83,7 +84,7 @@ def _of_line(d: Design) -> str:
             "The height of the bump of this probe is not known: the hold-off is judged by bubbles, mixing and t90, after which a "
             "tenth of the bump is left. Time its fall by hand (probe.timed_fall)."
         )
-    said.append(still_water(d))
+    said += [still_water(d), runs_back(d)]
     if "oxygen.bubble_saturation" in d and d.number("water.back_pressure") > MOST_CHECKED:
         said.append(
             f"The height of the bump rests on oxygen saturation at {text_of(d['water.back_pressure'])} in the bubbles, beyond "
