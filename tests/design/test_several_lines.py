@@ -1,13 +1,19 @@
 """What belongs to one line and what to its source: running time, energy, noise, wear; and the contact as it is wired."""
 
+from collections.abc import Sequence
+from itertools import permutations
+
 import numpy as np
 import pytest
 
 from purgecalc.design import Design, design_all
+from purgecalc.inputs import Inputs
+from purgecalc.rules import judge
 from purgecalc.scenario import ScenarioInputs, loads
 from purgecalc.studies.expected import TESTS, Expected
 from purgecalc.studies.plan import upkeep_plan
 from purgecalc.studies.readings import form_lines
+from tests.campaign import few_or_many
 from tests.lines import BASE, RESERVOIR, SCENARIOS, designed
 
 TARNBECK = (SCENARIOS / "tarnbeck.toml").read_text(encoding="utf-8")
@@ -158,3 +164,50 @@ def test_the_sound_level_is_measured_at_the_nearest_ear() -> None:
     for tables in ((("a", [far]), ("b", [near])), (("b", [near]), ("a", [far])), (("a", []), ("b", [near]))):
         (line,) = form_lines(tables)
         assert (line.id, line.line, line.expected) == (test.id, "b", near)
+
+
+def random_lines(seed: int) -> list[Inputs]:
+    """Two or three lines, each with its own schedule, hose, contact and ear, on a direct source or a receiver."""
+    rng = np.random.default_rng(seed)
+    source = RESERVOIR if seed % 2 else ("source.free_air=60 L/min",)
+    shared = (
+        *(s for s in source if s.startswith("source.")), "source.duty=S3 20 %", f"source.starts_per_hour={rng.integers(4, 12)}",
+        "source.power=300 W", "upkeep.start=2026-03-02", "upkeep.seal_life=500 h", "upkeep.valve_life=20000",
+    )  # fmt: skip
+    settings = []
+    for _ in range(rng.integers(2, 4)):
+        own = (
+            "line.valve.conductance=1 dm3/(s bar)", f"line.schedule.interval={rng.integers(8, 60)} min",
+            f"line.schedule.blast={rng.integers(5, 60)} s", f"line.hose.length={rng.integers(4, 30)} m",
+            f"line.noise.ear_distance={rng.uniform(0.5, 5):.2f} m", f"line.noise.compressor_level={rng.integers(70, 105)}",
+            f"line.noise.presence={rng.uniform(0.02, 8):.2f} h", "line.wiring.coil_at_rest=off",
+            f"line.wiring.terminal={rng.choice(['NO', 'NO', 'NC'])}", "line.wiring.load=normally-closed valve",
+        )  # fmt: skip
+        settings.append(own)
+    return list(read_lines(*settings, shared=shared).lines)
+
+
+OF_THE_SOURCE = (
+    "source.run_in_window", "source.duty_fraction", "source.starts_per_hour", "source.energy_per_year", "upkeep.seal_lasts",
+    "acceptance.idle_fall", "source.longest_run",
+)  # fmt: skip
+OF_A_LINE = ("line.energy_per_year", "noise.on_time", "interval.shortest", "source.start_share", "upkeep.valve_lasts")
+
+
+def told(order: Sequence[Inputs]) -> tuple[object, dict[tuple[str, str], float], object]:
+    """Findings, figures and dates of some lines, by line where they are of one."""
+    designs = design_all(order, unsteady=False)
+    found = {(f.rule.id, f.line): (f.state, f.level) for f in judge(designs)}
+    figures = {(id, ""): designs[0].number(id) for id in OF_THE_SOURCE if id in designs[0]}
+    figures |= {(id, d.inputs.line): d.number(id) for d in designs for id in OF_A_LINE if id in d}
+    return found, figures, [(due.name, due.on) for due in upkeep_plan(designs)]
+
+
+@few_or_many(4, 100)
+def test_no_figure_and_no_finding_hangs_on_the_order_of_lines(count: int) -> None:
+    for seed in range(count):
+        first, *others = (told(order) for order in permutations(random_lines(seed)))
+        for other in others:
+            assert other[0] == first[0], seed
+            assert other[1] == pytest.approx(first[1], rel=1e-9), seed
+            assert other[2] == first[2], seed
