@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ast
 import math
+import re
 import zlib
 from collections.abc import Callable
 from typing import Any
@@ -364,3 +365,18 @@ def test_colebrook_is_solved_over_its_whole_range() -> None:
     for rough in (0.0, 1e-6, 1e-4, 1e-2, 0.05):
         x = np.asarray(hose.turbulent_friction(Re, rough, 1.0)) ** -0.5
         assert x == pytest.approx(-2 * np.log10(rough / 3.7 + 2.51 * x / Re), rel=1e-12)
+
+
+WHEN = re.compile(r"interval|window|wipe|year|day|cycle|blast|hour|minute|time|long run|mean|steady", re.IGNORECASE)
+WHICH = re.compile(r"absolute|gauge|pressure|difference|vapour", re.IGNORECASE)
+
+
+@pytest.mark.parametrize("record", FORMULAS.values(), ids=lambda f: f.id)
+def test_a_rate_a_window_and_a_pressure_say_over_what_and_which(record: Formula) -> None:
+    """A worst window where a day is meant, or cut-in where cut-out is, is a right formula with a wrong number in it."""
+    told = f"{record.function.__doc__} {record.valid} {record.cite}"
+    for name, kind in record.function.__annotations__.items():
+        if kind in ("PerSecond", "ConcentrationRate") or (kind == "Second" and name in ("T", "W")):
+            assert WHEN.search(told), name
+        if kind == "Pascal" and name != "return":
+            assert WHICH.search(told), name

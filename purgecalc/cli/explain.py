@@ -6,7 +6,7 @@ import re
 import sys
 from pathlib import Path
 
-from purgecalc.cli.console import call, show_page, width_of
+from purgecalc.cli.console import call, show_page, tell, width_of
 from purgecalc.design import Design, design_all
 from purgecalc.errors import UsageError
 from purgecalc.reports.explain import work
@@ -46,8 +46,11 @@ def _an_id(text: str) -> bool:
 
 
 def chosen(designs: list[Design], name: str) -> Design:
-    """The line called ``name``, or the first."""
+    """The line called ``name``, or the first, which is then said."""
     if not name:
+        if len(designs) > 1:
+            others = ", ".join(repr(d.inputs.line) for d in designs[1:])
+            tell(f"line {designs[0].inputs.line!r}; for another say --line: {others}")
         return designs[0]
     for design in designs:
         if design.inputs.line == name:

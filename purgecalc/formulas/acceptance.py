@@ -30,9 +30,10 @@ REFERENCE_LEAST = constant("d_least", 3e-4, "kg/m**3", "the same where the readi
     unpublished="common practice and our judgement",
 )
 def idle_fall(dp_minute: Pascal, n_minutes: Ratio, p_1: Pascal, p_2: Pascal, T: Second) -> Pascal:
-    """A leak must neither start the compressor between blasts nor let a blast begin low: ``p_1`` cut-in, ``p_2`` cut-out.
+    """A leak must neither start the compressor between blasts nor let a blast begin low.
 
-    ``T`` is the longest that the reservoir is left alone: the shortest interval of the lines on it.
+    ``p_1`` cut-in, ``p_2`` cut-out, both absolute. ``T`` is the longest that the reservoir is left alone: the shortest interval
+    of the lines on it.
     """
     return n_minutes * np.minimum(dp_minute, BAND_SHARE.value * (p_2 - p_1) * MINUTE.value / T)
 

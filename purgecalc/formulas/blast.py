@@ -62,7 +62,7 @@ def slug_volume(A: SquareMetre, L_wet: Metre) -> CubicMetre:
     valid="turbulent orifice",
 )
 def water_flow(C_w: Ratio, A_h: SquareMetre, dp: Pascal, rho_w: KgPerCubicMetre) -> CubicMetrePerSecond:
-    """Sharp-edged holes passing water; ``C_w`` 0.62 is cautious."""
+    """Sharp-edged holes passing water, ``dp`` the pressure across them at that moment; ``C_w`` 0.62 is cautious."""
     return C_w * A_h * np.sqrt(2 * np.maximum(dp, 0.0) / rho_w)
 
 
@@ -167,7 +167,7 @@ def useful_time(t_blast: Second, t_del: Second) -> Second:
     unpublished="a product",
 )
 def air_mass(m: KgPerSecond, t: Second) -> Kilogram:
-    """Steady flow times time."""
+    """Steady flow ``m`` from the lowest pressure a blast begins at, over the whole blast ``t``."""
     return m * t
 
 
@@ -227,7 +227,7 @@ def air_sum(a: Kilogram, b: Kilogram) -> Kilogram:
     unpublished="a sum",
 )
 def pressure_sum(a: Pascal, b: Pascal) -> Pascal:
-    """Two losses in series."""
+    """Two losses in series, pressure differences at one steady flow."""
     return a + b
 
 

@@ -113,7 +113,7 @@ def run_excess(t_first: Second, t_stop: Second) -> Second:
     unpublished="mass balance",
 )
 def share_of_fill(t_fill: Second, m_blast: Kilogram, V: CubicMetre, p_1: Pascal, p_2: Pascal, T: Kelvin) -> Second:
-    """Air of the blast over what the reservoir takes from cut-in ``p_1`` to cut-out ``p_2``, times the time of that."""
+    """Air of the blast over what fills the reservoir from cut-in ``p_1`` to cut-out ``p_2``, absolute, times the time of that."""
     return t_fill * m_blast * R_AIR.value * T / (V * (p_2 - p_1))
 
 
@@ -131,6 +131,9 @@ def most_air(
     m: KgPerSecond, t: Second, V_h: CubicMetre, p_h: Pascal, p_atm: Pascal, V: CubicMetre, p: Pascal, p_b: Pascal,
     m_c: KgPerSecond, T: Kelvin,
 ) -> Kilogram:  # fmt: skip
-    """``m`` and the hose ``V_h`` from ``p_h``; the reservoir ``V`` from ``p``; ``m_c`` of the compressor against ``p_b``."""
+    """Absolute pressures.
+
+    ``m`` and the hose ``V_h`` from ``p_h``; the reservoir ``V`` from ``p``; ``m_c`` of the compressor against ``p_b``.
+    """
     full = m * t + V_h * (p_h - p_atm) / (R_AIR.value * T)
     return np.minimum(full, V * (p - p_b) / (R_AIR.value * T) + m_c * t)

@@ -125,7 +125,7 @@ def shorter_of(T_a: Second, T_b: Second) -> Second:
     valid="S3 rating; S1 counts as 100 %",
 )
 def run_allowed(CDF_rated: Ratio, W: Second) -> Second:
-    """Rated share of the window."""
+    """Rated share of any window of length ``W``."""
     return CDF_rated * W
 
 
@@ -140,7 +140,7 @@ def run_allowed(CDF_rated: Ratio, W: Second) -> Second:
     unpublished="a ratio",
 )
 def starts(T: Second) -> PerSecond:
-    """One start each interval."""
+    """One start each interval ``T``: the mean rate of one line."""
     return 1 / np.asarray(T)[()]
 
 
@@ -215,7 +215,7 @@ def sum_time(own: Second, others: Second, W: Second) -> Second:
     unpublished="a sum",
 )
 def sum_share(own: Ratio, others: Ratio) -> Ratio:
-    """This line's share plus that of the others."""
+    """This line's share of the time plus that of the others, means over many cycles."""
     return own + others
 
 
@@ -230,7 +230,7 @@ def sum_share(own: Ratio, others: Ratio) -> Ratio:
     unpublished="a sum",
 )
 def sum_rate(own: PerSecond, others: PerSecond) -> PerSecond:
-    """This line's starts plus those of the others."""
+    """This line's starts plus those of the others, means over many intervals."""
     return own + others
 
 
@@ -245,5 +245,5 @@ def sum_rate(own: PerSecond, others: PerSecond) -> PerSecond:
     unpublished="a product",
 )
 def air_per_year(V: CubicMetre, T: Second) -> CubicMetre:
-    """Free air of all blasts of a year."""
+    """Over a year, ``V`` in each interval ``T``."""
     return V / T * YEAR.value

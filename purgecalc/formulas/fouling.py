@@ -28,7 +28,7 @@ FILM_LEFT = constant("X_wiped", 0.05, "", "film when wiped, and a wipe leaves of
     unpublished="a product",
 )
 def linear_bias(r: ConcentrationRate, t: Second) -> KgPerCubicMetre:
-    """Signed like ``r``."""
+    """After the time ``t`` since a wipe; signed like ``r``, the rate without any cleaning."""
     return r * t
 
 
@@ -42,7 +42,7 @@ def linear_bias(r: ConcentrationRate, t: Second) -> KgPerCubicMetre:
     valid="0 < X_0 <= 1",
 )
 def growth(X_0: Ratio, mu: PerSecond, t: Second) -> Ratio:
-    """From the film ``X_0``."""
+    """From the film ``X_0``, after the time ``t`` without a blast; ``mu`` is the rate of a thin film."""
     return X_0 / (X_0 + (1 - X_0) * np.exp(-mu * t))
 
 
@@ -72,7 +72,7 @@ def after_blast(X_before: Ratio, eta: Ratio) -> Ratio:
     unpublished="derived; checked against the equilibrium film",
 )
 def critical_interval(eta: Ratio, mu: PerSecond) -> Second:
-    """Below it the film dies out; above it one stays."""
+    """An interval below it lets the film die out; above it one stays. ``mu`` is the rate of a thin film between blasts."""
     return -np.log1p(-np.asarray(eta))[()] / mu
 
 

@@ -104,7 +104,7 @@ def chokes(p_out: Pascal, p_star: Pascal) -> Ratio:
     unpublished="identity",
 )
 def no_valve(p_in: Pascal) -> Pascal:
-    """The hose begins at the source."""
+    """The hose begins at the source, at the same absolute pressure."""
     return p_in
 
 

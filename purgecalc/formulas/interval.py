@@ -132,7 +132,7 @@ def held_low(C: KgPerCubicMetre, tol: KgPerCubicMetre) -> KgPerCubicMetre:
     unpublished="a sign",
 )
 def signed_rate(sign: Ratio, r_size: ConcentrationRate) -> ConcentrationRate:
-    """From the size given and its direction."""
+    """From the size given and its direction: the rate between wipes, without a purge."""
     return sign * r_size
 
 

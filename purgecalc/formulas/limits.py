@@ -64,7 +64,7 @@ def thrust_floor(ratio_floor: Ratio, F_ref: Newton) -> Newton:
     unpublished="inverse of head.thrust; the round trip is a property test",
 )
 def head_pressure_for_thrust(F: Newton, p_b: Pascal, C_d: Ratio, A_h: SquareMetre) -> Pascal:
-    """Inverse of the thrust of the holes."""
+    """Inverse of the thrust of the holes; absolute pressures."""
     x = F / (_G * p_b * C_d * A_h)
     return p_b * (1 + (_G - 1) / 2 * np.minimum(x, 1.0)) ** (1 / _KAPPA) + p_b * _G / ((_G + 1) * CRITICAL_RATIO.value) * (
         np.maximum(x, 1.0) - 1
@@ -83,7 +83,7 @@ def head_pressure_for_thrust(F: Newton, p_b: Pascal, C_d: Ratio, A_h: SquareMetr
     unpublished="inverse of head.mass_flow; the round trip is a property test",
 )
 def head_pressure_for_flow(m: KgPerSecond, C_d: Ratio, A_h: SquareMetre, p_b: Pascal, T: Kelvin) -> Pascal:
-    """Inverse of the nozzle flow."""
+    """Inverse of the nozzle flow; absolute pressures."""
     c = C_d * A_h / np.sqrt(R_AIR.value * T)
     w = (m / (c * p_b)) ** 2 * _KAPPA / 2
     r = (2 / (1 + np.sqrt(1 + 4 * w))) ** (1 / _KAPPA)
@@ -103,7 +103,7 @@ def head_pressure_for_flow(m: KgPerSecond, C_d: Ratio, A_h: SquareMetre, p_b: Pa
 def source_pressure_for_flow(
     m: KgPerSecond, p_a: Pascal, p_b: Pascal, m_a: KgPerSecond, m_b: KgPerSecond, p_atm: Pascal
 ) -> Pascal:
-    """Where the source's line passes ``m``."""
+    """Where the source's line passes ``m``; absolute pressures."""
     p = p_a + (m_a - m) / (m_a - m_b) * (p_b - p_a)
     return np.where(p >= p_atm * (1 - 1e-9), p, np.nan)[()]
 

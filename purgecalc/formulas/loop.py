@@ -58,7 +58,7 @@ def excursion(s: Ratio, OUR: ConcentrationRate, kLa: PerSecond, t_blind: Second,
     unpublished="a quotient",
 )
 def time_to_zero(C: KgPerCubicMetre, OUR: ConcentrationRate) -> Second:
-    """Air off altogether."""
+    """Air off altogether, from then on; ``OUR`` is the uptake at that time."""
     return C / OUR
 
 

@@ -126,7 +126,7 @@ def falls_out_at(T_dew: Kelvin, T_frost: Kelvin) -> Kelvin:
     unpublished="a definition",
 )
 def vapour_pressure(RH: Ratio, e_w: Pascal) -> Pascal:
-    """``RH`` as a fraction, ``e_w`` saturation at the intake."""
+    """``RH`` as a fraction, ``e_w`` saturation pressure, both at the intake."""
     return RH * e_w
 
 
@@ -262,5 +262,8 @@ def dew_point_needed(T_min: Kelvin) -> Kelvin:
     unpublished="checked against the reference equation of air in an independent library",
 )
 def throttled_temperature(T: Kelvin, p_1: Pascal, p_2: Pascal) -> Kelvin:
-    """Air that has come to rest again, no heat taken up: what the body of a valve sees at the least."""
+    """Air that has come to rest again, no heat taken up: what the body of a valve sees at the least.
+
+    Absolute pressures ahead and behind, at one moment.
+    """
     return T - MU_JT.value * (p_1 - p_2)

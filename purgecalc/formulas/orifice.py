@@ -158,7 +158,7 @@ def mass_flow(C_d: Ratio, A_h: SquareMetre, p_h: Pascal, p_b: Pascal, T: Kelvin)
     valid="isentropic expansion to the hole exit; sonic when choked",
 )
 def jet_velocity(p_h: Pascal, p_b: Pascal, T: Kelvin) -> MetrePerSecond:
-    """Velocity at the exit plane of a hole."""
+    """Velocity at the exit plane of a hole, in steady flow; absolute pressures, ``p_h`` ahead of the hole."""
     r = np.maximum(p_b / p_h, CRITICAL_RATIO.value)
     return np.sqrt(2 / _KAPPA * R_AIR.value * T * -np.expm1(_KAPPA * np.log(r)))
 
@@ -232,7 +232,7 @@ def isentropic_mach(p_h: Pascal, p_b: Pascal) -> Ratio:
     unpublished="a difference",
 )
 def overpressure(p_h: Pascal, p_b: Pascal) -> Pascal:
-    """What drives the jets."""
+    """What drives the jets in steady flow; absolute pressures, ``p_h`` ahead of the holes."""
     return p_h - p_b
 
 

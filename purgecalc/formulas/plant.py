@@ -28,7 +28,7 @@ SHOCK_NOISE = constant("dL_shock", SHOCK, "", "what shocks may add to a choked j
     unpublished="a comparison",
 )
 def saturation_at_coldest(e_w: Pascal, e_i: Pascal) -> Pascal:
-    """Both at the same temperature."""
+    """Saturation pressures, both at the same temperature."""
     return np.minimum(e_w, e_i)
 
 
@@ -103,7 +103,7 @@ def upper_level(L: Ratio, choked: Ratio) -> Ratio:
     unpublished="a product",
 )
 def run_time_of_share(share: Ratio) -> Second:
-    """``share`` of the time that the source runs."""
+    """Over a year, for the mean ``share`` of the time that the source runs for all its lines."""
     return share * YEAR.value
 
 
@@ -118,7 +118,7 @@ def run_time_of_share(share: Ratio) -> Second:
     unpublished="a product",
 )
 def starts_per_year(rate: PerSecond) -> Ratio:
-    """``rate`` of starts of the whole source."""
+    """Over a year, at the mean ``rate`` of starts of the whole source."""
     return rate * YEAR.value
 
 
@@ -133,7 +133,7 @@ def starts_per_year(rate: PerSecond) -> Ratio:
     unpublished="a quotient",
 )
 def life_of_share(t_rated: Second, share: Ratio) -> Second:
-    """``share`` of the time that the source runs, all lines."""
+    """Calendar time, at the mean ``share`` of the time that the source runs for all its lines."""
     return t_rated / share
 
 

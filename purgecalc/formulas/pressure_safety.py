@@ -72,7 +72,7 @@ ORDER_OF_MAGNITUDE = 3.0  # impact pressure and shear: divide and multiply by th
     unpublished="our judgement; makers' tables differ by a factor of two",
 )
 def hose_rating(p_rated: Pascal, k_T: PerKelvin, T: Kelvin) -> Pascal:
-    """``T`` the warmest the hose gets, in sun or beside the compressor; the air of the site where nobody has said."""
+    """Gauge. ``T`` the warmest the hose gets, in sun or beside the compressor; the air of the site where nobody has said."""
     return p_rated * np.maximum(1 - k_T * np.maximum(T - HOSE_REFERENCE.value, 0.0), 0.0)
 
 
@@ -207,7 +207,7 @@ def stored_energy_upper(p: Pascal, V: CubicMetre, p_atm: Pascal) -> Joule:
     unpublished="order of magnitude; no printed case of air from small holes under water",
 )
 def jet_impact(F_1: Newton, x: Metre, p_h: Pascal, p_b: Pascal) -> Pascal:
-    """``F_1`` thrust of ONE hole, not of the head."""
+    """``F_1`` thrust of ONE hole, not of the head; absolute pressures."""
     return np.minimum(JET_CONSTANT.value * F_1 / x**2, p_h - p_b)
 
 

@@ -41,7 +41,7 @@ FILM = constant(
     unpublished="a difference",
 )
 def fall(p_1: Pascal, p_2: Pascal) -> Pascal:
-    """From ``p_1`` before a blast to ``p_2`` after it."""
+    """From the pressure ``p_1`` before a blast to ``p_2`` after it."""
     return p_1 - p_2
 
 
@@ -56,7 +56,7 @@ def fall(p_1: Pascal, p_2: Pascal) -> Pascal:
     unpublished="a ratio",
 )
 def band_share(p_1: Pascal, p_2: Pascal, p_atm: Pascal) -> Ratio:
-    """Between the two settings of one switch."""
+    """Between the two settings of one switch, both absolute."""
     return (p_2 - p_1) / (p_2 - p_atm)
 
 
@@ -70,7 +70,7 @@ def band_share(p_1: Pascal, p_2: Pascal, p_atm: Pascal) -> Ratio:
     valid="m is the mean compressor flow over the range",
 )
 def recovery_time(V: CubicMetre, p_1: Pascal, p_2: Pascal, T: Kelvin, m: KgPerSecond) -> Second:
-    """From ``p_1`` to ``p_2`` at a mean mass flow."""
+    """From ``p_1`` to ``p_2`` (absolute) at the mean mass flow between them."""
     return V * (p_2 - p_1) / (R_AIR.value * T * m)
 
 

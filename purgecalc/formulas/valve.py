@@ -77,5 +77,5 @@ def kv_of_cv(C_v: Ratio) -> Ratio:
     unpublished="a comparison of pressures",
 )
 def chokes(p_1: Pascal, p_2: Pascal, b: Ratio) -> Ratio:
-    """1 where the valve, not the head, sets the flow."""
+    """1 where the valve, not the head, sets the flow; absolute pressures ahead of it and behind."""
     return np.floor(np.minimum(b * p_1 / p_2, 1.0))

@@ -8,6 +8,7 @@ import pytest
 
 from tests.cli.test_commands import S1
 from tests.command import run
+from tests.lines import BASE
 
 
 @pytest.mark.parametrize("width", ["60", "80", "120"])
@@ -68,3 +69,13 @@ def test_a_name_is_drawn_as_it_is_written(name: str, tmp_path: Path) -> None:
     done = run("trace", S1, "--set", f"line.name={name}", "-o", str(tmp_path / "trace.svg"))
     assert (done.returncode, done.stderr) == (0, f"wrote {tmp_path / 'trace.svg'}\n")
     ET.fromstring((tmp_path / "trace.svg").read_bytes())
+
+
+def test_which_of_several_lines_it_is_is_said_where_none_was_named(tmp_path: Path) -> None:
+    line = BASE[BASE.index("[line]") :].replace("[line]", "[[line]]", 1)
+    file = tmp_path / "two.toml"
+    file.write_text(f"{BASE[: BASE.index('[line]')]}{line}\n{line.replace('lane 2', 'lane 3')}", encoding="utf-8")
+    said = "line 'lane 2 oxygen'; for another say --line: 'lane 3 oxygen'\n"
+    assert run("explain", str(file), "hose.pressure_drop").stderr == said
+    assert run("explain", str(file), "hose.pressure_drop", "--line", "lane 2 oxygen").stderr == ""
+    assert run("explain", S1, "hose.pressure_drop").stderr == ""
