@@ -240,13 +240,9 @@ def _recovery(done: Integrated, inputs: Inputs) -> None:
     """Longest recovery of the six cases, against the time there is."""
     t = done.result.recovery_time
     longest = np.max(t[:STOPPING], axis=0)
-    done.keep(
-        "source.recovery_from_cut_out",
-        "Time to recover to cut-out after a blast from there",
-        "time",
-        t[FROM_CUT_OUT],
-        FROM_CUT_OUT,
-    )
+    for end, case, start in (("cut_out", FROM_CUT_OUT, "there"), ("cut_in", FROM_CUT_IN, "cut-in")):
+        title = f"Time to recover to cut-out after a blast from {start}"
+        done.keep(f"source.recovery_from_{end}", title, "time", t[case], case)
     case = FROM_CUT_IN
     rec: Step = done.keep("source.recovery_time", "Time to recover to cut-out, longest case", "time", longest, case)
     done.sheet.do(receiver.recovery_reserve, T=inputs["schedule.interval"], t_blast=inputs["schedule.blast"], t_rec=rec)

@@ -87,10 +87,13 @@ def explain(
     quantity: Annotated[str, typer.Argument(help="Id of a quantity, e.g. hose.pressure_drop; without it all are listed.")] = "",
     everything: Annotated[bool, typer.Option("--all", help="Also work everything the quantity rests on.")] = False,
     line: Annotated[str, typer.Option("--line", help="Name of the line; the first unless given.")] = "",
+    at: Annotated[
+        str, typer.Option("--at", help="Depth it is worked at: normal, shallowest or deepest.", show_default=False)
+    ] = "",
     settings: Settings = None,
 ) -> None:
     """Work any number by hand: equation, numbers put in, source."""
-    _do("explain", "run_explain", scenario, quantity, everything, line, settings or [])
+    _do("explain", "run_explain", scenario, quantity, everything, line, settings or [], at)
 
 
 @app.command()

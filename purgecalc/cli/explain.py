@@ -8,6 +8,7 @@ from pathlib import Path
 
 from purgecalc.cli.console import call, show_page, tell, width_of
 from purgecalc.design import Design, design_all
+from purgecalc.design.corners import CORNERS, NORMAL
 from purgecalc.errors import UsageError
 from purgecalc.reports.explain import work
 from purgecalc.reports.page import Page, hanging
@@ -16,13 +17,13 @@ from purgecalc.scenario import load
 from purgecalc.wording import nearest
 
 
-def run_explain(file: str, quantity: str, everything: bool, line: str, settings: list[str]) -> None:
+def run_explain(file: str, quantity: str, everything: bool, line: str, settings: list[str], at: str = "") -> None:
     """List the quantities of a line, or work one of them."""
     if settings and not quantity and file not in ("", "-") and Path(file).suffix != ".toml" and not Path(file).exists():
         file, quantity = "", file  # the only word is a quantity: settings over the built-in reference need no scenario
     if not quantity and _an_id(file):
         raise UsageError(f"{file} is a quantity, not a file: purgecalc explain SCENARIO {file}; with --set no scenario is needed")
-    design = chosen(design_all(load(file, settings).lines), line)
+    design = _at(chosen(design_all(load(file, settings).lines, corners=at not in ("", NORMAL)), line), at)
     if not quantity and not everything:
         _list(design)
         return
@@ -56,6 +57,17 @@ def chosen(designs: list[Design], name: str) -> Design:
         if design.inputs.line == name:
             return design
     raise UsageError(f"no line is called {name!r}; lines: {', '.join(repr(d.inputs.line) for d in designs)}")
+
+
+def _at(design: Design, corner: str) -> Design:
+    """The line at one of its depths; the normal one where none is named."""
+    if corner in ("", NORMAL):
+        return design
+    if corner not in CORNERS:
+        raise UsageError(f"--at {corner}: there is {', '.join([NORMAL, *CORNERS][:-1])} and {[*CORNERS][-1]}")
+    if corner not in design.corners:
+        raise UsageError(f"--at {corner}: the scenario names no line.head.{corner} that differs from line.head.depth")
+    return design.corners[corner]
 
 
 def _list(design: Design) -> None:

@@ -24,7 +24,7 @@ def run_trace(file: str, settings: list[str], line: str, output: str, force: boo
     if output and suffix not in FORMS:
         raise UsageError(f"-o {output}: trace writes {', '.join(FORMS)}")
     target = Target(output, force, [file]) if output else None
-    history = trace(chosen(design_all(load(file, settings).lines, unsteady=False), line))
+    history = trace(chosen(design_all(load(file, settings).lines, unsteady=False, corners=False), line))
     if target is None:
         _screen(history)
     elif suffix == ".csv":

@@ -7,13 +7,14 @@ the blast does to the reading; which source feeds the line is settled in ``purge
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from purgecalc import air_sources
 from purgecalc.design.acceptance import acceptance
 from purgecalc.design.blast import air_used, delivery_estimate
+from purgecalc.design.corners import CORNERS, NORMAL, corners_of
 from purgecalc.design.electrics import contact_logic, electrical_supply
 from purgecalc.design.flow import (
     adiabatic_hose,
@@ -30,9 +31,10 @@ from purgecalc.design.line import hose_and_head, site_and_water
 from purgecalc.design.loop import control_loop
 from purgecalc.design.moisture import moisture
 from purgecalc.design.plant import compressor_noise, lifting, noise_in_air, pressure_safety, surroundings, upkeep
-from purgecalc.design.reach import longest_hose, low_water, reference_hose, strongest_flow
+from purgecalc.design.reach import longest_hose, reference_hose, strongest_flow
 from purgecalc.design.reading import reading
 from purgecalc.inputs import Inputs
+from purgecalc.units import show
 from purgecalc.working import Given, Node, Num, Sheet
 
 if TYPE_CHECKING:
@@ -48,6 +50,9 @@ class Design:
     supply: air_sources.Supply
     cycle: Cycle | None = None
     """The simulated cycle, for drawing; single designs of oxygen probes only."""
+    corner: str = NORMAL
+    corners: Mapping[str, Design] = field(default_factory=dict)
+    """The same line at the other depths its scenario names, by ``corners.CORNERS``."""
 
     def __getitem__(self, id: str) -> Node:
         return self.sheet[id] if id in self.sheet else self.inputs[id]
@@ -76,6 +81,22 @@ class Design:
         """Highest pressure (gauge) the source can put on the line, as far as anybody has stated what limits it."""
         return self.get("safety.highest_pressure") or self["source.highest_gauge"]
 
+    @property
+    def where(self) -> str:
+        """The corner in words; empty at the normal depth."""
+        if self.corner == NORMAL:
+            return ""
+        depth = self.inputs["head.depth"]
+        return f"{CORNERS[self.corner]}, {depth.text or show(float(depth.value), 'length')}"
+
+    def most(self, id: str) -> Node:
+        """The quantity of a single design at the corner where it is greatest."""
+        return max((d[id] for d in (self, *self.corners.values())), key=lambda node: float(node.value))
+
+    def least(self, id: str) -> Node:
+        """The quantity of a single design at the corner where it is least."""
+        return min((d[id] for d in (self, *self.corners.values())), key=lambda node: float(node.value))
+
     def given(self, id: str) -> Given | None:
         return self.inputs.get(id)
 
@@ -90,8 +111,17 @@ def design(inputs: Inputs, unsteady: bool = True, aside: bool = True) -> Design:
     return design_all([inputs], unsteady, aside)[0]
 
 
-def design_all(lines: Iterable[Inputs], unsteady: bool = True, aside: bool = True) -> list[Design]:
-    """Work out every line on one source; the source's duty counts them all."""
+def design_all(lines: Iterable[Inputs], unsteady: bool = True, aside: bool = True, corners: bool = True) -> list[Design]:
+    """Work out every line on one source, whose duty counts them all: at the normal depth and (``corners``) at the others."""
+    lines = list(lines)
+    designs = _at_one_depth(lines, unsteady, aside)
+    for corner, moved in corners_of(lines) if corners else ():
+        there = [replace(d, corner=corner) for d in _at_one_depth(moved, unsteady, aside)]
+        designs = [replace(d, corners={**d.corners, corner: c}) for d, c in zip(designs, there, strict=True)]
+    return designs
+
+
+def _at_one_depth(lines: Sequence[Inputs], unsteady: bool, aside: bool) -> list[Design]:
     designs = [_one_line(inputs, unsteady, aside) for inputs in lines]
     for this in designs:
         others = [d.sheet for d in designs if d is not this]
@@ -122,7 +152,6 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
         adiabatic_hose(sheet, inputs)
         kept_in_hose(sheet, inputs)
         reference_hose(sheet, inputs, supply)
-    low_water(sheet, inputs, supply)
     delivery_estimate(sheet, inputs)
     if not unsteady and supply.law.pressure is not None:
         strongest_flow(sheet, inputs, supply)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from purgecalc.design.line import working_depth
 from purgecalc.formulas import air, blast, duty
 from purgecalc.formulas.air import RHO_NORMAL
 from purgecalc.inputs import Inputs
@@ -47,7 +46,7 @@ def wetted_length(inputs: Inputs) -> Given:
     """Length of hose that stands full of water: as given, or the depth."""
     origin = Origin("default", "the depth: a hose that hangs straight down")
     title = "length of hose below the water surface"
-    return inputs.get("head.wetted_length") or renamed(working_depth(inputs), "head.wetted_length", title, "length", origin)
+    return inputs.get("head.wetted_length") or renamed(inputs["head.depth"], "head.wetted_length", title, "length", origin)
 
 
 def _slug_time(sheet: Sheet, inputs: Inputs) -> Node:
@@ -61,7 +60,7 @@ def _slug_time(sheet: Sheet, inputs: Inputs) -> Node:
         p_drive=sheet["source.pressure"],
         p_b=sheet["water.back_pressure"],
         rho_w=sheet["water.density"],
-        h=working_depth(inputs),
+        h=inputs["head.depth"],
     )
     Q = sheet.do(blast.water_flow, C_w=SHARP_EDGE, A_h=sheet["head.hole_area"], dp=dp, rho_w=sheet["water.density"])
     return sheet.do(blast.slug_time, V_slug=slug, Q_w=Q, read=inputs.words("head.check_valve_at"))

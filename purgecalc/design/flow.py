@@ -7,7 +7,7 @@ import numpy as np
 from purgecalc.air_sources import Supply
 from purgecalc.design.blast import hose_is_flooded
 from purgecalc.design.holes import coefficient
-from purgecalc.design.line import airway, read_for_airway, working_depth
+from purgecalc.design.line import airway, read_for_airway
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import air, blast, fanno, hose, hose_ends, limits, operating_point, orifice, site, valve
 from purgecalc.formulas.limits import F_REFERENCE
@@ -26,7 +26,7 @@ def refuse_if_no_flow(sheet: Sheet, inputs: Inputs, highest: Node) -> None:
     reach = f"it could just bubble at {show(float(deepest), 'length')}" if deepest > 0 else "no depth is shallow enough"
     raise NoPhysicalAnswer(
         f"{inputs.line}: no air leaves the head. The source stands at most at {show(highest.value - p_atm, 'gauge pressure')}; "
-        f"depth {working_depth(inputs).text or show(working_depth(inputs).value, 'length')} and check valve need "
+        f"depth {inputs['head.depth'].text or show(inputs['head.depth'].value, 'length')} and check valve need "
         f"{show(need - p_atm, 'gauge pressure')}. With this source {reach}; a source of more than "
         f"{show(need - p_atm, 'gauge pressure')} is needed before any flow"
     )

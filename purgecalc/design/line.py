@@ -21,11 +21,6 @@ from purgecalc.watched import WatchedSheet
 from purgecalc.working import Given, Node, Num, Origin, Sheet
 
 
-def working_depth(inputs: Inputs) -> Given:
-    """Depth the line is worked out for: the greatest, where a range is given, since jet, slug and bump are worst there."""
-    return inputs.get("head.deepest") or inputs["head.depth"]
-
-
 def site_and_water(sheet: Sheet, inputs: Inputs) -> None:
     """Pressure of the site, properties of its air, pressure of the water at the head."""
     if "site.pressure" in inputs:
@@ -39,7 +34,7 @@ def site_and_water(sheet: Sheet, inputs: Inputs) -> None:
     sheet.do(air.sound_speed, T=T)
     sheet.do(site.water_density, T=inputs["water.temperature"], S=inputs["water.salinity"])
     sheet.do(bubble.water_viscosity, as_id="water.viscosity", T=inputs["water.temperature"])
-    sheet.do(site.back_pressure, p_atm=p_atm, rho_w=sheet["water.density"], h=working_depth(inputs))
+    sheet.do(site.back_pressure, p_atm=p_atm, rho_w=sheet["water.density"], h=inputs["head.depth"])
     sheet.do(
         site.gauge_pressure, as_id="water.depth_pressure", title="Water pressure at the head", kind="pressure difference",
         p=sheet["water.back_pressure"], p_atm=p_atm,
@@ -77,7 +72,7 @@ def hose_and_head(sheet: Sheet, inputs: Inputs) -> None:
 
 def _way(sheet: Sheet, inputs: Inputs) -> None:
     """How far the hose has to go at the least."""
-    h = working_depth(inputs)
+    h = inputs["head.depth"]
     indoors = Given("hose.run_in_the_open", "length of hose in the open", "length", 0.0, Origin("other", "none is stated"), "0 m")
     wet, outside = inputs.get("head.wetted_length"), inputs.get("route.exposed_length")
     sheet.do(hose_ends.way, h=h, L_wet=wet or h, L_open=outside or indoors)

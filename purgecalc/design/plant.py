@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from purgecalc.air_sources import AirSource, Supply
 from purgecalc.design.blast import hose_is_flooded, wetted_length
 from purgecalc.design.holes import with_holes
-from purgecalc.design.line import airway, working_depth
-from purgecalc.design.reach import thrust_of
-from purgecalc.formulas import hose, noise, operating_point, orifice, plant, receiver, site
+from purgecalc.design.line import airway
+from purgecalc.design.reach import strongest_law, thrust_of
+from purgecalc.formulas import hose, noise, orifice, plant, receiver, site
 from purgecalc.formulas import lifting as lift
 from purgecalc.formulas import pressure_safety as ps
 from purgecalc.formulas import surroundings as air_about
@@ -29,19 +27,17 @@ def pressure_safety(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """Highest pressure, warm hose, coverage, blocked head, dead end, energy stored."""
     high = _highest(sheet, inputs, supply)
     _warm_hose(sheet, inputs)
+    if "source.regulator_gauge" in sheet:
+        p_reg, title = sheet["source.regulator_gauge"], "Highest pressure behind the regulator"
+        sheet.do(ps.highest_pressure, as_id="safety.behind_regulator", title=title, p_dead=high, p_rel=p_reg)
     n = inputs["head.holes"]
     sheet.do(ps.coverage, title="Holes left when one is blocked", n_open=sheet.do(plant.all_but_one, n=n), n=n)
     if "probe.face_limit" in inputs:
-        _blocked_head(sheet, inputs, supply)
+        _blocked_head(sheet, inputs, supply, _absolute(sheet, high))
     if "head.within_reach" in inputs.choices:
-        held = high
-        if "source.regulator_gauge" in sheet:
-            p_reg = sheet["source.regulator_gauge"]
-            title = "Highest pressure behind the regulator"
-            held = sheet.do(ps.highest_pressure, as_id="safety.behind_regulator", title=title, p_dead=high, p_rel=p_reg)
-        sheet.do(ps.dead_end_pressure, p_high=held, p_crack=sheet["head.check_valve"])
+        sheet.do(ps.dead_end_pressure, p_high=sheet.get("safety.behind_regulator") or high, p_crack=sheet["head.check_valve"])
     if "pressure_safety.regime" in inputs.choices and inputs.choice("source.kind") == "reservoir":
-        _vessel(sheet, inputs, supply, high)
+        _vessel(sheet, inputs, high)
 
 
 def _warm_hose(sheet: Sheet, inputs: Inputs) -> None:
@@ -85,40 +81,36 @@ def _highest(sheet: Sheet, inputs: Inputs, supply: Supply) -> Node:
     return sheet.do(ps.highest_pressure, p_dead=dead, p_rel=p_rel)
 
 
-def _strongest(sheet: Sheet, supply: Supply) -> operating_point.Supply:
-    """A reservoir is worked out from cut-in and is at its worst at cut-out; a regulator counts."""
-    if supply.law.pressure is None:
-        return supply.law
-    held = sheet.get("source.regulator_absolute")
-    high = supply.highest_possible.value
-    return operating_point.Supply(pressure=np.asarray(high if held is None else np.minimum(high, held.value), float))
-
-
-def _strongest_rests_on(sheet: Sheet, supply: Supply) -> dict[str, Node]:
-    """What that source was made of."""
-    if supply.law.pressure is None:
-        return supply.rests_on()
-    held = sheet.get("source.regulator_absolute")
-    return {"p_high": supply.highest_possible} | ({"p_reg": held} if held else {})
-
-
-def _blocked_head(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
-    """All but one hole blocked: the highest pressure a jet can put on the face."""
+def _blocked_head(sheet: Sheet, inputs: Inputs, supply: Supply, high: Node) -> None:
+    """All but one hole blocked, a reservoir as high as its relief valve lets it go: the most a jet can put on the face."""
     p_b = sheet["water.back_pressure"]
     title = "Area of one hole"
     area = sheet.do(ps.open_area, title=title, A_h=sheet["head.hole_area"], n_open=ONE_HOLE, n=inputs["head.holes"])
     way = with_holes(airway(sheet, inputs), ONE_HOLE.value / inputs["head.holes"].value)
     words = ("blocked", "with all but one hole blocked", "solved like head.pressure, with the area of one hole")
-    F = thrust_of(sheet, inputs, way, _strongest(sheet, supply), p_b, words, _strongest_rests_on(sheet, supply), area)
+    law, rests = strongest_law(sheet, supply, high)
+    F = thrust_of(sheet, inputs, way, law, p_b, words, rests, area)
     p_h = sheet["blocked.head_pressure"]
     face = sheet.do(ps.jet_impact, F_1=F, x=inputs["head.stand_off"], p_h=p_h, p_b=p_b)
     sheet.do(plant.face_pressure_worst, p_face=face, p_h=p_h, p_b=p_b)
 
 
-def _vessel(sheet: Sheet, inputs: Inputs, supply: Supply, high: Node) -> None:
-    """Pressure times volume, and the energy the vessel holds."""
-    V, p, p_atm = inputs["source.volume"], supply.highest_possible, sheet["site.pressure"]
-    sheet.do(ps.pressure_volume, PS=inputs.get("pressure_safety.vessel_pressure") or high, V=V)
+def _absolute(sheet: Sheet, high: Node) -> Node:
+    """The highest pressure, absolute."""
+    id, title = "safety.highest_absolute", "Highest pressure of the source, absolute"
+    return sheet.get(id) or sheet.do(site.absolute_pressure, as_id=id, title=title, p_gauge=high, p_atm=sheet["site.pressure"])
+
+
+def greatest_of_vessel(sheet: Sheet, inputs: Inputs) -> Node:
+    """The greatest gauge pressure of a vessel: its plate, or where none is stated the highest it can reach."""
+    stated = inputs.get("pressure_safety.vessel_pressure")
+    return stated or sheet.get("safety.highest_pressure") or sheet["source.highest_gauge"]
+
+
+def _vessel(sheet: Sheet, inputs: Inputs, high: Node) -> None:
+    """Pressure times volume, and the energy the vessel holds at the highest it can reach."""
+    V, p, p_atm = inputs["source.volume"], _absolute(sheet, high), sheet["site.pressure"]
+    sheet.do(ps.pressure_volume, PS=greatest_of_vessel(sheet, inputs), V=V)
     sheet.do(ps.stored_energy_upper, p=p, V=V, p_atm=p_atm)
     sheet.do(receiver.stored_energy, p=p, V=V, p_atm=p_atm)
 
@@ -127,7 +119,7 @@ def passed_pointers(sheet: Sheet, inputs: Inputs) -> tuple[ps.Pointer, ...]:
     """Where to look for a vessel of this pressure and volume under the regime stated; empty where none is."""
     if "safety.pressure_volume" not in sheet:
         return ()
-    amount, high = float(sheet["safety.pressure_volume"].value), float(sheet["source.highest_gauge"].value)
+    amount, high = float(sheet["safety.pressure_volume"].value), float(greatest_of_vessel(sheet, inputs).value)
     return ps.pointers(inputs.choice("pressure_safety.regime"), amount, high)
 
 
@@ -138,7 +130,8 @@ def noise_in_air(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     p_atm = sheet["site.pressure"]
     way = replace(airway(sheet, inputs), p_back=p_atm.value)
     words = ("in_air", "with the head in air", "solved like head.pressure, out of the water")
-    thrust_of(sheet, inputs, way, _strongest(sheet, supply), p_atm, words, _strongest_rests_on(sheet, supply))
+    law, rests = strongest_law(sheet, supply, supply.highest_possible)
+    thrust_of(sheet, inputs, way, law, p_atm, words, rests)
     p_h, p_e = sheet["in_air.head_pressure"], sheet["in_air.exit_pressure"]
     M = sheet.do(orifice.isentropic_mach, as_id="in_air.mach", title="Mach number in the holes, head in air", p_h=p_h, p_b=p_e)
     W = sheet.do(noise.acoustic_power, M=M, m=sheet["in_air.mass_flow"], u=sheet["in_air.jet_velocity"])
@@ -199,7 +192,7 @@ def _inside_the_pole(sheet: Sheet, inputs: Inputs) -> Node:
     area = sheet.do(hose.bore_area, as_id="lifting.pole_area", title="Area of the bore of the pole", D=bore)
     return sheet.do(
         lift.mass_of_length, as_id="lifting.pole_water", title="Mass of the water in the pole", rho=sheet["water.density"],
-        A=area, L=working_depth(inputs),
+        A=area, L=inputs["head.depth"],
     )  # fmt: skip
 
 

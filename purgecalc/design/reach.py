@@ -10,7 +10,7 @@ import numpy as np
 from purgecalc.air_sources import Supply
 from purgecalc.design.holes import coefficient, coefficient_for
 from purgecalc.design.line import airway, read_for_airway
-from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice, receiver, site
+from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice, receiver
 from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, REFERENCE_BORE, REFERENCE_LENGTH, USEFUL_FLOOR
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Num, Sheet, Step
@@ -101,6 +101,15 @@ def reference_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     sheet.do(orifice.jet_ratio, as_id="hose.thrust_ratio", title=title, F=sheet["head.thrust"], F_ref=F)
 
 
+def strongest_law(sheet: Sheet, supply: Supply, high: Node) -> tuple[operating_point.Supply, Mapping[str, Node]]:
+    """The source at its highest, with what that was made of: a reservoir at ``high`` (absolute), behind its regulator if any."""
+    if supply.law.pressure is None:
+        return supply.law, supply.rests_on()
+    held = sheet.get("source.regulator_absolute")
+    pressure = high.value if held is None else np.minimum(high.value, held.value)
+    return operating_point.Supply(pressure=np.asarray(pressure, float)), {"p_high": high} | ({"p_reg": held} if held else {})
+
+
 def strongest_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """Steady flow from a reservoir at its highest pressure: what its largest blast is estimated from."""
     p: Node = supply.highest_possible
@@ -119,23 +128,6 @@ def strongest_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
         C_d=coefficient(sheet, "line.strongest", p_b, head), A_h=sheet["head.hole_area"], p_b=p_b,
         T=inputs["site.air_temperature"],
     )  # fmt: skip
-
-
-def low_water(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
-    """Thrust at the least depth, where a range of depths is given."""
-    if "head.shallowest" not in inputs:
-        return
-    p_b = sheet.do(
-        site.back_pressure, as_id="low_water.back_pressure", title="Pressure of the water at the head, least depth",
-        p_atm=sheet["site.pressure"], rho_w=sheet["water.density"], h=inputs["head.shallowest"],
-    )  # fmt: skip
-    way = replace(airway(sheet, inputs), p_back=p_b.value)
-    how = "solved like head.pressure, at the least depth"
-    F = thrust_of(sheet, inputs, way, supply.law, p_b, ("low_water", "at the least depth", how), supply.rests_on())
-    sheet.do(orifice.jet_ratio, as_id="low_water.jet_ratio", title="Jet ratio at the least depth", F=F, F_ref=F_REFERENCE)
-    title = "Gauge pressure at the source at the least depth"
-    p = sheet["low_water.source_pressure"]
-    sheet.do(site.gauge_pressure, as_id="low_water.source_gauge", title=title, p=p, p_atm=sheet["site.pressure"])
 
 
 def thrust_of(

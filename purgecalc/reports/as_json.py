@@ -89,6 +89,7 @@ def _line(d: Design) -> dict[str, Any]:
         "quantities": {n.id: quantity(n) for n in (*d.sheet, *unused)},
         "words": dict(d.inputs.choices),
         "fittings": dict(d.inputs.fittings),
+        "corners": {corner: {n.id: quantity(n) for n in there.sheet} for corner, there in d.corners.items()},
     }
 
 
@@ -113,6 +114,7 @@ def finding(f: Finding) -> dict[str, Any]:
         "level": f.level.name,
         "state": f.state,
         "line": f.line,
+        "corner": f.design.corner if f.design else None,
         "quantity": margin.quantity.id if margin else None,
         "value": number(margin.quantity.value) if margin else None,
         "limit": number(margin.nearest_limit()) if margin else None,

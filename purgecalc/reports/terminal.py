@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from purgecalc.reports.page import Page, Text, folded, hanging
+from purgecalc.reports.rows import Row
 from purgecalc.reports.sketch import drawn
-from purgecalc.reports.summary import LineSummary, Row, Summary
+from purgecalc.reports.summary import LineSummary, Summary
 from purgecalc.reports.texts import sentence, text_of
 from purgecalc.rules import Finding
 from purgecalc.units import show
@@ -158,13 +159,15 @@ def _finding(page: Page, finding: Finding, many: bool, system: str) -> None:
 
 
 def found(finding: Finding, system: str = "si") -> str:
-    """What was found against what is wanted, in a line."""
+    """What was found against what is wanted, in a line, with the depth that decides where it is not the normal one."""
+    where = f"; {finding.where}" if finding.where else ""
     if finding.fact is not None:
-        return finding.fact.found if finding.fact.holds else f"{finding.fact.found}; wanted: {finding.fact.wanted}"
+        text = finding.fact.found if finding.fact.holds else f"{finding.fact.found}; wanted: {finding.fact.wanted}"
+        return text + where
     margin = finding.margin
     assert margin is not None
     limit = margin.limit_text(system) + (", set in the scenario" if finding.limit_set else "")
-    return f"{margin.quantity.title[:1].lower()}{margin.quantity.title[1:]} {text_of(margin.quantity, system)}, {limit}"
+    return f"{margin.quantity.title[:1].lower()}{margin.quantity.title[1:]} {text_of(margin.quantity, system)}, {limit}{where}"
 
 
 def _passes(page: Page, summary: Summary) -> None:

@@ -14,6 +14,7 @@ from purgecalc.design import Design
 from purgecalc.errors import ScenarioError
 from purgecalc.registry import Registry, discover
 from purgecalc.rules._base import ABSENT, RULES, Fact, Level, Margin, Outcome, Rule, fill, grade, parse_override, unknown_rule
+from purgecalc.rules._corners import worst
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.units import UnitProblem
 
@@ -73,6 +74,13 @@ class Finding:
     remedy: str
     limit_set: bool = False
     waived_because: str = ""
+    design: Design | None = None
+    """The line as it was judged: at the corner that decides."""
+
+    @property
+    def where(self) -> str:
+        """The corner that decides, in words; empty where that is the normal depth."""
+        return self.design.where if self.design else ""
 
     @property
     def margin(self) -> Margin | None:
@@ -98,11 +106,16 @@ def judge(
 
 
 def outcomes(designs: Sequence[Design], limits: Mapping[str, Any] | None = None) -> Iterator[tuple[Rule, Design, Outcome | None]]:
-    """What every rule finds of every line, whether the line is one design or an array of them."""
+    """What every rule finds of every line, whether the line is one design or an array of them.
+
+    Of a line with a range of depths the worst corner, with the design that decides.
+    """
     limits = limits or {}
     for rule in rule_book().values():
         for d in designs[:1] if rule.scope == "source" else designs:
-            yield rule, d, rule.function(d, limits.get(rule.id, rule.default_limit()))
+            limit = limits.get(rule.id, rule.default_limit())
+            found = [(here, rule.function(here, limit)) for here in (d, *d.corners.values())]
+            yield rule, *worst(found, rule.level)
 
 
 def grades(
@@ -128,7 +141,7 @@ def _finding(
     because = waive.get(rule.id, "") if level else ""
     state = ("waived" if because else "fails") if level else "passes"
     reason, remedy = fill(rule.reason, design, system), fill(rule.remedy, design, system)
-    return Finding(rule, line, state, Level(level or rule.level), outcome, reason, remedy, rule.id in limits, because)
+    return Finding(rule, line, state, Level(level or rule.level), outcome, reason, remedy, rule.id in limits, because, design)
 
 
 def verdict(findings: Sequence[Finding]) -> str:

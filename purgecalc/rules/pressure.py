@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from purgecalc.design import Design
+from purgecalc.design.plant import greatest_of_vessel
 from purgecalc.formulas.pressure_safety import HOSE_REFERENCE, OSHA_242, RELIEF_RISE, ladder_of
 from purgecalc.references import COMMON_PRACTICE, ISO_4414, OUR_JUDGEMENT, Source
 from purgecalc.rules._base import Fact, Level, Margin, rule
@@ -40,13 +41,15 @@ def hose_warm(d: Design, limit: Any) -> Margin | None:
 def relief(d: Design, limit: Any) -> Margin | None:
     """Set too low it blows at every filling or blast and takes air from the head; set too high it never opens, or too late.
 
-    Set it above the working pressure (with a reservoir, its cut-out) and below the dead-head of the compressor or the plate of
-    the reservoir, whichever is less, and prove it.
+    Set it above the highest pressure in a blast (with a reservoir, its cut-out) and below the dead-head of the compressor or the
+    plate of the reservoir, whichever is less, and prove it.
     """
     if "safety.relief_set" not in d:
         return None
     if not d.has_reservoir:
-        return Margin(d["safety.relief_set"], at_least=d["source.gauge_pressure"], at_most=d["source.highest_gauge"])
+        steady, peak = d.value("source.gauge_pressure"), d.get("source.peak_gauge")  # water in the hose raises a peak ahead of it
+        least = steady if peak is None else np.maximum(steady, peak.value)
+        return Margin(d["safety.relief_set"], at_least=least, at_most=d["source.highest_gauge"])
     limits = [node.value for node in (d.given("pressure_safety.vessel_pressure"), d.get("source.dead_head_gauge")) if node]
     most = np.min(np.broadcast_arrays(*limits), axis=0)[()] if limits else None
     return Margin(d["safety.relief_set"], at_least=d["source.highest_gauge"], at_most=most)
@@ -126,7 +129,7 @@ def pressure_volume(d: Design, limit: Any) -> Fact | None:
     """
     if "safety.pressure_volume" not in d:
         return None
-    amount, high = np.asarray(d.value("safety.pressure_volume")), d.value("source.highest_gauge")
+    amount, high = np.asarray(d.value("safety.pressure_volume")), greatest_of_vessel(d.sheet, d.inputs).value
     ladder = [p for p in ladder_of(d.inputs.choice("pressure_safety.regime")) if p.above > 0]
     passed = [(amount > p.above) & (np.asarray(high) > p.above_pressure) for p in ladder]
     over = [f"{p.text} ({p.cite.source.key})" for p, here in zip(ladder, passed, strict=True) if here.all()]

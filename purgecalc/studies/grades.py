@@ -76,7 +76,7 @@ def impossible(designs: Sequence[Design]) -> dict[str, NDArray[np.bool_]]:
     def add(text: str, where: NDArray[np.bool_]) -> None:
         found[text] = found[text] | where if text in found else where
 
-    for d in designs:
+    for d in (here for normal in designs for here in (normal, *normal.corners.values())):
         add("no air leaves the head: depth and check valve need more pressure than the source has",
             ~np.isfinite(d.value("head.pressure")))  # fmt: skip
         if d.has_reservoir:

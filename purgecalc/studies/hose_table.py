@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc.catalogue.hoses import STOCK_BORES
-from purgecalc.design.line import working_depth
+from purgecalc.design.corners import greatest_depth
 from purgecalc.formulas.hose_ends import bore_of_tube
 from purgecalc.inputs import Inputs
 from purgecalc.studies.grades import Graded, Subject
@@ -87,7 +87,7 @@ def hose_table(subject: Subject, bores: Sequence[float] = ()) -> HoseTable:
         bore = Given(given.id, given.title, given.kind, rising[rows, None], Origin("override", "varied"))
         return subject.grade({"hose.bore": bore, "hose.length": length}, unsteady)
 
-    start = max(SHORTEST, float(working_depth(inputs).value))
+    start = max(SHORTEST, float(greatest_depth(inputs).value))
     edge = find_edge(grade, np.full(len(rising), start), np.full(len(rising), LONGEST), OWN, LEFT_OUT, (*LENGTHS, fitted))
     rows = tuple(
         HoseRow(float(b), float(first), math.inf if last >= LONGEST else float(last), limit, math.isclose(b, own, rel_tol=1e-9))

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from purgecalc.catalogue.hoses import STOCK_BORES
-from purgecalc.design.line import working_depth
+from purgecalc.design.corners import greatest_depth
 from purgecalc.inputs import Inputs
 from purgecalc.studies.hose_table import bore_given
 from purgecalc.units import parse, show
@@ -50,7 +50,7 @@ def _steps(unit: str, *values: float) -> tuple[str, ...]:
 
 def _depth(inputs: Inputs) -> float:
     """A hose reaches from above the water to the head."""
-    return float(working_depth(inputs).value) + 1.0
+    return float(greatest_depth(inputs).value) + 1.0
 
 
 def _no_check_valve(inputs: Inputs) -> bool:

@@ -25,7 +25,7 @@ COVERAGE = 0.9
 RELATIVE = {
     "bore": ("hose.bore",),
     "source_flow": ("source.free_air", "source.displacement"),
-    "dead_head": ("source.max_pressure", "source.cut_in", "source.cut_out", "source.regulator"),
+    "dead_head": ("source.max_pressure",),
     "hole": ("head.hole_diameter",),
     "discharge": ("head.discharge_coefficient",),
     "loss": ("hose.loss_coefficient",),
@@ -36,6 +36,8 @@ RELATIVE = {
     "response": ("probe.t90", "probe.t63", "probe.t95", "probe.t98", "probe.t99", "probe.timed_fall"),
     "clearing": ("probe.clear_time", "probe.mix_time"),
 }
+SETTINGS = {"cut_in": ("source.cut_in",), "cut_out": ("source.cut_out",), "regulator": ("source.regulator",)}
+"""As far off as the dead-head, each by itself: three springs, set one by one."""
 ABSOLUTE = {
     "depth": ("head.depth", "head.deepest", "head.shallowest"),
     "temperature": ("site.air_temperature", "water.temperature"),
@@ -87,22 +89,22 @@ def spread(lines: tuple[Inputs, ...], designs: list[Design]) -> list[Spread]:
     integrated = lines[0].choice("source.kind") == "reservoir"
     several = [_sampled(inputs, d, i) for i, (inputs, d) in enumerate(zip(lines, designs, strict=True))]
     with np.errstate(all="ignore"):  # what some of a sample cannot reach is nan or inf there
-        sampled = design_all(several, integrated)
+        sampled = design_all(several, integrated, corners=False)
     return [Spread(d, s) for d, s in zip(designs, sampled, strict=True)]
 
 
 def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
     """The line with arrays in place of every input that is not known exactly."""
-    names = [*RELATIVE, *ABSOLUTE, *FACTORS, "friction"]
+    names = [*RELATIVE, *ABSOLUTE, *FACTORS, "friction", *SETTINGS]
     columns = dict(zip(names, hypercube(SAMPLE, len(names), SEED), strict=True))
     if index:
         # what belongs to a line alone is off by itself; the source and the site are the same for all
         own = dict(zip(names, hypercube(SAMPLE, len(names), SEED + index), strict=True))
-        shared = ("source_flow", "dead_head", "volume", "wall", "temperature")
+        shared = ("source_flow", "dead_head", *SETTINGS, "volume", "wall", "temperature")
         columns = {name: columns[name] if name in shared else own[name] for name in names}
-    for name, ids in [*RELATIVE.items(), *ABSOLUTE.items()]:
+    for name, ids in [*RELATIVE.items(), *ABSOLUTE.items(), *SETTINGS.items()]:
         off = _sided(columns[name], *sides(design, name))
-        move: Callable[[float, Array], Array] = _times if name in RELATIVE else _plus
+        move: Callable[[float, Array], Array] = _plus if name in ABSOLUTE else _times
         for id in ids:
             node = _known(inputs, design, id)
             if node is not None:
@@ -112,6 +114,7 @@ def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
         if name == "source_flow" and inputs.curve:
             inputs = replace(inputs, curve=tuple((p, replace(q, value=q.value * (1 + off))) for p, q in inputs.curve))
     inputs = _scattered(inputs, design, columns["friction"])
+    inputs = _switching(inputs, design)
     for name, id in FACTORS.items():
         if not_stated(design, id):
             values = float(design[id].value) * (1 + _sided(columns[name], *sides(design, name)))
@@ -136,6 +139,15 @@ def _scattered(inputs: Inputs, design: Design, off: Array) -> Inputs:
     return inputs.with_given(_array(node, "hose.loss_coefficient", moved))
 
 
+def _switching(inputs: Inputs, design: Design) -> Inputs:
+    """With the cut-in no nearer to the cut-out than half their difference as set: a switch keeps a difference."""
+    if "source.cut_in" not in inputs or inputs["source.cut_in"].state != inputs["source.cut_out"].state:
+        return inputs
+    low, high = (design.inputs[f"source.{end}"].value for end in ("cut_in", "cut_out"))
+    most = inputs["source.cut_out"].value - (high - low) / 2
+    return inputs.changed({"source.cut_in": np.minimum(inputs["source.cut_in"].value, most)}, "sampled")
+
+
 def sides(design: Design, name: str) -> tuple[float, float]:
     """How far an input may be off, downwards and upwards: a share, or in SI where it is one of ``ABSOLUTE``.
 
@@ -149,7 +161,7 @@ def sides(design: Design, name: str) -> tuple[float, float]:
         figure = getattr(kind, name)
         value, low, high = (x.value for x in (figure.value, figure.low, figure.high))
         return 1 - low / value, high / value - 1
-    given = design.inputs[f"uncertainty.{name}"]
+    given = design.inputs[f"uncertainty.{'dead_head' if name in SETTINGS else name}"]
     if name == "discharge" and not_stated(design, "head.discharge_coefficient") and given.origin.how == "default":
         return 1 - LEAST / float(UNSAID), MOST / float(UNSAID) - 1
     off = float(given.value)

@@ -88,8 +88,9 @@ def known(name: str, *settings: str) -> tuple[Document, Document, set[str]]:
     data = json.loads(json.dumps(data))
     pool = {*printed_by_hand(), show(NOT_A_TEST, "fraction")}
     for line in data["lines"]:
-        for q in line["quantities"].values():
-            pool |= shown(q["value"], q["unit"])
+        for sheet in (line["quantities"], *line["corners"].values()):
+            for q in sheet.values():
+                pool |= shown(q["value"], q["unit"])
         for e in line["expected"]:
             for value in (e["value"], *e["band"], *e["passes"], *e["no_alarm"], e["gauge"], e["gauge_error"]):
                 pool |= shown(value, e["unit"])

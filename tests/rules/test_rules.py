@@ -415,3 +415,15 @@ def test_a_hose_of_known_material_is_derated_by_the_air_of_the_site(material: st
     better = finding("hose-warm", *settings, "line.hose.rated_pressure=5 bar(g)")
     assert better.state == ("passes" if state == "fails" else state)
     assert finding("hose-warm", *settings, "site.air_temperature=20 degC").state == "not applicable"
+
+
+def test_a_relief_valve_is_compared_with_the_peak_of_a_flooded_hose() -> None:
+    flooded = (
+        "line.head.check_valve=none", "line.head.depth=3 m", "line.hose.bore=6 mm", "source.free_air=40 L/min",
+        "pressure_safety.regime=UK",
+    )  # fmt: skip
+    d = designed(*flooded, "pressure_safety.relief=2 bar(g)")
+    steady, peak = d.number("source.gauge_pressure"), d.number("source.peak_gauge")
+    between, above = (f"pressure_safety.relief={p / 1e5:.4f} bar(g)" for p in ((steady + peak) / 2, 1.02 * peak))
+    assert finding("relief", *flooded, between).state == "fails"
+    assert finding("relief", *flooded, above).state == "passes"

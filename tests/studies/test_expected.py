@@ -175,17 +175,45 @@ def test_an_alarm_stays_quiet_over_the_whole_tide() -> None:
     e = table("pellwick.toml")["source.gauge_pressure"]
     assert e.quiet is not None
     assert e.passes is not None
-    at_mid_tide = designs_of("pellwick.toml", "line.head.deepest=5 m")[0].number("source.gauge_pressure")
-    at_low_water = designs_of("pellwick.toml", "line.head.deepest=2 m", "line.head.depth=2 m")[0].number("source.gauge_pressure")
-    assert at_mid_tide < e.passes[0]  # measured at high water only
-    for p in (at_low_water, at_mid_tide, e.value):
+    low, high = (
+        designs_of("pellwick.toml", *(f"line.head.{end}={h}" for end in ("depth", "deepest", "shallowest")))[0]
+        for h in ("2 m", "8 m")
+    )
+    at_low, at_high = (d.number("source.gauge_pressure") for d in (low, high))
+    assert at_low < e.passes[0] < e.passes[1] < at_high  # measured at mid tide only
+    for p in (at_low, e.value, at_high):
         assert e.quiet[0] < p < e.quiet[1]
+
+
+@pytest.mark.parametrize("start", ["with the blast", "at cut-in"])
+def test_alarms_of_a_reservoir_stay_quiet_from_low_water_to_high(start: str) -> None:
+    tank = (f"source.compressor_starts={start}", "source.regulator=2 bar(g)", "line.head.depth=5 m", "line.hose.length=8 m")
+    found = table("trivet-mill.toml", *tank, "line.head.shallowest=1 m", "line.head.deepest=9 m")
+    tide = (designs_of("trivet-mill.toml", *tank, f"line.head.depth={h} m")[0] for h in (1, 9))
+    recovery = "source.recovery_from_cut_out" if start == "with the blast" else "source.recovery_from_cut_in"
+    longest = recovery if start == "with the blast" else "source.recovery_time"
+    for d in tide:
+        for id, met in (("source.fall", "source.fall"), (recovery, longest)):
+            quiet = found[id].quiet
+            assert quiet is not None
+            assert quiet[0] < d.number(met) < quiet[1], (id, met)
+
+
+def test_recovery_is_expected_as_it_is_likely_and_alarmed_at_its_longest() -> None:
+    switched = ("source.compressor_starts=at cut-in",)
+    e, (d,) = table("trivet-mill.toml", *switched)["source.recovery_from_cut_in"], designs_of("trivet-mill.toml", *switched)
+    assert e.passes is not None
+    assert e.quiet is not None
+    likely, longest = e.value, d.number("source.recovery_time")
+    assert likely < longest
+    assert judged(e, Reading(likely, "")) == judged(e, Reading(0.85 * likely, "")) == "passes"
+    assert e.quiet[1] == pytest.approx(e.passes[1] * longest / likely)
 
 
 def test_a_reservoir_on_its_switch_starts_anywhere_and_its_alarm_allows_for_it() -> None:
     commanded = table("trivet-mill.toml")
     assert commanded["source.fall"].quiet == commanded["source.fall"].passes
-    assert "source.recovery_time" not in commanded
+    assert "source.recovery_from_cut_in" not in commanded
     switched = table("trivet-mill.toml", "source.compressor_starts=at cut-in")
     (d,) = designs_of("trivet-mill.toml", "source.compressor_starts=at cut-in")
     assert switched["source.fall"].quiet is not None

@@ -22,7 +22,7 @@ from purgecalc.units import show
 FIVE = (
     "source.highest_gauge", "safety.highest_pressure",
     "source.gauge_pressure", "source.fall", "head.gauge_pressure", "blast.delivery_time",
-    "source.recovery_from_cut_out", "source.recovery_time", "source.run_time", "reading.bump", "reading.residual",
+    "source.recovery_from_cut_out", "source.recovery_from_cut_in", "source.run_time", "reading.bump", "reading.residual",
 )  # fmt: skip
 """What can be measured in ten minutes, most telling first; the first five that apply are printed."""
 

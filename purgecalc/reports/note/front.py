@@ -9,7 +9,8 @@ from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Facts, Heading, Paragraph, Table
 from purgecalc.reports.plant import unrated
-from purgecalc.reports.summary import ROWS, Row, counts, describe, shared_rows
+from purgecalc.reports.rows import Row, figures
+from purgecalc.reports.summary import counts, describe, shared_rows
 from purgecalc.reports.terminal import found
 from purgecalc.reports.texts import sentence, text_of
 from purgecalc.rules import Finding, verdict
@@ -72,8 +73,7 @@ def as_designed(c: Commissioning) -> Iterator[Block]:
         yield Paragraph(f"The catalogue says of this kind of probe ({kind.title}): {kind.advice}")
         yield Table("Inputs and where they come from", ("Input", "Value", "From"), tuple(_inputs(d)))
         by_rule = {f.rule.id: f for f in c.findings if f.line in ("", d.inputs.line)}
-        rows = [row for make in ROWS for row in [make(d, by_rule, "si")] if row is not None]
-        yield _figures("What follows from them", rows)
+        yield _figures("What follows from them", tuple(figures(d, by_rule)))
     together = shared_rows(c.designs, c.findings)
     if together:
         yield _figures("The source, for all lines together", together)

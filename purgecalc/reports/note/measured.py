@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from purgecalc.design.line import working_depth
 from purgecalc.kinds import KINDS
 from purgecalc.reports.blocks import Block, Heading, Measurement, Measurements, Paragraph, Table
 from purgecalc.reports.texts import text_of
@@ -22,7 +21,7 @@ ALARMS = {
     "source.fall": ("Fall of the pressure in a blast", "burst or leak above; no flow or blocked head below"),
     "source.end_pressure_gauge": ("Pressure at the end of that blast", "the same, seen from the end"),
     "source.recovery_from_cut_out": ("Recovery to cut-out", "worn compressor or leak above"),
-    "source.recovery_time": ("Recovery to cut-out", "worn compressor or leak above"),
+    "source.recovery_from_cut_in": ("Recovery to cut-out", "worn compressor or leak above"),
 }
 
 
@@ -86,12 +85,14 @@ def measured(c: Commissioning) -> Iterator[Block]:
 def _at_depth(c: Commissioning) -> Iterator[Block]:
     """Where the water level moves, figures hold for one of its states."""
     for d in c.designs:
-        if "low_water.source_gauge" in d:
+        depth = text_of(d["head.depth"])
+        ends = [e for e in d.corners.values() if text_of(e["head.depth"]) != depth]
+        if ends:
             who = f"{d.inputs.line}: expected" if c.many else "Expected"
+            stands = " and ".join(f"{text_of(e['source.gauge_pressure'])} with {text_of(e['head.depth'])}" for e in ends)
             yield Paragraph(
-                f"{who} figures hold with {text_of(working_depth(d.inputs))} of water over the head, where the jet is weakest; "
-                f"read them at that level. With {text_of(d['head.shallowest'])} over it the source stands at "
-                f"{text_of(d['low_water.source_gauge'])} during the blast.",
+                f"{who} figures hold with {depth} of water over the head; read them at that level. During the blast the source "
+                f"stands at {text_of(d['source.gauge_pressure'])} with that, at {stands}.",
                 strong=True,
             )
 

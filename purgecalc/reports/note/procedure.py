@@ -9,7 +9,7 @@ from purgecalc.design.plant import passed_pointers
 from purgecalc.reports.blocks import Block, Cautions, Checklist, Heading, Paragraph, Table
 from purgecalc.reports.cautions import DRY_TEST_ALONE
 from purgecalc.reports.note.stored import isolation, place
-from purgecalc.reports.note.words import broken, each_line
+from purgecalc.reports.note.words import broken, each_line, judged_at
 from purgecalc.reports.texts import text_of
 from purgecalc.scenario.facts import FACTS
 from purgecalc.studies.commissioning import Commissioning
@@ -118,7 +118,7 @@ def wet_test(c: Commissioning) -> Iterator[Block]:
     steps, waits = [], []
     for d in c.designs:
         who = f"{d.inputs.line}: " if c.many else ""
-        depth = text_of(d["head.deepest"] if "head.deepest" in d else d["head.depth"])
+        depth = text_of(d["head.depth"])
         if broken(c, d, "blast-arrives"):
             waits.append(f"{who}no plume is to be waited for before the finding blast-arrives is mended.")
         else:
@@ -144,9 +144,11 @@ def _bump(c: Commissioning, d: Design) -> str:
     rise, held, allowed = (text_of(d[id]) for id in ("reading.bump", "schedule.hold_off", "probe.tolerance"))
     rise += "" if exposure_known(d) else " at most"
     if broken(c, d, "hold-off"):
+        there = judged_at(c, d, "hold-off")
+        where = f" {there.where}" if there.where else ""
         return (
-            f"raw reading rises by {rise}; with a hold-off of {held} it is released with {text_of(d['reading.residual'])} of "
-            f"that left, where {allowed} is allowed: set a hold-off of {text_of(d['reading.hold_off_needed'])} "
+            f"raw reading rises by {rise}; with a hold-off of {held} it is released with {text_of(there['reading.residual'])} "
+            f"of that left{where}, where {allowed} is allowed: set a hold-off of {text_of(there['reading.hold_off_needed'])} "
             "or more first."
         )
     return f"raw reading rises by {rise} and is back within {allowed} when it is released, {held} after the blast."

@@ -37,7 +37,7 @@ def place(d: Design) -> str:
 
 def highest_in_hose(d: Design) -> str:
     """The most the hose can be shut in at."""
-    return text_of(d.get("source.regulator_gauge") or (d["source.highest_gauge"] if d.has_reservoir else d.highest_pressure))
+    return text_of(d.get("safety.behind_regulator") or d.highest_pressure)
 
 
 def stays(d: Design) -> str:
@@ -45,8 +45,8 @@ def stays(d: Design) -> str:
     if check_valve_at(d) == "head":
         unseen = "does not see it" if has_blast_valve(d) else "does not see it if the source's own delivery valve holds"
         return (
-            f"After every blast up to {text_of(d['hose.kept_gauge'])} stays there, water head and cracking pressure of the check "
-            f"valve together; a gauge at the source {unseen}."
+            f"After every blast up to {text_of(d.most('hose.kept_gauge'))} stays there, water head and cracking pressure of the "
+            f"check valve together; a gauge at the source {unseen}."
         )
     shut = f"With blocked holes or a closed end the hose stays at up to {highest_in_hose(d)}"
     if check_valve_at(d) == "source":

@@ -16,6 +16,12 @@ def each_line(c: Commissioning, make: Callable[[Design], str]) -> list[str]:
     return [f"{d.inputs.line}: {text}" for d, text in zip(c.designs, texts, strict=True) if text]
 
 
+def judged_at(c: Commissioning, d: Design, rule: str) -> Design:
+    """The line at the depth that decides by this rule."""
+    found = (f.design for f in c.findings if f.rule.id == rule and f.line in ("", d.inputs.line))
+    return next(found, None) or d
+
+
 def broken(c: Commissioning, d: Design, *rules: str) -> list[str]:
     """Those of the rules that this line does not keep, accepted with a reason or not: what they forbid cannot be ticked."""
     return [
