@@ -2,44 +2,74 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from purgecalc.air_sources import Supply
+from purgecalc.design.line import airway, read_for_airway
+from purgecalc.design.reach import strongest_law
 from purgecalc.formulas import moisture as mo
-from purgecalc.formulas import plant
+from purgecalc.formulas import operating_point, plant
 from purgecalc.formulas.site import ICE
 from purgecalc.inputs import Inputs
-from purgecalc.working import Given, Node, Origin, Sheet
+from purgecalc.working import Given, Node, Origin, Sheet, Step
+
+
+@dataclass(frozen=True)
+class _Moment:
+    """When both pressures are taken: ``end`` for ids, ``when`` for titles; at the source, and in the exposed run."""
+
+    end: str
+    when: str
+    p_src: Node
+    p_run: Node
 
 
 def moisture(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """Dew and frost point, and where the route is stated what falls out on it. Nothing without ``air_quality``."""
     if "air_quality.intake_humidity" not in inputs:
         return
-    reservoir = inputs.choice("source.kind") == "reservoir"
-    p_src = supply.highest_possible if reservoir else sheet["source.pressure"]
     e_w = _saturation(sheet, "intake", "at the intake", inputs["air_quality.intake_temperature"])
     e_in = sheet.do(mo.vapour_pressure, RH=inputs["air_quality.intake_humidity"], e_w=e_w)
-    e_src = sheet.do(
-        mo.compressed_vapour_pressure, title="Vapour pressure at the source, nothing taken out", e=e_in, p=p_src,
-        p_in=sheet["site.pressure"],
-    )  # fmt: skip
-    e_line = _taken_out(sheet, inputs, e_src, e_w)
+    high = supply.highest_possible if _reservoir(inputs) else sheet["source.pressure"]
+    e_line = _vapour_at(sheet, inputs, _Moment("", "", high, high), (e_in, e_w))
     _dew_and_frost(sheet, "source", "at the source", e_line)
-    if "route.coldest" in inputs:
-        _exposed_run(sheet, inputs, (e_line, p_src), reservoir)
+    if "route.coldest" not in inputs:
+        return
+    if _reservoir(inputs):
+        _exposed_run(sheet, inputs, _either_end(sheet, inputs, supply), (e_in, e_w))
+    else:
+        e_run, _, dw = _in_the_run(sheet, inputs, _Moment("", "", high, sheet["hose.inlet_pressure"]), e_line)
+        _dew_and_frost(sheet, "run", "in the exposed run", e_run)
+        _water(sheet, inputs, dw, inputs["route.coldest"])
 
 
-def _taken_out(sheet: Sheet, inputs: Inputs, e: Node, e_w: Node) -> Node:
+def _reservoir(inputs: Inputs) -> bool:
+    return inputs.choice("source.kind") == "reservoir"
+
+
+def _vapour_at(sheet: Sheet, inputs: Inputs, at: _Moment, intake: tuple[Node, Node]) -> Node:
+    """Vapour pressure that leaves the source at one moment."""
+    e_in, e_w = intake
+    e = sheet.do(
+        mo.compressed_vapour_pressure, as_id=f"moisture.compressed_vapour_pressure{at.end}",
+        title=f"Vapour pressure at the source, nothing taken out{at.when}", e=e_in, p=at.p_src, p_in=sheet["site.pressure"],
+    )  # fmt: skip
+    return _taken_out(sheet, inputs, at, e, e_w)
+
+
+def _taken_out(sheet: Sheet, inputs: Inputs, at: _Moment, e: Node, e_w: Node) -> Node:
     """Vapour left behind a drained reservoir and behind a dryer."""
-    if inputs.choice("source.kind") == "reservoir" and inputs.choices.get("air_quality.drain") == "yes":
-        title = "Vapour pressure behind the drained reservoir"
-        e = sheet.do(plant.vapour_left, as_id="moisture.behind_reservoir", title=title, e=e, e_out=e_w)
+    if _reservoir(inputs) and inputs.choices.get("air_quality.drain") == "yes":
+        id, title = f"moisture.behind_reservoir{at.end}", f"Vapour pressure behind the drained reservoir{at.when}"
+        e = sheet.do(plant.vapour_left, as_id=id, title=title, e=e, e_out=e_w)
     dew = dryer_dew_point(inputs)
     if dew is None:
         return e
-    e_dry = _saturation(sheet, "dryer", "at the dew point of the dryer", dew)
-    return sheet.do(plant.vapour_left, as_id="moisture.behind_dryer", title="Vapour pressure behind the dryer", e=e, e_out=e_dry)
+    e_dry = sheet.get("moisture.dryer_saturation") or _saturation(sheet, "dryer", "at the dew point of the dryer", dew)
+    id, title = f"moisture.behind_dryer{at.end}", f"Vapour pressure behind the dryer{at.when}"
+    return sheet.do(plant.vapour_left, as_id=id, title=title, e=e, e_out=e_dry)
 
 
 def dryer_dew_point(inputs: Inputs) -> Given | None:
@@ -67,29 +97,58 @@ def _dew_and_frost(sheet: Sheet, id: str, where: str, e: Node) -> None:
     sheet.do(mo.falls_out_at, as_id=f"moisture.{id}_falls_out", title=title, T_dew=dew, T_frost=frost)
 
 
-def _exposed_run(sheet: Sheet, inputs: Inputs, air: tuple[Node, Node], reservoir: bool) -> None:
-    """Dew point against the cold, water dropped a blast and a day, ice where it freezes."""
-    e_line, p_src = air
-    p_run, T_min = sheet["hose.inlet_pressure"], inputs["route.coldest"]
+def _either_end(sheet: Sheet, inputs: Inputs, supply: Supply) -> tuple[_Moment, _Moment]:
+    """A reservoir as a blast begins at either end of the switch band."""
+    law, rests = strongest_law(sheet, supply, supply.highest_possible)
+    point = operating_point.solve(airway(sheet, inputs), law)
+    title = "Pressure at the source end of the hose as a blast from cut-out begins"
+    rests, how = {**read_for_airway(sheet, inputs), **rests}, "solved like head.pressure, from the highest pressure"
+    p_run = sheet.add(Step("moisture.inlet_from_cut_out", title, "pressure", point.inlet, None, rests, how))
+    return (
+        _Moment("_from_cut_in", ", from cut-in", sheet["source.cut_in_absolute"], sheet["hose.inlet_pressure"]),
+        _Moment("_from_cut_out", ", from cut-out", supply.highest_possible, p_run),
+    )
+
+
+def _exposed_run(sheet: Sheet, inputs: Inputs, moments: tuple[_Moment, _Moment], intake: tuple[Node, Node]) -> None:
+    """Dew point against the cold and water dropped, each at the worse of the two moments."""
+    (e_1, T_1, dw_1), (e_2, T_2, dw_2) = (
+        _in_the_run(sheet, inputs, at, _vapour_at(sheet, inputs, at, intake)) for at in moments
+    )  # fmt: skip
     title = "Vapour pressure in the exposed run"
-    e_run = sheet.do(mo.compressed_vapour_pressure, as_id="moisture.run_vapour", title=title, e=e_line, p=p_run, p_in=p_src)
+    e_run = sheet.do(plant.worse_vapour, as_id="moisture.run_vapour", title=title, e_1=e_1, e_2=e_2)
     _dew_and_frost(sheet, "run", "in the exposed run", e_run)
-    sheet.do(mo.dew_point_needed, T_min=T_min)
-    coldest: Node = T_min
-    if reservoir:  # the valve chills what passes it
-        coldest = sheet.do(mo.throttled_temperature, title="Air behind the valve, in the cold", T=T_min, p_1=p_src, p_2=p_run)
-    _water(sheet, inputs, (e_run, p_run), coldest)
+    title = "Air behind the valve, in the cold"
+    coldest = sheet.do(plant.colder, as_id="moisture.throttled_temperature", title=title, T_1=T_1, T_2=T_2)
+    title = "Water dropped per mass of dry air"
+    dw = sheet.do(plant.worse_drop, as_id="moisture.water_dropped", title=title, dw_1=dw_1, dw_2=dw_2)
+    _water(sheet, inputs, dw, coldest)
 
 
-def _water(sheet: Sheet, inputs: Inputs, air: tuple[Node, Node], coldest: Node) -> None:
-    e_run, p_run = air
-    over_water = _saturation(sheet, "run", "at the coldest place", coldest)
-    title = "Saturation vapour pressure over ice at the coldest place"
-    over_ice = sheet.do(mo.saturation_over_ice, as_id="moisture.run_ice_saturation", title=title, T=coldest)
-    e_out = sheet.do(plant.saturation_at_coldest, e_w=over_water, e_i=over_ice)
-    w_in = sheet.do(mo.mixing_ratio, as_id="moisture.run_mixing_ratio", title="Water per mass of dry air", e=e_run, p=p_run)
-    w_out = sheet.do(mo.mixing_ratio, as_id="moisture.left_mixing_ratio", title="Water the cold lets pass", e=e_out, p=p_run)
-    dw = sheet.do(mo.water_dropped, w_in=w_in, w_out=w_out)
+def _in_the_run(sheet: Sheet, inputs: Inputs, at: _Moment, e_line: Node) -> tuple[Node, Node, Node]:
+    """Vapour pressure in the exposed run, its coldest air, and the water dropped there, at one moment."""
+    id, title = f"moisture.run_vapour{at.end}", f"Vapour pressure in the exposed run{at.when}"
+    e_run = sheet.do(mo.compressed_vapour_pressure, as_id=id, title=title, e=e_line, p=at.p_run, p_in=at.p_src)
+    T: Node = inputs["route.coldest"]
+    if _reservoir(inputs):  # the valve chills what passes it
+        id, title = f"moisture.throttled_temperature{at.end}", f"Air behind the valve, in the cold{at.when}"
+        T = sheet.do(mo.throttled_temperature, as_id=id, title=title, T=T, p_1=at.p_src, p_2=at.p_run)
+    over_water = _saturation(sheet, f"run{at.end}", f"at the coldest place{at.when}", T)
+    id, title = f"moisture.run_ice_saturation{at.end}", f"Saturation vapour pressure over ice at the coldest place{at.when}"
+    over_ice = sheet.do(mo.saturation_over_ice, as_id=id, title=title, T=T)
+    id, title = f"moisture.saturation_at_coldest{at.end}", f"Vapour pressure the cold lets pass{at.when}"
+    e_out = sheet.do(plant.saturation_at_coldest, as_id=id, title=title, e_w=over_water, e_i=over_ice)
+    id, title = f"moisture.run_mixing_ratio{at.end}", f"Water per mass of dry air{at.when}"
+    w_in = sheet.do(mo.mixing_ratio, as_id=id, title=title, e=e_run, p=at.p_run)
+    id, title = f"moisture.left_mixing_ratio{at.end}", f"Water the cold lets pass{at.when}"
+    w_out = sheet.do(mo.mixing_ratio, as_id=id, title=title, e=e_out, p=at.p_run)
+    id, title = f"moisture.water_dropped{at.end}", f"Water dropped per mass of dry air{at.when}"
+    return e_run, T, sheet.do(mo.water_dropped, as_id=id, title=title, w_in=w_in, w_out=w_out)
+
+
+def _water(sheet: Sheet, inputs: Inputs, dw: Node, coldest: Node) -> None:
+    """Water dropped a blast and a day, ice where it freezes."""
+    sheet.do(mo.dew_point_needed, T_min=inputs["route.coldest"])
     m_w = sheet.do(mo.water_per_blast, m_air=sheet["blast.air_mass"], dw=dw)
     m_day = sheet.do(mo.water_per_day, m_w=m_w, T=inputs["schedule.interval"])
     if np.ndim(coldest.value) or coldest.value < ICE.value:

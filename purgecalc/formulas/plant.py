@@ -8,7 +8,7 @@ from purgecalc.formulas.duty import YEAR
 from purgecalc.formulas.noise import BAND, SHOCK
 from purgecalc.formulas.pressure_safety import ORDER_OF_MAGNITUDE
 from purgecalc.references import DERIVED, OUR_JUDGEMENT
-from purgecalc.working import Metre, Pascal, PerSecond, Ratio, Second, constant, formula
+from purgecalc.working import Kelvin, Metre, Pascal, PerSecond, Ratio, Second, constant, formula
 
 ICE_RUN = constant("L_ice_0", 1.0, "m", "length within which the water freezes", OUR_JUDGEMENT.at("one metre"))
 HARD_FLOOR = constant("Q_floor", 2.0, "", "directivity over a hard floor", DERIVED.at("half space"))
@@ -45,6 +45,51 @@ def saturation_at_coldest(e_w: Pascal, e_i: Pascal) -> Pascal:
 def vapour_left(e: Pascal, e_out: Pascal) -> Pascal:
     """``e_out`` saturation at the dew point of the dryer, or at the temperature of a drained reservoir."""
     return np.minimum(e, e_out)
+
+
+@formula(
+    "moisture.worse_vapour",
+    symbol="e_worst",
+    title="Vapour pressure at the worse moment",
+    kind="pressure",
+    shown="max(e_1, e_2)",
+    cite=DERIVED.at("a blast begins anywhere between the two"),
+    valid="each with all its pressures at one moment",
+    unpublished="a comparison",
+)
+def worse_vapour(e_1: Pascal, e_2: Pascal) -> Pascal:
+    """``e_1`` as a blast begins at cut-in, ``e_2`` as one begins at cut-out."""
+    return np.maximum(e_1, e_2)
+
+
+@formula(
+    "moisture.worse_drop",
+    symbol="dw_worst",
+    title="Water dropped per mass of dry air at the worse moment",
+    kind="ratio",
+    shown="max(dw_1, dw_2)",
+    cite=DERIVED.at("a blast begins anywhere between the two"),
+    valid="each with all its pressures at one moment",
+    unpublished="a comparison",
+)
+def worse_drop(dw_1: Ratio, dw_2: Ratio) -> Ratio:
+    """``dw_1`` as a blast begins at cut-in, ``dw_2`` as one begins at cut-out."""
+    return np.maximum(dw_1, dw_2)
+
+
+@formula(
+    "moisture.colder",
+    symbol="T_cold",
+    title="Air behind the valve at the colder moment",
+    kind="temperature",
+    shown="min(T_1, T_2)",
+    cite=DERIVED.at("a blast begins anywhere between the two"),
+    valid="each with both its pressures at one moment",
+    unpublished="a comparison",
+)
+def colder(T_1: Kelvin, T_2: Kelvin) -> Kelvin:
+    """``T_1`` as a blast begins at cut-in, ``T_2`` as one begins at cut-out."""
+    return np.minimum(T_1, T_2)
 
 
 @formula(

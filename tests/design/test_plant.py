@@ -3,10 +3,12 @@
 import numpy as np
 import pytest
 
-from purgecalc.design import design
+from purgecalc.design import design, design_all
 from purgecalc.design.electrics import CONDITIONS
 from purgecalc.formulas.contact import every_wiring, judge
-from purgecalc.scenario import loads
+from purgecalc.rules import judge as judge_designs
+from purgecalc.rules import verdict
+from purgecalc.scenario import load, loads
 from purgecalc.scenario.facts import FACTS
 from purgecalc.studies.plan import upkeep_plan
 from purgecalc.studies.truth import truth_table
@@ -77,8 +79,40 @@ def test_a_receiver_at_six_bar_condenses_and_a_drain_dries_it_to_its_own_tempera
 def test_behind_the_valve_the_share_of_vapour_is_what_was_breathed_in_and_the_dew_point_lower() -> None:
     d = designed(*TANK, "line.route.coldest=5 degC", "line.route.exposed_length=3 m")
     breathed = 0.6 * 2339 / d.number("site.pressure")  # 20 degC, steam tables
-    assert d.number("moisture.run_vapour") / d.number("hose.inlet_pressure") == pytest.approx(breathed, rel=0.005)
+    highest = d.number("moisture.inlet_from_cut_out")  # undried, the worse moment is the one of the higher pressure
+    assert d.number("moisture.run_vapour") / highest == pytest.approx(breathed, rel=0.005)
+    early = d.number("moisture.run_vapour_from_cut_in") / d.number("hose.inlet_pressure")
+    assert early == pytest.approx(breathed, rel=0.005)
     assert d.number("moisture.run_dew_point") < d.number("moisture.source_dew_point") - 1
+
+
+FROST = (
+    "air_quality.intake_temperature=15 degC", "air_quality.intake_humidity=60 %", "air_quality.dryer_dew_point=-20 degC",
+    "line.route.coldest=-14 degC", "line.route.exposed_length=5 m",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("cut_in", ["4.5 bar(g)", "5.9 bar(g)"])
+def test_dried_air_freezes_in_the_run_whatever_the_cut_in(cut_in: str) -> None:
+    scenario = load(str(SCENARIOS / "trivet-mill.toml"), [*FROST, f"source.cut_in={cut_in}"])
+    (d,) = design_all(scenario.lines)
+    assert verdict(judge_designs([d])) == "STOP"
+    assert d.number("moisture.run_dew_point") - 273.15 == pytest.approx(-22.65, abs=0.1)
+    # the dryer's vapour over water at -20 degC, 125.4 Pa, thinned as the pressure falls at one moment from source to run
+    ratio = d.number("moisture.run_vapour") / 125.4
+    moments = [
+        d.number("hose.inlet_pressure") / d.number("source.cut_in_absolute"),
+        d.number("moisture.inlet_from_cut_out") / d.number("source.cut_out_absolute"),
+    ]
+    assert ratio == pytest.approx(max(moments), rel=0.005)
+
+
+def test_air_out_of_a_drained_reservoir_is_wettest_as_a_blast_from_cut_in_begins() -> None:
+    drained = [s for s in FROST if "dryer" not in s]
+    (d,) = design_all(load(str(SCENARIOS / "trivet-mill.toml"), [*drained, "air_quality.drain=yes"]).lines)
+    saturated = 1704.0 * d.number("hose.inlet_pressure") / d.number("source.cut_in_absolute")  # 15 degC, steam tables
+    assert d.number("moisture.run_vapour") >= 0.998 * saturated
+    assert d.number("moisture.run_dew_point") - 273.15 == pytest.approx(11.5, abs=0.3)
 
 
 def test_a_dryer_class_is_its_dew_point() -> None:
