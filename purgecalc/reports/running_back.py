@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from purgecalc.design import Design
 from purgecalc.design.blast import hose_is_flooded
-from purgecalc.design.line import working_depth
+from purgecalc.design.corners import greatest_depth
 from purgecalc.reports.texts import text_of
 
 
@@ -19,6 +19,6 @@ def runs_back(d: Design) -> str:
     return (
         "How water runs back into the hose after a blast is not worked out: the hose is taken to be full to the water level by "
         "the next one, and may be dry where air is shut in. In a hose open to the air it may swing above the level, at the very "
-        f"most as far as the head is below it ({text_of(working_depth(d.inputs))}): keep valve and source above that, or fit a "
+        f"most as far as the head is below it ({text_of(greatest_depth(d.inputs))}): keep valve and source above that, or fit a "
         "check valve at the head."
     )
