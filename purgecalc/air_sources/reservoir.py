@@ -127,11 +127,13 @@ def _axes(inputs: Inputs) -> int:
 
 def _after_the_others(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
     """Pressure this line would start at if the others blew just before it: from cut-in, or cut-out where each waits for that."""
-    air_mass: Node = others[0]["blast.air_mass"]
-    for i, other in enumerate(others[1:], 2):
+    begins = "cut_in" if waits(inputs) else "cut_out"
+    # the air of a blast from there, where it is integrated: from cut-out it takes more than from cut-in
+    taken = [(waits(inputs) and other.get("source.refill_time.taken")) or other["blast.air_mass"] for other in others]
+    air_mass: Node = taken[0]
+    for i, more in enumerate(taken[1:], 2):
         title = f"Air of the blasts of {i} other lines"
-        air_mass = sheet.do(blast.air_sum, as_id=f"source.others.air_of_{i}", title=title, a=air_mass, b=other["blast.air_mass"])
-    begins = "cut_out" if inputs.choice("source.compressor_starts") == "with the blast" else "cut_in"
+        air_mass = sheet.do(blast.air_sum, as_id=f"source.others.air_of_{i}", title=title, a=air_mass, b=more)
     title = "Pressure after the blasts of the other lines"
     p_atm = sheet["site.pressure"]
     left = sheet.do(

@@ -84,8 +84,11 @@ def test_a_curve_that_ends_in_nothing_before_the_cut_out_is_refused() -> None:
 
 
 def test_lines_that_each_wait_for_cut_out_leave_more_to_each_other() -> None:
-    waiting = designed(*RESERVOIR, "add:line").number("source.start_share")
-    commanded = designed(*RESERVOIR, "add:line", "source.compressor_starts=with the blast").number("source.start_share")
-    # the band, but for the little that a compressor started sooner adds to a blast
-    band = 1.5e5 / designed(*RESERVOIR, "add:line").number("source.cut_in_gauge")
-    assert commanded - waiting == pytest.approx(band, rel=0.02)
+    waiting = designed(*RESERVOIR, "add:line")
+    commanded = designed(*RESERVOIR, "add:line", "source.compressor_starts=with the blast")
+    # the band, less what a blast from its upper end takes more
+    more = commanded.number("blast.air_mass") - waiting.number("source.refill_time.taken")
+    band = 1.5e5 - more * 287.05 * 288.15 / 0.024
+    assert 0 < band < 1.5e5
+    apart = commanded.number("source.start_share") - waiting.number("source.start_share")
+    assert apart == pytest.approx(band / waiting.number("source.cut_in_gauge"), rel=1e-3)

@@ -211,3 +211,11 @@ def test_no_figure_and_no_finding_hangs_on_the_order_of_lines(count: int) -> Non
             assert other[0] == first[0], seed
             assert other[1] == pytest.approx(first[1], rel=1e-9), seed
             assert other[2] == first[2], seed
+
+
+def test_what_another_line_leaves_is_what_its_own_blast_from_there_ends_at() -> None:
+    """Started at cut-in, with the air it takes from there: no compressor to speak of, and a wall that keeps the air warm."""
+    source, one = (tuple(s for s in RESERVOIR if s.startswith(w)) for w in ("source.", "line."))
+    still = (*source, "source.free_air=0.1 L/min", "source.wall_conductance=1000000 W/K")
+    d = lines_of((*one,), (*one,), shared=still)[0]
+    assert d.number("source.after_others") == pytest.approx(d.number("source.end_pressure_from_cut_in"), rel=2e-3)
