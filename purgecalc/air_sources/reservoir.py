@@ -90,6 +90,7 @@ class Reservoir:
             done = _integrated(sheet, inputs, supply, wall)
             write_up(done, weak=FROM_CUT_IN, strong=FROM_CUT_OUT)
             _pressures(done)
+            _chill(done, inputs)
             _recovery(done, inputs)
             runs = {"source.refill_time": FROM_CUT_IN, "source.run_from_cut_out": FROM_CUT_OUT, "source.run_stopping": STOPPING}
             commanded = {"source.run_stopping": FROM_CUT_OUT}  # it runs as each blast begins
@@ -236,6 +237,14 @@ def _pressures(done: Integrated) -> None:
         receiver.fall, as_id="source.fall_from_cut_in", title="Fall of the reservoir pressure in a blast from cut-in",
         p_1=sheet["source.cut_in_absolute"], p_2=sheet["source.end_pressure_from_cut_in"],
     )  # fmt: skip
+
+
+def _chill(done: Integrated, inputs: Inputs) -> None:
+    """How cold the air left in the reservoir gets, from whichever end of the band is the colder."""
+    ends = done.result.source_temperature_end
+    title = "Air in the reservoir at the end of a blast, as followed in time"
+    T = done.keep("source.end_temperature", title, "temperature", np.minimum(ends[FROM_CUT_IN], ends[FROM_CUT_OUT]), FROM_CUT_OUT)
+    done.sheet.do(receiver.coldest_air, T=T, T_wall=inputs["site.air_temperature"])
 
 
 def _recovery(done: Integrated, inputs: Inputs) -> None:

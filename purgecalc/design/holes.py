@@ -14,7 +14,7 @@ from purgecalc.working import Given, Node, Num, Origin, Sheet, Step
 UNSAID = "0.72"
 LEAST, MOST = 0.60, 0.84
 """A thin plate near rest, and the most a drilled hole of any wall was seen to have: ends of the band where nobody says."""
-_ROUNDS = 40
+_ROUNDS = 25
 """Each leaves a third of the last one's error at most: the coefficient moves that little with the pressure."""
 
 

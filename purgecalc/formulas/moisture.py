@@ -257,8 +257,7 @@ def dew_point_needed(T_min: Kelvin) -> Kelvin:
     kind="temperature",
     shown="T - mu_JT*(p_1 - p_2)",
     cite=JOULE_THOMSON.at("constant coefficient"),
-    valid="below 10 bar, -20 to 50 degC; mild bound of the chill at a valve. What a blast chills the air of a reservoir is left "
-    "out: at its lowest, air of a blast followed in time comes out up to 15 K colder than was measured",
+    valid="below 10 bar, -20 to 50 degC; mild bound of the chill at a valve, without that of a blast (source.coldest_air)",
     unpublished="checked against the reference equation of air in an independent library",
 )
 def throttled_temperature(T: Kelvin, p_1: Pascal, p_2: Pascal) -> Kelvin:

@@ -30,6 +30,29 @@ FILM = constant(
 )
 
 
+TOO_COLD = constant(
+    "dT_gas",
+    15.0,
+    "K",
+    "by how much the air of a reservoir may come out too cold",
+    BLOW_DOWN.at("241 K worked out, 256 K measured"),
+)
+
+
+@formula(
+    "source.coldest_air",
+    symbol="T_air",
+    title="Air in the reservoir at the end of a blast, 15 K put on for what it comes out too cold",
+    kind="temperature",
+    shown="min(T_wall, T + dT_gas)",
+    cite=BLOW_DOWN.at("lowest temperature of the air"),
+    valid="reservoirs of some litres; the thermometer of the test was slow",
+)
+def coldest_air(T: Kelvin, T_wall: Kelvin) -> Kelvin:
+    """``T`` as the blast followed in time has it, never above the wall's."""
+    return np.minimum(T_wall, T + TOO_COLD.value)
+
+
 @formula(
     "receiver.fall",
     symbol="dp",

@@ -50,6 +50,22 @@ def ice(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
+    "blast-frost", "The air a blast chills in the reservoir does not freeze its own water",
+    level=Level.WATCH, cite=OUR_JUDGEMENT.at("as worked out, and the 15 K put on by which that is too cold beside a test"),
+)  # fmt: skip
+def blast_frost(d: Design, limit: Any) -> Margin | None:
+    """A blast chills the air left in the reservoir to {source.end_temperature} as worked out; with 15 K put on, because that came
+    out so much too cold beside a measured blow-down, it still freezes, and damp air then leaves ice in the valve.
+
+    Dry the air to a dew point below {source.coldest_air}, shorten the blast, or take a larger reservoir.
+    """
+    if "source.coldest_air" not in d or "moisture.source_dew_point" not in d:
+        return None
+    cold = d["source.coldest_air"]
+    return Margin(d["moisture.source_dew_point"], at_most=cold, applies=np.asarray(cold.value) < ICE.value)
+
+
+@rule(
     "drain", "Water that condenses in the reservoir is drained",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("automatic drain"), scope="source",
 )  # fmt: skip

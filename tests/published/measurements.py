@@ -13,8 +13,6 @@ from purgecalc.transient import Blast, Head, Hose, Source, Trace, Valve, simulat
 from tests.forward import conductance_of_area
 
 Results = dict[str, float]
-TOO_COLD = 15.0
-"""K, as README and the working of the chill at a valve say."""
 
 
 def _friction_ratios(Re: list[float], f: list[float], eps: float, D: float) -> np.ndarray:
@@ -60,7 +58,7 @@ def blow_down(
 
 def coldest_gas(V: float, p: float, T: float, d: float, C_d: float, p_atm: float, until: float) -> float:
     """Lowest temperature of the gas in the vessel, and what it is said to come out too cold."""
-    return float(_blow_down(V, p, T, d, C_d, p_atm, until).T_source.min()) + TOO_COLD
+    return float(receiver.coldest_air(_blow_down(V, p, T, d, C_d, p_atm, until).T_source.min(), T))
 
 
 def step_response(t_90: float, t: list[float]) -> Results:

@@ -25,6 +25,10 @@ AIR = (
 )  # fmt: skip
 WET = (*AIR, "air_quality.dryer_dew_point=20 degC")
 TANK = (*RESERVOIR, "air_quality.intake_temperature=20 degC", "air_quality.intake_humidity=60 %")
+CHILLED = (
+    *TANK, "site.air_temperature=1 degC", "line.hose.bore=8 mm", "line.valve.conductance=3 dm3/(s bar)",
+    "air_quality.dryer_dew_point=-3 degC",
+)  # fmt: skip
 LIFTED = (
     "line.lifting.probe_mass=1 kg",
     "line.lifting.pole_mass=1 kg",
@@ -144,6 +148,10 @@ CASES = {
     "separate-supply": Case((*FED, "supply.separate=no"), ("supply.separate=yes",), Level.FIX, (), (*FED, "supply.separate=yes")),
     "dew-point": Case(WET, ("air_quality.dryer_dew_point=-21 degC",), Level.FIX, AIR[:4], AIR),
     "ice": Case(WET, ("air_quality.dryer_dew_point=-21 degC",), Level.FIX, (*AIR, "line.route.coldest=1 degC"), AIR),
+    "blast-frost": Case(
+        CHILLED, ("air_quality.dryer_dew_point=-25 degC",), Level.WATCH, (*CHILLED, "site.air_temperature=20 degC"),
+        (*CHILLED, "air_quality.dryer_dew_point=-30 degC"),
+    ),
     "drain": Case((*TANK, "air_quality.drain=no"), ("air_quality.drain=yes",), Level.WATCH, AIR, (*TANK, "air_quality.drain=yes")),
     "sag": Case((*AIR, "line.route.sag=0.6 m"), ("line.route.sag=0 m",), Level.FIX, (), AIR),
     "oil": Case((*AIR, "air_quality.oil=class 4"), ("air_quality.oil=class 2",), Level.FIX, (), AIR),
