@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from purgecalc.working import FORMULAS, Formula
-from tests.published import reader
+from tests.published import agreement, reader
 from tests.published.agreement import PROCEDURES, Figure, work
 
 CASES = reader.cases()
@@ -63,3 +63,13 @@ def test_a_figure_out_of_tolerance_is_not_met() -> None:
     assert Figure("result", "1.00", 0.0049, 0.005).met
     assert not Figure("result", "1.00", 0.0051, 0.005).met
     assert not Figure("result", "1.00", float("nan"), 0.005).met
+
+
+def test_what_was_measured_is_told_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    measured = {case.id for case in CASES if case.seen == "measured"}
+    assert measured == {case.id for case in CASES if case.file == "measured.toml"}
+    agreement.report([case for case in CASES if case.id in ("M-01", "X-F2")])
+    printed, tested = capsys.readouterr().out.split("Measured: 2 of 2 figures met")
+    assert "1 of 1 figures met" in printed
+    assert "M-01" in printed
+    assert "X-F2" in tested

@@ -118,3 +118,9 @@ def test_cold_water_leaves_a_long_thin_hose_more_slowly() -> None:
     assert cold.number("water.viscosity") == pytest.approx(1.731e-3, rel=2e-3)
     assert mild.number("water.viscosity") == pytest.approx(1.002e-3, rel=2e-3)
     assert 1.05 < cold.number("blast.slug_time") / mild.number("blast.slug_time") < 1.15
+
+
+def test_the_wave_of_the_hand_estimate_travels_as_the_integrated_one_does() -> None:
+    d = designed()
+    T = d.number("site.air_temperature")
+    assert d.number("hose.length") / d.number("blast.wave_time") == pytest.approx((287.05 * T) ** 0.5, rel=1e-4)

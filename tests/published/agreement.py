@@ -64,10 +64,10 @@ def work(case: reader.Case) -> tuple[list[Figure], list[str]]:
     return figures, [c for c in case.covers if FORMULAS[c].function.__code__ not in ran]
 
 
-def main() -> None:
+def report(every: list[reader.Case]) -> None:
     """Handbooks first, then what was measured: the one is met to its last digit, the other within its scatter."""
     for title, measured in (("Printed in handbooks, papers and standards, or closed forms", False), ("Measured", True)):
-        cases = [case for case in reader.cases() if (case.seen == "measured") is measured]
+        cases = [case for case in every if (case.seen == "measured") is measured]
         found = [(case, figure) for case in cases for figure in work(case)[0]]
         met = sum(figure.met for _, figure in found)
         sys.stdout.write(f"{title}: {met} of {len(found)} figures met\n")
@@ -76,4 +76,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    report(reader.cases())

@@ -5,6 +5,8 @@ import math
 import pytest
 
 from purgecalc.reports.explain import plain, put_in, work
+from purgecalc.reports.note.closing import LIMITS
+from purgecalc.reports.removal import NOT_MEASURED, about_removal
 from tests.lines import BARE, RESERVOIR, designed
 
 FUNCTIONS = {
@@ -45,3 +47,13 @@ def test_every_quantity_can_be_explained() -> None:
 def test_deep_explanation_ends_at_the_file() -> None:
     text = "\n".join(work(designed(), "source.energy_per_year", deep=True))
     assert "site.toml:" in text
+
+
+def test_what_rests_on_removal_says_that_nobody_has_measured_it() -> None:
+    d = designed()
+    for id in ("fouling.critical_interval", "fouling.removal"):
+        assert NOT_MEASURED in "\n".join(work(d, id)), id
+    assert NOT_MEASURED not in "\n".join(work(d, "hose.pressure_drop"))
+    assert about_removal(d).startswith(NOT_MEASURED)
+    assert about_removal(designed("drop:fouling", "drop:effort")) == ""
+    assert any(NOT_MEASURED in text for text in LIMITS)
