@@ -8,7 +8,8 @@ Staggered grid: pressures at nodes, mass flows in the branches between them. Wit
     slug                     rho (L + L_0) dv/dt = p_end - p_back + (p_back - p_atm) L/L_w - losses,  dL/dt = -v
 
 Every mass flow enters two rows with opposite sign, in the rates and in the slopes alike, so that mass is kept to round-off
-whatever the step. Arrays are (rows, designs), or (rows, substeps, designs) with ``Designs.spread``.
+whatever the step. A jump of flow that the grid cannot carry is resisted at inner nodes (``_blunted``). Arrays are
+(rows, designs), or (rows, substeps, designs) with ``Designs.spread``.
 """
 
 from __future__ import annotations
@@ -22,8 +23,12 @@ from purgecalc.formulas.air import GAMMA
 from purgecalc.transient.designs import Designs, Layout
 from purgecalc.transient.laws import ARRAYS, PLAIN, Array, head_flow, made_flow, some, valve_flow
 
-DYNAMIC_LIMIT = 0.9
-"""Momentum flux over pressure is held below this: beyond it the end node's pressure would fall as it fills."""
+DYNAMIC_LIMIT = 1.0
+"""Momentum flux over pressure is held to this, the isothermal speed of sound: beyond it a node would fall as it fills."""
+IMPEDANCE_SHARE = 0.5
+"""Share of the acoustic impedance a/A that resists a jump of flow across a node: what an acoustic Riemann solver has."""
+FELT = 200.0
+"""How soon that resistance enters the implicit slope: fully where it reaches 1/FELT of the pressure."""
 LEAST_MASS = 1e-12
 LEAST_FLOW = 1e-30
 _G = GAMMA.value
@@ -97,7 +102,7 @@ def rates(y: Array, design: Designs, layout: Layout, drive: Drive, wet: Array | 
     """Rates, slopes and ramps at state ``y``; ``wet`` marks the designs with water in the hose end, None if there are none."""
     out = np.empty_like(y)
     slug, p, ends = _rows_but_momentum(out, y, design, layout, drive, wet, True)
-    left, right, drag, tangent, mach2 = _momentum(out, p, y[layout.flows], design, layout)
+    left, right, drag, tangent, mach2 = _momentum(out, p, y[layout.flows], ends[1], design, layout)
     _, valve, head, T, full, curve, by_source, by_hose, by_end, by_made = ends
     slopes = Slopes(by_source, by_hose, by_end, by_made, design.wall / y[0], y[1] / y[0], T, left, right, drag, tangent)
     ramp = None
@@ -111,9 +116,9 @@ def later_rates(
 ) -> Array:
     """Rates alone, for the substeps after the first: friction follows its tangent at the start of the step."""
     out = np.empty_like(y)
-    _, p, _ = _rows_but_momentum(out, y, design, layout, drive, wet, False)
+    _, p, ends = _rows_but_momentum(out, y, design, layout, drive, wet, False)
     q = y[layout.flows]
-    force, _, _, pair = _force(p, q, design, layout)
+    force, _, _, pair, _ = _force(p, q, ends[1], design, layout)
     lost = np.abs(q)
     lost *= tangent[1]
     lost += tangent[0]
@@ -190,30 +195,46 @@ def _ramp(valve: Array, made: Array, design: Designs, T: Array) -> Array:
     return np.stack([made - valve, design.rv * _G * (design.T_in * made - T * valve), valve, made])
 
 
-def _force(p: Array, q: Array, design: Designs, layout: Layout) -> tuple[Array, Array, Array, Array]:
-    """Pressure and momentum difference on every branch, (u/a)^2 at both its ends, and the sum of its end pressures."""
+def _force(p: Array, q: Array, valve: Array, design: Designs, layout: Layout) -> tuple[Array, Array, Array, Array, Array]:
+    """Pressure and momentum difference on every branch, (u/a)^2 at both its ends, the sum of its end pressures, and what
+    inner nodes add to their pressure against a jump of flow."""
     through = np.empty_like(p)
     inner = through[1:-1]
     np.add(q[:-1], q[1:], out=inner)
     inner *= 0.5
-    # extrapolated, not the valve's flow: that would tie the first branch to the reservoir with a slope we drop
-    if layout.branches > 1:
-        np.subtract(2 * q[0], inner[0], out=through[0])
-        np.subtract(2 * q[-1], inner[-1], out=through[-1])
-    else:
-        through[:] = q[0]
+    through[0], through[-1] = valve, q[-1]
     through /= p
+    blunt = _blunted(p, q, design)
     if layout.uniform:
         speed = _mach2(through, design.per_flux[0])
         left, right = speed[:-1], speed[1:]
         speed = speed + 1
         speed *= p
+        speed += blunt
         force = speed[:-1] - speed[1:]
     else:
         left, right = _mach2(through[:-1], design.per_flux), _mach2(through[1:], design.per_flux)
-        force = p[:-1] * (1 + left) - p[1:] * (1 + right)
+        force = p[:-1] * (1 + left) - p[1:] * (1 + right) + blunt[:-1] - blunt[1:]
     force *= design.inertia
-    return force, left, right, p[:-1] + p[1:]
+    return force, left, right, p[:-1] + p[1:], blunt
+
+
+def _blunted(p: Array, q: Array, design: Designs) -> Array:
+    """Pressure added at inner nodes against a jump of flow that the grid cannot carry.
+
+    The flow on both sides of a node is reached along limited slopes (monotonized central), so that what is left as a jump
+    falls with the square of the spacing where the flow is smooth and keeps its size at a front.
+    """
+    step = q[1:] - q[:-1]
+    slope = np.empty_like(q)
+    slope[0], slope[-1] = step[0], step[-1]
+    a, b = step[:-1], step[1:]
+    least = np.minimum(2 * np.minimum(np.abs(a), np.abs(b)), 0.5 * np.abs(a + b))
+    slope[1:-1] = np.where(a * b > 0, np.copysign(least, a), 0.0)
+    out = np.zeros_like(p)
+    impedance = design.per_flux if design.per_flux.shape[0] == 1 else design.per_flux[:-1]
+    np.multiply(IMPEDANCE_SHARE * impedance, 0.5 * (slope[1:] + slope[:-1]) - step, out=out[1:-1])
+    return out
 
 
 def _mach2(through: Array, per_flux: Array) -> Array:
@@ -222,9 +243,11 @@ def _mach2(through: Array, per_flux: Array) -> Array:
     return np.minimum(out, DYNAMIC_LIMIT, out=out)
 
 
-def _momentum(out: Array, p: Array, q: Array, design: Designs, layout: Layout) -> tuple[Array, Array, Array, Any, Array]:
+def _momentum(
+    out: Array, p: Array, q: Array, valve: Array, design: Designs, layout: Layout
+) -> tuple[Array, Array, Array, Any, Array]:
     """Momentum rows; returns the slopes in the pressures at both ends and in the flow, the tangent and (u/a)^2 at the inlet."""
-    force, mach_left, mach_right, pair = _force(p, q, design, layout)
+    force, mach_left, mach_right, pair, blunt = _force(p, q, valve, design, layout)
     size = np.abs(q)
     f_re, n = layout.friction(size * design.re_per_flow, design.roughness)
     wall = f_re * design.wall_drag  # with 2 a^2, as the minor losses: over ``pair`` it is the drag
@@ -243,6 +266,8 @@ def _momentum(out: Array, p: Array, q: Array, design: Designs, layout: Layout) -
     bend /= pair
     drag *= 2
     drag += bend
+    felt = np.minimum(FELT * np.abs(blunt) / p, 1.0)
+    drag += IMPEDANCE_SHARE * inertia * design.per_flux * np.maximum(felt[:-1], felt[1:])
     return left, right, drag, tangent, mach_left[0]
 
 

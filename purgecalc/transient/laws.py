@@ -100,6 +100,7 @@ def valve_flow(c: Any, b: Any, p_1: Any, p_2: Any, cap: Any, slopes: bool = True
     x = xp.maximum((xp.minimum(r, LINEAR_FROM) - b) / gap, 0.0)
     phi = xp.sqrt(1 - x * x)
     taper = xp.maximum(xp.minimum((p_1 - p_2) / high * _LINEAR, 1.0), -1.0)  # carries the direction as well
+    cap = math.e * cap  # u - a ln p stays along the wave into the hose: sonic when the pressure has risen e-fold
     m, most = c * phi * high * taper, cap * p_2
     if not slopes:
         return xp.minimum(m, most), None, None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -123,6 +123,33 @@ def random_blast(n: int, seed: int) -> Blast:
     )
 
 
+WAVES = Blast(
+    source=Source(volume=5e-3, pressure=ATM + 9e5),
+    valve=Valve(conductance=8e-8, opening=0.01, closing=0.01),
+    hose=Hose(bore=0.012, length=3.0),
+    head=Head(hole_area=0.65 * 10 * np.pi * 1.5e-3**2 / 4, crack=5e3),
+    back_pressure=ATM + 9789.0,
+    duration=2.0,
+    gas_constant=R,
+    viscosity=1.813e-5,
+)
+"""A short wide line behind a large quick valve."""
+
+
+def receivers(n: int, seed: int) -> Blast:
+    """Vessels alone on 2 to 30 m of 4 to 12 mm hose, with valves from small to far too large."""
+    g = np.random.default_rng(seed)
+    bore = g.uniform(4e-3, 12e-3, n)
+    return Blast(
+        source=Source(volume=np.exp(g.uniform(np.log(2e-3), np.log(5e-2), n)), pressure=ATM + g.uniform(2e5, 9e5, n)),
+        valve=Valve(conductance=g.uniform(0.5e-8, 8e-8, n), opening=g.uniform(0.01, 0.05, n)),
+        hose=Hose(bore=bore, length=np.exp(g.uniform(np.log(2), np.log(30), n)), fittings=g.uniform(0, 5, n)),
+        head=Head(hole_area=g.uniform(0.03, 0.35, n) * np.pi * bore**2 / 4, crack=5e3),
+        back_pressure=ATM + 9789 * g.uniform(0.3, 5, n),
+        duration=20.0,
+    )
+
+
 def emptying(volume: float, area: float, pressure: float, temperature: float, wall_conductance: float) -> Blast:
     """A vessel emptying through an ideal nozzle into a hose so wide that the nozzle stays choked."""
     return Blast(
@@ -145,3 +172,48 @@ def time_to_empty(blast: Blast, pressure: float) -> tuple[float, float]:
     assert trace is not None
     t = float(np.interp(-np.log(pressure), -np.log(trace.p_source), trace.t))
     return t - 0.5e-3, float(np.interp(t, trace.t, trace.T_source))
+
+
+def mixed_blast(n: int, seed: int) -> Blast:
+    """Designs of every kind in one call: each control, motors that run up, warm and cold walls, flooded hoses."""
+    dry, g = random_blast(n, seed), np.random.default_rng(seed + 1)
+    vessel = dry.source.control != Control.BLAST
+    source = replace(
+        dry.source,
+        control=np.where(vessel, g.choice([Control.NONE, Control.SWITCH, Control.COMMANDED], n), Control.BLAST),
+        pressure=np.where(vessel, dry.source.cut_in + g.random(n) * (dry.source.cut_out - dry.source.cut_in), ATM),
+        run_up=g.choice([0.0, 0.3, 1.0], n),
+        wall_conductance=g.choice([0.0, 3.0, 20.0, np.inf], n),
+    )
+    wet = np.where(g.random(n) < 0.3, np.minimum(g.uniform(0.2, 5, n), 0.9 * dry.elements[0].length), 0.0)
+    head = replace(dry.head, wetted_length=wet, crack=np.where(wet > 0, 0.0, 5e3))
+    return replace(dry, source=source, head=head, useful_head=dry.back_pressure + 2e4)
+
+
+def waiting_vessels(n: int, lengths: Any, seed: int) -> Blast:
+    """Vessels a little above cut-in, whose switch starts the compressor in the blast; a row each, along it ``lengths`` (factors)."""
+    g = np.random.default_rng(seed)
+
+    def between(low: float, high: float) -> Any:
+        return g.uniform(low, high, (n, 1))
+
+    cut_in, made, bore = ATM + between(3e5, 6e5), free_air(1) * between(30, 120), between(4e-3, 8e-3)
+    cut_out = cut_in + between(0.5e5, 2e5)
+    return Blast(
+        source=Source(
+            volume=between(2e-3, 2e-2),
+            pressure=cut_in + between(0.05, 0.5) * (cut_out - cut_in),
+            control=Control.SWITCH,
+            curve_pressure=(ATM, ATM + 9e5),
+            curve_flow=np.array([made, 0.6 * made]),
+            run_up=between(0.2, 1.5),
+            cut_in=cut_in,
+            cut_out=cut_out,
+            wall_conductance=5.0,
+        ),
+        valve=Valve(conductance=between(0.5e-8, 3e-8)),
+        hose=Hose(bore=bore, length=between(5, 40) * lengths, fittings=2.0),
+        head=Head(hole_area=between(0.05, 0.3) * np.pi * bore**2 / 4, crack=5e3),
+        back_pressure=ATM + 9789.0,
+        duration=30.0,
+    )

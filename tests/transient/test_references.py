@@ -7,10 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from purgecalc.transient import Outcome, simulate
+from purgecalc.transient import Head, Outcome, blended, simulate
 from tests.campaign import few_or_many
 
-from .cases import CASES, random_blast
+from .cases import CASES, WAVES, random_blast, receivers
+from .riemann import delivery
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -22,6 +23,48 @@ def test_reference_case(name: str) -> None:
     assert got.air_through_valve == pytest.approx(expected.air, rel=3e-4)
     assert got.source_pressure_end == pytest.approx(expected.source_end, rel=1e-3)
     assert got.mass_error <= 1e-10
+
+
+@pytest.mark.parametrize(("branches", "tolerance"), [(16, 3e-4), (32, 3e-4), (48, 3e-4)])
+def test_waves_in_a_short_wide_line(branches: int, tolerance: float) -> None:
+    """A valve that opens faster than sound crosses the hose: the explicit scheme of ``riemann.py`` on 100 and 200 cells gives the
+    same to 2e-5. Finer grids come no further away, and end."""
+    got = simulate(WAVES, branches=branches, tolerance=tolerance)
+    assert not got.repeated
+    assert got.delivery_time == pytest.approx(0.0450873, rel=1.5e-3)
+    assert got.max_flow == pytest.approx(0.02420928, rel=2e-4)
+
+
+def test_waves_in_a_smooth_line() -> None:
+    """A discharge coefficient of 0.7, no check valve, no roughness: 0.02601 kg/s, and 0.04486 s by a grid of 200 cells."""
+    head = Head(hole_area=0.7 * 10 * np.pi * 1.5e-3**2 / 4)
+    got = simulate(replace(WAVES, head=head, hose=replace(WAVES.elements[0], roughness=1e-12)))
+    assert got.delivery_time == pytest.approx(0.04486, rel=5e-3)
+    assert got.max_flow == pytest.approx(0.02601, rel=5e-4)
+
+
+@pytest.mark.campaign
+def test_random_receivers_against_an_explicit_scheme() -> None:
+    """No code in common: only the equations. What is left between them is the grid of 60 cells as much as ours of 16."""
+    blast = replace(receivers(40, seed=2), friction=blended, viscosity=1.813e-5)
+    got = simulate(blast)
+    reference, most = delivery(blast, 2.5 * got.delivery_time, 60)
+    error = np.abs(got.delivery_time / reference - 1)
+    assert np.median(error) < 1.5e-3
+    assert np.percentile(error, 95) < 8e-3
+    np.testing.assert_allclose(most, got.max_flow, rtol=5e-3)
+
+
+@few_or_many(40, 2000)
+def test_random_receivers_against_a_fine_grid(count: int) -> None:
+    """Vessels of 2 to 50 L on short and wide hoses, where waves show most: none fails, on either grid."""
+    blast = receivers(count, seed=7)
+    coarse, fine = simulate(blast), simulate(blast, branches=32, tolerance=1e-4)
+    assert np.all(coarse.outcome != Outcome.NOT_CONVERGED)
+    assert not np.any(coarse.repeated | fine.repeated)
+    error = np.abs(coarse.delivery_time / fine.delivery_time - 1)
+    assert np.percentile(error, 95) < 3e-3
+    assert error.max() < 1e-2
 
 
 def test_longer_water_column() -> None:
