@@ -93,9 +93,8 @@ def drive(run: Run, d: Designs) -> Drive:
         rate = np.where(late, np.where(closing, -1 / d.t_close, 0.0), rate)
     if not some(run.on):
         return Drive(opening, rate, run.on, run.on)
-    since = run.t - run.on_since
-    rising = since < d.run_up
-    motor = np.where(rising, since / np.maximum(d.run_up, LEAST_MASS), 1.0) * run.on
+    rising = run.t < run.on_since + d.run_up  # the very sum ``next_kink`` stops at: a difference may round to the other side
+    motor = np.where(rising, np.minimum((run.t - run.on_since) / np.maximum(d.run_up, LEAST_MASS), 1.0), 1.0) * run.on
     return Drive(opening, rate, motor, np.where(rising, run.on / np.maximum(d.run_up, LEAST_MASS), 0.0))
 
 

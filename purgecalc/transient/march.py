@@ -32,6 +32,9 @@ EVEN_STEPS = 6
 SHORTEST = 0.2
 """The most a step is cut by its error, and what it is cut by when refused twice running: where the laws have a kink the error
 hardly falls with the step, and creeping up on it costs a dozen tries."""
+RUNGS = 8
+"""Lengths of step per octave. A step is one of a fixed ladder, so that round-off, which differs between a design alone and the
+same in company, is not carried into all that follows; a step that meets an event or a kink is as long as it must be."""
 REFILL_AT = 0.3
 """Share of the slots that has finished before the pool is compacted and filled up."""
 
@@ -171,7 +174,9 @@ def _next_length(run: Run, h: Array, error: Array, part: Array, took: Mask) -> N
     met = part < 1
     if some(met):
         np.copyto(grown, np.minimum(part, grown), where=met)
-    run.h = h * grown
+    wanted = h * grown
+    rung = np.exp2(np.rint(RUNGS * np.log2(wanted)) / RUNGS)
+    run.h = np.where(met, wanted, rung)
 
 
 def _record_expulsion(run: Run, d: Designs, layout: Layout, history: History, gone: Mask) -> None:
