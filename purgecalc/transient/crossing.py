@@ -70,13 +70,17 @@ def _root(h: History, row: NDArray[np.intp], column: NDArray[np.intp], level: Ar
 
 
 def first_above(h: History, inside: NDArray[np.bool_], levels: Array) -> Array:
-    """First times at which the pressure reaches ``levels`` (one row each) in the rows marked; nan if never."""
+    """First times at which the pressure reaches ``levels`` (one row each) in the rows marked.
+
+    A level between the highest row and the highest point of the cubics beside it counts as reached at that row.
+    """
+    levels = np.minimum(levels, np.where(inside, h.p, -np.inf).max(axis=0))
     reached = inside & (h.p >= levels[:, None])
-    hit, row = reached.any(axis=1), reached.argmax(axis=1)
+    row = reached.argmax(axis=1)
     columns = np.broadcast_to(np.arange(h.t.shape[1]), row.shape)
-    out: Array = np.where(hit, h.t[row, columns], np.nan)
+    out: Array = h.t[row, columns]
     start = np.maximum(row - 1, 0)
-    inner = hit & (row > 0) & inside[start, columns]
+    inner = (row > 0) & inside[start, columns]
     out[inner] = _root(h, start[inner], columns[inner], levels[inner])
     return out
 

@@ -16,6 +16,8 @@ from purgecalc.transient.march import Finished
 
 DELIVERED = 0.9
 """Share of the highest head flow that counts as delivered."""
+FALLEN = 0.98
+"""Share of the highest over-pressure so far below which the head counts as falling: ripples of waves are smaller."""
 _SHARES = np.array([[0.89], [DELIVERED], [0.91]])
 STEEP = 0.1
 """Delivery is called ill-conditioned when 1 % of flow more or less moves it by this share of itself (our judgement)."""
@@ -39,10 +41,10 @@ class Trace:
 class Result:
     """One value per design (plain numbers for one): s, Pa absolute, kg, kg/s, K. A time is nan where it did not happen.
 
-    The plateau is judged by ``max_flow``: the highest head flow from opening to the start of closing, but only up to the
-    first restart of the compressor, because a later refill would otherwise redefine what was delivered. ``delivery_time``
-    is when the head flow first reaches 0.9 of it. After a slug the head flow is not counted above its first value until
-    the wave it starts has gone to the valve and back (2 L/a).
+    The plateau is judged by ``max_flow``: the highest head flow from opening to the start of closing, but after the first
+    restart of the compressor only until the flow falls, because a later refill would otherwise redefine what was delivered.
+    ``delivery_time`` is when the head flow first reaches 0.9 of it. After a slug the head flow is not counted above its first
+    value until the wave it starts has gone to the valve and back (2 L/a).
     """
 
     outcome: Any
@@ -126,8 +128,7 @@ def _mask_water(done: Finished, wet: NDArray[np.bool_]) -> None:
 
 def _delivery(done: Finished, layout: Layout, h: Any, window: NDArray[np.bool_]) -> dict[str, Array]:
     d, run = done.designs, done.run
-    before_restart = window & ~(h.t > run.restart_at)
-    p_max = maximum(h, before_restart)
+    p_max = maximum(h, window & ~_after_restart(done, h, window))
 
     def flow(p: Array) -> Array:
         out: Array = head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet, False, thin=d.thin)[0]
@@ -146,6 +147,14 @@ def _delivery(done: Finished, layout: Layout, h: Any, window: NDArray[np.bool_])
     end = np.where(np.isnan(run.end_blast_end), run.y[layout.end], run.end_blast_end)
     water_left = (d.wet > 0) & ~(run.expelled_at <= d.t_blast)
     return out | {"ill_conditioned": doubtful, "max_flow": most, "end_flow": np.where(water_left, 0.0, flow(end))}
+
+
+def _after_restart(done: Finished, h: Any, window: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Rows from where the head, after the first restart, has fallen from the highest it rose to: a rise is not cut short."""
+    over = np.where(window, h.p - done.designs.p_close, 0.0)
+    fallen = (h.t > done.run.restart_at) & (over < FALLEN * np.maximum.accumulate(over, axis=0))
+    out: NDArray[np.bool_] = np.logical_or.accumulate(fallen, axis=0)
+    return out
 
 
 def _pressures_for(wanted: Array, p_max: Array, d: Designs) -> Array:

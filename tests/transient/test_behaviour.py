@@ -126,6 +126,30 @@ def test_restart_during_the_blast_is_flagged_and_does_not_move_the_plateau() -> 
     assert got.delivery_time == pytest.approx(plain.delivery_time, rel=1e-6)
 
 
+def test_a_restart_before_the_air_arrives_leaves_a_delivery_time() -> None:
+    """A small vessel fills a long hose: its switch starts while the head still waits, and the rise goes on."""
+    source = Source(volume=5e-3, pressure=ATM + 4e5, control=Control.SWITCH, cut_in=ATM + 3.9e5, cut_out=ATM + 4e5, **CURVE)
+    blast = replace(CASES["thin hose"][0], source=source, hose=Hose(bore=4e-3, length=np.array([20.0, 30.0]), fittings=3.0))
+    got = simulate(blast, **QUICK)
+    commanded = simulate(replace(blast, source=replace(source, control=Control.COMMANDED)), **QUICK)
+    assert np.all(got.outcome == Outcome.OK)
+    assert np.all(got.restart_time < 0.5 * got.delivery_time)
+    np.testing.assert_allclose(got.delivery_time, commanded.delivery_time, rtol=0.02)
+    np.testing.assert_allclose(got.max_flow, commanded.max_flow, rtol=0.02)
+
+
+def test_what_flows_has_a_delivery_time_however_little_it_is() -> None:
+    """Within a few thousandths of the pressure at which the compressor stalls, where the head opens as the blast ends."""
+    blast, _ = CASES["compressor alone"]
+    top = ATM + 4.5e5
+    for wait in (12.0, 25.0):
+        hose = Hose(bore=6e-3, length=4.0)
+        got = simulate(replace(blast, hose=hose, back_pressure=top - 5e3 - np.geomspace(1.0, 1e5, 200), duration=wait))
+        flows = got.outcome == Outcome.OK
+        assert flows.sum() > 20
+        assert np.all(got.delivery_time[flows] <= wait)
+
+
 def test_near_sonic_inlet_is_reported() -> None:
     blast = replace(
         CASES["reservoir, short hose"][0], valve=Valve(conductance=np.inf, opening=1e-3), hose=Hose(bore=0.006, length=3.0)
