@@ -12,13 +12,36 @@ from purgecalc.air_sources._base import CurvePoint
 from purgecalc.formulas import blast
 from purgecalc.formulas.orifice import effective_areas
 from purgecalc.inputs import Inputs
-from purgecalc.working import Node, Sheet, Step
+from purgecalc.references import OUR_JUDGEMENT
+from purgecalc.working import Constant, Node, Sheet, Step, constant
 
 BRANCHES, TOLERANCE = 16, 3e-4
 """Resolution of a single check: delivery time within 0.3 % of the reference cases, 95 of 100 random ones within 0.15 %."""
 
-MOST_FLOODED = 0.98
-"""Share of the hose that may stand full of water: the solver needs some air between source and water."""
+MOST_FLOODED = constant(
+    "s_flooded", 0.98, "", "share of the hose that may stand full of water",
+    OUR_JUDGEMENT.at("the integration needs some air between source and water"),
+)  # fmt: skip
+MOVED_ALONG = constant(
+    "L_added", 0.01, "m", "length of water moved along outside the hose end",
+    OUR_JUDGEMENT.at("about one bore, as at the open end of a pipe"),
+)  # fmt: skip
+TAIL = constant(
+    "t_tail", 5.0, "s", "time followed after the blast",
+    OUR_JUDGEMENT.at("no figure of the blast but the air that is left counts later"),
+)  # fmt: skip
+START = constant(
+    "t_start", 0.02, "s", "opening of a line without a blast valve",
+    OUR_JUDGEMENT.at("as quick as a valve: nothing opens, and the motor's run-up is stated apart"),
+)  # fmt: skip
+RUN_EMPTY = constant(
+    "t_empty", 5.0, "s", "closing of a line without a blast valve",
+    OUR_JUDGEMENT.at("the motor stops and nothing shuts: the hose stays open to the source while it runs empty"),
+)  # fmt: skip
+OPEN_RATIO = constant(
+    "b_open", 0.3, "", "critical pressure ratio of a line without a blast valve",
+    OUR_JUDGEMENT.at("takes the place of none: so wide that its ratio moves no figure"),
+)  # fmt: skip
 
 
 def curve_of(points: list[CurvePoint]) -> dict[str, Any]:
@@ -30,17 +53,29 @@ def curve_of(points: list[CurvePoint]) -> dict[str, Any]:
     }
 
 
+def assumed(sheet: Sheet, inputs: Inputs) -> dict[str, Node]:
+    """Numbers of the integration that nobody states, by symbol, as far as this line has a use for them."""
+    used: list[Constant] = [TAIL] if _ramp(inputs) else [TAIL, START]
+    used += [] if "valve.conductance" in sheet else [RUN_EMPTY, OPEN_RATIO]
+    used += [MOST_FLOODED, MOVED_ALONG] if "head.wetted_length" in sheet else []
+    return {node.symbol: node for node in used}
+
+
+def _ramp(inputs: Inputs) -> Node | None:
+    return inputs.get("valve.opening_time")
+
+
 def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated: Any = np.inf) -> transient.Blast:
     """The line as the unsteady solver sees it."""
-    ramp = inputs["valve.opening_time"].value if "valve.opening_time" in inputs else 0.02
+    ramp = (_ramp(inputs) or START).value
+    kept = sheet["hose.kept_at_source"].value
     if "valve.conductance" in sheet:
         valve = transient.Valve(
             conductance=sheet["valve.conductance"].value, critical_ratio=inputs["valve.critical_ratio"].value,
-            opening=ramp, closing=ramp, regulated=regulated,
+            opening=ramp, closing=ramp, regulated=regulated, crack=kept,
         )  # fmt: skip
     else:
-        # the motor is switched, nothing shuts: the hose stays open to the source while it runs empty
-        valve = transient.Valve(opening=ramp, closing=5.0)
+        valve = transient.Valve(critical_ratio=OPEN_RATIO.value, opening=ramp, closing=RUN_EMPTY.value, crack=kept)
     hole_area, thin_area = effective_areas(sheet)
     wet = sheet["head.wetted_length"].value if "head.wetted_length" in sheet else 0.0
     return transient.Blast(
@@ -55,12 +90,14 @@ def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated
         head=transient.Head(
             hole_area=hole_area,
             thin_area=thin_area,
-            crack=sheet["head.check_valve"].value,
-            wetted_length=np.minimum(wet, MOST_FLOODED * inputs["hose.length"].value),
+            crack=sheet["hose.kept_at_head"].value,
+            wetted_length=np.minimum(wet, MOST_FLOODED.value * inputs["hose.length"].value),
+            added_length=MOVED_ALONG.value,
         ),
         back_pressure=sheet["water.back_pressure"].value,
         atmosphere=sheet["site.pressure"].value,
         duration=inputs["schedule.blast"].value,
+        tail=TAIL.value,
         temperature=inputs["site.air_temperature"].value,
         viscosity=sheet["air.viscosity"].value,
         water_density=sheet["water.density"].value,

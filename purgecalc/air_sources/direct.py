@@ -8,7 +8,7 @@ import numpy as np
 
 from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint, Supply, absolute, around_flow, curve_points, flow_at, law_of, read_for_curve
-from purgecalc.air_sources._blast import Integrated, curve_of, estimated_blast, integrate, line_blast, write_up
+from purgecalc.air_sources._blast import Integrated, assumed, curve_of, estimated_blast, integrate, line_blast, write_up
 from purgecalc.air_sources._duty import share_duty, share_within
 from purgecalc.formulas import air, blast, compressor, limits, operating_point, site
 from purgecalc.inputs import Inputs
@@ -74,7 +74,8 @@ class Direct:
         sheet.add(inputs["source.dead_volume"])
         seen: dict[str, Node] = {}
         result = integrate(self.one_blast(WatchedSheet(sheet, seen), inputs.watched(seen), supply))
-        done = Integrated(sheet, result, seen | supply.rests_on(), inputs.words("source.kind", "head.check_valve_at"))
+        read = inputs.words("source.kind", "head.check_valve_at")
+        done = Integrated(sheet, result, seen | supply.rests_on() | assumed(sheet, inputs), read)
         write_up(done)
         p = done.keep(
             "source.peak_pressure", "Highest pressure at the source during the blast", "pressure", result.source_pressure_peak

@@ -10,7 +10,7 @@ import numpy as np
 
 from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint, Supply, absolute, curve_points, flow_at, read_for_curve
-from purgecalc.air_sources._blast import Integrated, curve_of, estimated_blast, integrate, line_blast, write_up
+from purgecalc.air_sources._blast import Integrated, assumed, curve_of, estimated_blast, integrate, line_blast, write_up
 from purgecalc.air_sources._duty import receiver_duty, receiver_within
 from purgecalc.air_sources._runs import estimated_runs, integrated_runs, waits
 from purgecalc.errors import NoPhysicalAnswer
@@ -117,7 +117,7 @@ def _integrated(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Nod
     source = _cases(WatchedSheet(sheet, seen), watched, supply, wall, axes)
     result = integrate(line_blast(WatchedSheet(sheet, seen), watched, source, _regulated(WatchedSheet(sheet, seen))))
     read = inputs.words("source.kind", "head.check_valve_at", "source.compressor_starts")
-    return Integrated(sheet, result, seen | read_for_curve(supply.points), read)
+    return Integrated(sheet, result, seen | read_for_curve(supply.points) | assumed(sheet, inputs), read)
 
 
 def _axes(inputs: Inputs) -> int:

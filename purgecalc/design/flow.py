@@ -56,7 +56,7 @@ def through_hose(sheet: Sheet, inputs: Inputs, head: Node, m: Node) -> None:
     """From the head back to the source end of the hose."""
     T, area, bore = inputs["site.air_temperature"], sheet["hose.bore_area"], sheet["hose.bore"]
     star = sheet.do(hose.choking_pressure, m=m, A=area, T=T)
-    out = sheet.do(hose_ends.outlet_pressure, p_h=head, p_crack=sheet["head.check_valve"], p_star=star)
+    out = sheet.do(hose_ends.outlet_pressure, p_h=head, p_crack=sheet["hose.kept_at_head"], p_star=star)
     re = sheet.do(hose.reynolds, m=m, D=bore, mu=sheet["air.viscosity"])
     lam = sheet.do(hose.laminar_friction, Re=re)
     turb = sheet.do(hose.turbulent_friction, Re=re, eps=sheet["hose.roughness"], D=bore)
@@ -64,6 +64,7 @@ def through_hose(sheet: Sheet, inputs: Inputs, head: Node, m: Node) -> None:
     N = sheet.do(hose.resistance, f=f, L=inputs["hose.length"], D=bore, K=sheet["hose.loss_coefficient"])
     p_in = sheet.do(hose.inlet_pressure, m=m, A=area, p_out=out, T=T, N=N)
     sheet.do(hose.pressure_drop, p_in=p_in, p_out=out)
+    sheet.do(hose_ends.fed_pressure, p_in=p_in, p_crack=sheet["hose.kept_at_source"])
     sheet.do(hose.mach, as_id="hose.inlet_mach", title="Mach number at the source end of the hose", m=m, A=area, p=p_in, T=T)
     sheet.do(hose.mach, as_id="hose.outlet_mach", title="Mach number at the head end of the hose", m=m, A=area, p=out, T=T)
 
@@ -78,7 +79,7 @@ def adiabatic_hose(sheet: Sheet, inputs: Inputs) -> None:
 
 def valve_and_source(sheet: Sheet, inputs: Inputs, m: Node) -> None:
     """From the hose back through the valve, if there is one, to the source."""
-    T, p_in = inputs["site.air_temperature"], sheet["hose.inlet_pressure"]
+    T, p_in = inputs["site.air_temperature"], sheet["hose.fed_pressure"]
     if "valve.conductance" in sheet:
         sheet.do(
             valve.inlet_pressure, as_id="source.pressure", title="Pressure at the source during the blast",
@@ -99,7 +100,7 @@ def who_chokes(sheet: Sheet, inputs: Inputs) -> None:
     """Choking anywhere but in the holes wastes pressure; name the element."""
     sheet.do(hose_ends.chokes, p_out=sheet["hose.outlet_pressure"], p_star=sheet["hose.choking_pressure"])
     if "valve.conductance" in sheet:
-        sheet.do(valve.chokes, p_1=sheet["source.pressure"], p_2=sheet["hose.inlet_pressure"], b=inputs["valve.critical_ratio"])
+        sheet.do(valve.chokes, p_1=sheet["source.pressure"], p_2=sheet["hose.fed_pressure"], b=inputs["valve.critical_ratio"])
 
 
 def rated_pressures(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:

@@ -18,7 +18,7 @@ from purgecalc.formulas.orifice import effective_areas
 from purgecalc.inputs import Inputs
 from purgecalc.units import parse
 from purgecalc.watched import WatchedSheet
-from purgecalc.working import Given, Node, Num, Origin, Sheet
+from purgecalc.working import Given, Node, Num, Origin, Sheet, Step
 
 
 def site_and_water(sheet: Sheet, inputs: Inputs) -> None:
@@ -67,7 +67,20 @@ def hose_and_head(sheet: Sheet, inputs: Inputs) -> None:
     none = Origin("default", "no check valve")
     absent = Given("head.check_valve", "pressure the check valve keeps", "pressure difference", 0.0, none, "none")
     sheet.add(inputs.get("head.check_valve") or absent)
+    _place_check_valve(sheet, inputs)
     valve_conductance(sheet, inputs)
+
+
+def _place_check_valve(sheet: Sheet, inputs: Inputs) -> None:
+    """What is kept at either end of the hose: a check valve keeps its pressure where it sits."""
+    kept = sheet["head.check_valve"]
+    at_source = "head.check_valve" in inputs and inputs.choice("head.check_valve_at") == "source"
+    read = inputs.words("head.check_valve_at") if "head.check_valve" in inputs else {}
+    for place, here in (("head", not at_source), ("source", at_source)):
+        title = f"Pressure a check valve keeps at the {place} end of the hose"
+        how = "the check valve sits there" if here else "no check valve sits there"
+        value = kept.value if here else 0.0 * kept.value
+        sheet.add(Step(f"hose.kept_at_{place}", title, "pressure difference", value, None, {"p_crack": kept}, how, read))
 
 
 def _way(sheet: Sheet, inputs: Inputs) -> None:
@@ -150,7 +163,7 @@ def airway(sheet: Sheet, inputs: Inputs) -> operating_point.Airway:
     hole_area, thin_area = effective_areas(sheet)
     return operating_point.Airway(
         p_back=sheet["water.back_pressure"].value,
-        crack=sheet["head.check_valve"].value,
+        crack=sheet["hose.kept_at_head"].value,
         hole_area=hole_area,
         T=T,
         mu=sheet["air.viscosity"].value,
@@ -161,4 +174,5 @@ def airway(sheet: Sheet, inputs: Inputs) -> operating_point.Airway:
         valve_slope=slope,
         valve_b=b,
         thin_area=thin_area,
+        crack_in=sheet["hose.kept_at_source"].value,
     )

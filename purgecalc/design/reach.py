@@ -72,9 +72,12 @@ def _length_between(sheet: Sheet, inputs: Inputs, id: str, p_s: Node, head: Node
     p_in = p_s
     if "valve.conductance" in sheet:
         C, b = sheet["valve.conductance"], inputs["valve.critical_ratio"]
-        p_in = sheet.do(limits.valve_outlet_pressure, as_id=f"{id}.hose_inlet", m=m, C=C, b=b, p_1=p_s, T=T)
+        p_in = sheet.do(limits.valve_outlet_pressure, as_id=f"{id}.valve_outlet", m=m, C=C, b=b, p_1=p_s, T=T)
+    p_in = sheet.do(hose_ends.fed_inlet, as_id=f"{id}.hose_inlet", p_fed=p_in, p_crack=sheet["hose.kept_at_source"])
     star = sheet.do(hose.choking_pressure, as_id=f"{id}.choking_pressure", m=m, A=area, T=T)
-    out = sheet.do(hose_ends.outlet_pressure, as_id=f"{id}.hose_outlet", p_h=head, p_crack=sheet["head.check_valve"], p_star=star)
+    out = sheet.do(
+        hose_ends.outlet_pressure, as_id=f"{id}.hose_outlet", p_h=head, p_crack=sheet["hose.kept_at_head"], p_star=star
+    )
     re = sheet.do(hose.reynolds, as_id=f"{id}.reynolds", m=m, D=bore, mu=sheet["air.viscosity"])
     lam = sheet.do(hose.laminar_friction, as_id=f"{id}.laminar_friction", Re=re)
     turb = sheet.do(hose.turbulent_friction, as_id=f"{id}.turbulent_friction", Re=re, eps=sheet["hose.roughness"], D=bore)

@@ -94,6 +94,36 @@ def chokes(p_out: Pascal, p_star: Pascal) -> Ratio:
 
 
 @formula(
+    "hose.fed_pressure",
+    symbol="p_fed",
+    title="Pressure ahead of the check valve at the source end of the hose",
+    kind="pressure",
+    shown="p_in + p_crack",
+    cite=DERIVED.at("check valve as a constant difference"),
+    valid="check valve open; the pressure at the hose itself where none sits there",
+    unpublished="a sum",
+)
+def fed_pressure(p_in: Pascal, p_crack: Pascal) -> Pascal:
+    """What valve or source have to hold there."""
+    return p_in + p_crack
+
+
+@formula(
+    "hose.fed_inlet",
+    symbol="p_in",
+    title="Pressure behind the check valve at the source end of the hose",
+    kind="pressure",
+    shown="p_fed - p_crack",
+    cite=DERIVED.at("check valve as a constant difference"),
+    valid="check valve open",
+    unpublished="inverse of hose.fed_pressure",
+)
+def fed_inlet(p_fed: Pascal, p_crack: Pascal) -> Pascal:
+    """What is left at the hose."""
+    return p_fed - p_crack
+
+
+@formula(
     "hose.no_valve",
     symbol="p_source",
     title="Pressure at the source where no valve stands between it and the hose",

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from purgecalc.formulas import compressor, hose, valve
 from purgecalc.formulas.air import GAMMA, R_AIR
-from purgecalc.formulas.orifice import CRITICAL_RATIO, PSI_CHOKED, thin_coefficient, thin_slope
+from purgecalc.formulas.orifice import CRITICAL_RATIO, PSI_CHOKED, excess_root, thin_coefficient, thin_slope
 from purgecalc.working import Num
 
 Array = NDArray[np.float64]
@@ -39,7 +39,7 @@ class Airway:
 
     ``hole_area`` is the effective area (discharge coefficient included), ``thin_area`` that of holes in a thin plate,
     whose coefficient follows the pressure; ``valve_slope`` is 1/(C rho_ANR sqrt(T_ANR/T)), zero without a valve;
-    ``crack`` the pressure the check valve keeps.
+    ``crack`` is what a check valve at the head keeps, ``crack_in`` what one at the source end of the hose does.
     """
 
     p_back: Num
@@ -54,6 +54,7 @@ class Airway:
     valve_slope: Num
     valve_b: Num
     thin_area: Num = 0.0
+    crack_in: Num = 0.0
 
     def open_area(self, r: Num) -> Num:
         """Effective area at the pressure ratio ``r`` over the holes."""
@@ -63,6 +64,11 @@ class Airway:
     def all_thick(self) -> bool:
         """Whether no hole's coefficient follows the pressure."""
         return not np.any(self.thin_area)
+
+    @property
+    def p_open(self) -> Num:
+        """Source pressure needed before any flow."""
+        return self.p_back + self.crack + self.crack_in
 
 
 AIRWAY = len(fields(Airway))
@@ -145,7 +151,7 @@ class _Designs:
         for start in range(0, size, CHUNK):
             piece = slice(start, min(start + CHUNK, size))
             way, supply = self.take(piece)
-            gives = supply.overcomes(way.p_back + way.crack) & (np.asarray(way.hole_area) + way.thin_area > 0)
+            gives = supply.overcomes(way.p_open) & (np.asarray(way.hole_area) + way.thin_area > 0)
             which = np.flatnonzero(np.broadcast_to(gives, piece.stop - start))
             if len(which):
                 yield piece if len(which) == piece.stop - start else start + which
@@ -184,7 +190,7 @@ def _settle(designs: _Designs, pieces: list[Chosen], states: Array, find: Find, 
         way, supply = designs.take(piece)
         v, settled = find(way, supply, rounds)
         head, m, outlet, inlet, source = march(v, way)
-        miss = supply.mismatch(m, source, way.p_back + way.crack)
+        miss = supply.mismatch(m, source, way.p_open)
         for row, value in zip(states, (head, m, outlet, inlet, source, miss), strict=True):
             row[piece] = value
         open_ = np.flatnonzero(~(settled & (np.abs(miss) <= TOLERANCE)))
@@ -207,7 +213,7 @@ def march(v: Array, way: Airway) -> tuple[Array, Array, Array, Array, Array]:
     re = hose.reynolds(m, way.D, way.mu)
     f = hose.friction_factor(hose.laminar_friction(re), hose.turbulent_friction(re, way.eps, way.D), re)
     inlet = hose.inlet_pressure(m, area, outlet, way.T, hose.resistance(f, way.L, way.D, way.K))
-    source = valve.inlet_pressure_from(m * way.valve_slope, way.valve_b, inlet)
+    source = valve.inlet_pressure_from(m * way.valve_slope, way.valve_b, inlet + way.crack_in)
     return head, m, np.asarray(outlet), np.asarray(inlet), np.asarray(source)
 
 
@@ -229,7 +235,7 @@ def _cross(way: Airway, supply: Supply, rounds: int) -> tuple[Array, Mask]:
     u, gas = rt / way.p_back, rt / hose.bore_area(way.D)
     line = _Line(way, u, gas, hose.reynolds(1.0, way.D, way.mu), way.eps / (3.7 * way.D), way.L / way.D)
     # to begin with, the holes taken as incompressible and a common friction factor: a little high, seldom far off
-    p_open, losses = way.p_back + way.crack, gas**2 * (0.03 * line.slender + way.K) + way.valve_slope**2
+    p_open, losses = way.p_open, gas**2 * (0.03 * line.slender + way.K) + way.valve_slope**2
     m = np.maximum(supply.crossing(p_open**2, (rt / way.open_area(0.9)) ** 2 + losses, p_open), 1e-300)
     x, r, before = np.asarray(6.0), np.asarray(0.9), m
     for _ in range(rounds):
@@ -237,21 +243,15 @@ def _cross(way: Airway, supply: Supply, rounds: int) -> tuple[Array, Mask]:
         m, before = np.maximum(supply.crossing(p * p - rise, rise / (m * m), p), 0.05 * m), m
     for _ in range(0 if way.all_thick else SETTLE_HEAD):
         r = _head(m, line, r)[2]
-    return _v_of(m * line.u / way.open_area(r)), np.abs(m - before) <= SETTLED * m
-
-
-def _v_of(u: Array) -> Array:
-    """v = sqrt(p_h/p_b - 1) at flow u, counted in A_h p_b/sqrt(R T)."""
-    warm = np.log1p(_KAPPA * u * u / (1 + np.sqrt(1 + 2 * _KAPPA * u * u)))
-    return np.sqrt(np.where(u >= _CHOKING, u / PSI_CHOKED.value - 1, np.expm1(warm / _KAPPA)))
+    return excess_root(m * line.u / way.open_area(r)), np.abs(m - before) <= SETTLED * m
 
 
 def _bisect(way: Airway, supply: Supply, rounds: int) -> tuple[Array, bool]:
     """Bracketed root: no flow is too little, and all the pressure at the head, or the open flow, too much."""
-    p_open = way.p_back + way.crack
+    p_open = way.p_open
     high = np.sqrt(supply.top() / way.p_back - 1)
     if supply.pressure is None:
-        high = _v_of(supply.flows[0] * np.sqrt(R_AIR.value * way.T) / (way.open_area(1.0) * way.p_back))  # least at rest
+        high = excess_root(supply.flows[0] * np.sqrt(R_AIR.value * way.T) / (way.open_area(1.0) * way.p_back))  # least at rest
     low = 0.0 * high
     for _ in range(rounds):
         middle = 0.5 * (low + high)
@@ -291,6 +291,7 @@ def _upstream(m: Array, line: _Line, x: Array, r: Array) -> tuple[Array, Array, 
     rise = rise * (1 - c + 1e-15) + outlet * outlet * (q - 1 + 0.5 * c * line.slender * f_slope)
     rise = rise / (1 - c / q + 1e-15)
     inlet = outlet * np.sqrt(q)
+    rise, inlet = rise * (1 + way.crack_in / inlet), inlet + way.crack_in
     reduced = m * way.valve_slope
     p = np.asarray(valve.inlet_pressure_from(reduced, way.valve_b, inlet))
     span = (1 - way.valve_b) ** 2

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from purgecalc.formulas.air import GAMMA, R_AIR
@@ -249,3 +251,10 @@ def overpressure(p_h: Pascal, p_b: Pascal) -> Pascal:
 def choked(p_h: Pascal, p_b: Pascal) -> Ratio:
     """1 where sonic in the holes, 0 where not."""
     return np.floor(np.minimum(p_h * CRITICAL_RATIO.value / p_b, 1.0))
+
+
+def excess_root(u: Any) -> Any:
+    """sqrt(p_h/p_b - 1) at flow u, counted in A_h p_b/sqrt(R T)."""
+    warm = np.log1p(_KAPPA * u * u / (1 + np.sqrt(1 + 2 * _KAPPA * u * u)))
+    choking = PSI_CHOKED.value / CRITICAL_RATIO.value
+    return np.sqrt(np.where(u >= choking, u / PSI_CHOKED.value - 1, np.expm1(warm / _KAPPA)))

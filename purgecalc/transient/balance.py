@@ -179,7 +179,7 @@ def flows(state: Any, d: Any, standing: bool, slopes: bool, xp: Any) -> Any:
     m, p_s, p_0, p_end, opening, motor = state
     T = p_s / (m * d.rv)
     through, by_source, by_hose = valve_flow(
-        d.valve_c / xp.sqrt(T), d.b, xp.minimum(p_s, d.regulated), p_0, d.bore_inlet, slopes, xp
+        d.valve_c / xp.sqrt(T), d.b, xp.minimum(p_s, d.regulated), p_0, d.crack_in, d.bore_inlet, slopes, xp
     )
     head, by_end = head_flow(d.head_s, p_end, d.crack, d.p_back, d.bore_outlet, slopes, xp, d.thin)
     curve, by_made = (0.0 * T, 0.0 * T) if standing else made_flow(p_s, d.curve_p, d.curve_m, slopes, xp)

@@ -54,13 +54,15 @@ class Source:
 @dataclass(frozen=True, kw_only=True)
 class Valve:
     """``conductance`` m3/(s Pa), infinite where there is no valve; ``critical_ratio`` b; linear ramps ``opening`` and
-    ``closing`` s; ``regulated`` Pa: highest pressure a regulator ahead of the valve lets through."""
+    ``closing`` s; ``regulated`` Pa: highest pressure a regulator ahead of the valve lets through; ``crack`` Pa kept by a
+    check valve between it and the hose, through which nothing flows back (0: there is none)."""
 
     conductance: Num = np.inf
     critical_ratio: Num = 0.3
     opening: Num = 0.02
     closing: Num = 0.02
     regulated: Num = np.inf
+    crack: Num = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)

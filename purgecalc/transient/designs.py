@@ -44,6 +44,7 @@ class Designs:
     t_open: Array
     t_close: Array
     regulated: Array
+    crack_in: Array  # kept by a check valve behind the blast valve
     area: Array  # (branches, designs)
     inertia: Array  # area / branch length
     re_per_flow: Array
@@ -250,8 +251,8 @@ def _ends(blast: Blast, flat: Any, shape: tuple[int, ...], area: Array, a: Array
         "wall": np.minimum(flat(s.wall_conductance) / (CV_OVER_R * R), FAST_WALL * mass), "T_wall": T_wall,
         "T_in": T_wall if s.inlet_temperature is None else flat(s.inlet_temperature), "rv": R / volume,
         "valve_c": np.minimum(conductance, bore_wide), "b": flat(v.critical_ratio), "t_open": t_open, "t_close": t_close,
-        "regulated": flat(v.regulated), "head_s": flat(h.hole_area) / a, "head_thin": flat(h.thin_area) / a,
-        "crack": flat(h.crack), "p_back": p_back, "p_atm": p_atm,
+        "regulated": flat(v.regulated), "crack_in": flat(v.crack), "crack": flat(h.crack),
+        "head_s": flat(h.hole_area) / a, "head_thin": flat(h.thin_area) / a, "p_back": p_back, "p_atm": p_atm,
         "p_close": p_back + flat(h.crack), "p_start": p_atm if blast.start_pressure is None else flat(blast.start_pressure),
         "wet": flat(h.wetted_length), "added": flat(h.added_length),
         "rho_w": flat(blast.water_density), "water_head": p_back - p_atm,

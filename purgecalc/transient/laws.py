@@ -87,28 +87,35 @@ def frictionless(Re: Array, roughness: Array) -> tuple[Array, Array]:
     return 0.0 * Re, 0.0 * Re
 
 
-def valve_flow(c: Any, b: Any, p_1: Any, p_2: Any, cap: Any, slopes: bool = True, xp: Any = ARRAYS) -> tuple[Any, Any, Any]:
-    """Mass flow of the fully open valve in kg/s and, if wanted, its slopes in ``p_1`` and ``p_2``.
+def valve_flow(
+    c: Any, b: Any, p_1: Any, p_0: Any, crack: Any, cap: Any, slopes: bool = True, xp: Any = ARRAYS
+) -> tuple[Any, Any, Any]:
+    """Mass flow of the fully open valve in kg/s and, if wanted, its slopes in ``p_1`` and ``p_0``.
 
     ``c`` conductance in kg/(s Pa) at the temperature of the air, ``cap`` bore limit A/a in kg/(s Pa) applied to the
-    pressure behind the valve. Antisymmetric: air runs back when ``p_2`` is the higher. ISO 6358
-    up to the pressure ratio ``LINEAR_FROM``.
+    pressure ``p_0`` in the hose. Antisymmetric: air runs back when that is the higher, unless a check valve behind the valve
+    keeps ``crack`` and lets nothing back. ISO 6358 up to the pressure ratio ``LINEAR_FROM``.
     """
+    p_2 = p_0 + crack
     high = xp.maximum(p_1, p_2)
     r = xp.minimum(p_1, p_2) / high
     gap = 1 - b
     x = xp.maximum((xp.minimum(r, LINEAR_FROM) - b) / gap, 0.0)
     phi = xp.sqrt(1 - x * x)
-    taper = xp.maximum(xp.minimum((p_1 - p_2) / high * _LINEAR, 1.0), -1.0)  # carries the direction as well
+    taper = xp.maximum(
+        xp.minimum((p_1 - p_2) / high * _LINEAR, 1.0), xp.where(crack > 0, 0.0, -1.0)
+    )  # carries the direction as well
     cap = math.e * cap  # u - a ln p stays along the wave into the hose: sonic when the pressure has risen e-fold
-    m, most = c * phi * high * taper, cap * p_2
+    m, most = c * phi * high * taper, cap * p_0
     if not slopes:
         return xp.minimum(m, most), None, None
     by_low = -c * xp.where(r > LINEAR_FROM, phi * _LINEAR, x / (gap * phi))
     by_high = c * phi * abs(taper) - r * by_low
     forward, over = p_1 >= p_2, m > most
     by_1, by_2 = xp.where(forward, by_high, -by_low), xp.where(forward, by_low, -by_high)
-    return xp.minimum(m, most), xp.where(over, 0.0, by_1), xp.where(over, cap, by_2)
+    shut = (crack > 0) & (p_2 > p_1)
+    by_1, by_2 = xp.where(shut | over, 0.0, by_1), xp.where(shut, 0.0, by_2)
+    return xp.minimum(m, most), by_1, xp.where(over, cap, by_2)
 
 
 def head_flow(

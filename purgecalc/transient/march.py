@@ -198,7 +198,7 @@ def _stop(run: Run, d: Designs, layout: Layout, p_end: Array, limit: int, tolera
     low = p_end < level
     np.copyto(run.flowed, 1.0, where=~low & (run.y[layout.slug + 1] <= 0))
     if some(low):
-        empty = low & (run.flowed > 0) & (run.y[1] < level) & (run.t < d.t_blast) & (run.on == 0)
+        empty = low & (run.flowed > 0) & (run.y[1] < level + d.crack_in) & (run.t < d.t_blast) & (run.on == 0)
         if some(empty):
             run.exhausted_at = np.where(empty & np.isnan(run.exhausted_at), run.t, run.exhausted_at)
             warm = np.abs(run.y[1] / (run.y[0] * d.rv) - d.T_wall) < 0.05

@@ -6,6 +6,7 @@ import pytest
 from purgecalc import air_sources
 from purgecalc.design import design
 from purgecalc.studies.trace import trace
+from purgecalc.working import Constant, rests_on
 from tests.lines import RESERVOIR, designed, read
 
 
@@ -124,3 +125,13 @@ def test_the_wave_of_the_hand_estimate_travels_as_the_integrated_one_does() -> N
     d = designed()
     T = d.number("site.air_temperature")
     assert d.number("hose.length") / d.number("blast.wave_time") == pytest.approx((287.05 * T) ** 0.5, rel=1e-4)
+
+
+def test_numbers_of_the_integration_that_nobody_states_stand_in_the_working() -> None:
+    """And are what the integration takes: a wet hose without a valve uses all of them, a dry one behind a valve the tail alone."""
+    wet = rests_on(designed("line.head.check_valve_at=source").sheet["blast.delivery_time"])
+    names = {"t_start", "t_empty", "b_open", "s_flooded", "L_added", "t_tail"}
+    found = {name: wet.get(f"constant.{name}") for name in names}
+    assert all(isinstance(node, Constant) and node.cite for node in found.values())
+    dry = rests_on(designed(*RESERVOIR).sheet["blast.delivery_time"])
+    assert {name for name in names if f"constant.{name}" in dry} == {"t_tail"}

@@ -172,21 +172,36 @@ def test_slug_without_loss() -> None:
     assert out.t_events[0][0] == pytest.approx(whole * erf(np.sqrt(np.log(5.0 / stop))), rel=1e-4)
 
 
+def test_a_check_valve_behind_the_blast_valve_keeps_its_pressure_and_lets_nothing_back() -> None:
+    p_1, crack = np.full(60, 6e5), 5e3
+    p_0 = np.linspace(1e5, 7e5, 60)
+    m, by_1, by_0 = valve_flow(np.full(60, 1e-9), 0.3, p_1, p_0, crack, 1.0)
+    forward_flow = np.asarray(valve_flow(np.full(60, 1e-9), 0.3, p_1, p_0 + crack, 0.0, 1.0)[0])
+    np.testing.assert_array_equal(m, np.maximum(forward_flow, 0.0))
+    closed = p_0 + crack > p_1
+    assert closed.sum() > 5
+    for figure in (m, by_1, by_0):
+        assert not np.any(np.asarray(figure)[closed])
+    for i in range(60):
+        plain = valve_flow(1e-9, 0.3, 6e5, float(p_0[i]), crack, 1.0, True, PLAIN)
+        np.testing.assert_allclose(plain, (m[i], by_1[i], by_0[i]), rtol=1e-12, atol=1e-22)
+
+
 def test_laws_of_the_ends_are_the_steady_formulas() -> None:
     """Value for value, on arrays and on plain numbers; slopes against differences."""
     p_2 = np.linspace(1.1e5, 0.9985 * 6e5, 60)
     c = 2e-8 * 1.185 * np.sqrt(293.15)
-    m, by_1, by_2 = valve_flow(np.full(60, c / np.sqrt(300.0)), 0.3, np.full(60, 6e5), p_2, 1.0)
+    m, by_1, by_2 = valve_flow(np.full(60, c / np.sqrt(300.0)), 0.3, np.full(60, 6e5), p_2, 0.0, 1.0)
     np.testing.assert_allclose(m, forward.valve_flow(2e-8, 0.3, 6e5, p_2, 300.0), rtol=1e-9)
     p = np.linspace(1.002e5, 4e5, 60)
     head, by_p = head_flow(1e-6 / np.sqrt(R * T), p + 5e3, 5e3, 1e5, 1.0)
     np.testing.assert_allclose(head, orifice.mass_flow(1.0, 1e-6, p, 1e5, T), rtol=1e-4)  # R differs in the sixth digit
     for i in range(60):
-        plain = valve_flow(c / np.sqrt(300.0), 0.3, 6e5, float(p_2[i]), 1.0, True, PLAIN)
+        plain = valve_flow(c / np.sqrt(300.0), 0.3, 6e5, float(p_2[i]), 0.0, 1.0, True, PLAIN)
         np.testing.assert_allclose(plain, (m[i], by_1[i], by_2[i]), rtol=1e-12, atol=1e-22)
         both = head_flow(1e-6 / np.sqrt(R * T), float(p[i]) + 5e3, 5e3, 1e5, 1.0, True, PLAIN)
         np.testing.assert_allclose(both, (head[i], by_p[i]), rtol=1e-12)
-    more, _, _ = valve_flow(np.full(60, c / np.sqrt(300.0)), 0.3, np.full(60, 6e5), p_2 + 1.0, 1.0)
+    more, _, _ = valve_flow(np.full(60, c / np.sqrt(300.0)), 0.3, np.full(60, 6e5), p_2 + 1.0, 0.0, 1.0)
     away = np.abs(p_2 - 0.3 * 6e5) > 1e4
     np.testing.assert_allclose((more - m)[away], by_2[away], rtol=2e-3, atol=1e-14)
     np.testing.assert_allclose(head_flow(1e-6 / np.sqrt(R * T), p + 5001.0, 5e3, 1e5, 1.0)[0] - head, by_p, rtol=5e-3)
