@@ -128,7 +128,7 @@ class Integrated:
 
         text = f"integrated unsteady flow, {BRANCHES} branches, mass balance closes to {float(np.max(of('mass_error'))):.0e}"
         if np.ndim(of("ill_conditioned")) == 0 and of("ill_conditioned"):
-            text += "; not sharply defined: a staircase of waves, a refill inside the blast, or the burst behind expelled water"
+            text += "; not sharply defined: few waves or a staircase of them, a refill in the blast, or a burst behind water"
         for name, what in (
             ("sonic_time", "air near the speed of sound at the hose inlet"),
             ("restart_time", "compressor restarts"),

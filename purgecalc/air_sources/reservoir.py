@@ -209,7 +209,7 @@ def most_air(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply) -> None:
 
 
 def _pressures(done: Integrated) -> None:
-    """Reservoir pressure at the end of the blast from either end of the band, with its bounds, and settled."""
+    """Reservoir pressure at the end of the blast from either end of the band, without heat and with all of it, and settled."""
     r, sheet = done.result, done.sheet
     p_atm = sheet["site.pressure"]
     end, settled = r.source_pressure_end, r.source_pressure_settled

@@ -163,7 +163,7 @@ def stored_energy(p: Pascal, V: CubicMetre, p_atm: Pascal) -> Joule:
     kind="heat conductance",
     shown="h_film*5/2*pi*(2*V/pi)**(2/3)",
     cite=OUR_JUDGEMENT.at("cylinder twice as long as wide"),
-    valid="an estimate; both bounds are worked out beside it",
+    valid="an estimate; what no heat and all heat would give stands beside it",
 )
 def wall_conductance(V: CubicMetre) -> WattPerKelvin:
     """Film coefficient times the inside of a cylinder of volume ``V``."""
