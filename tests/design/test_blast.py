@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from purgecalc import air_sources
-from purgecalc.design import design
+from purgecalc.design import design, design_all
 from purgecalc.studies.trace import trace
 from purgecalc.working import Constant, rests_on
 from tests.lines import RESERVOIR, designed, read
@@ -135,3 +135,17 @@ def test_numbers_of_the_integration_that_nobody_states_stand_in_the_working() ->
     assert all(isinstance(node, Constant) and node.cite for node in found.values())
     dry = rests_on(designed(*RESERVOIR).sheet["blast.delivery_time"])
     assert {name for name in names if f"constant.{name}" in dry} == {"t_tail"}
+
+
+@pytest.mark.parametrize("kind", ["direct", "reservoir"])
+def test_a_line_in_an_array_has_the_figures_it_has_alone(kind: str) -> None:
+    """Delivery, useful time, fall and recovery, not the levels of rules only."""
+    line = read(*(RESERVOIR if kind == "reservoir" else ("line.head.check_valve=none",))).lines[0]
+    lengths = np.linspace(5.0, 40.0, 24)
+    (together,) = design_all([line.changed({"hose.length": lengths})])
+    ids = ["blast.delivery_time", "blast.useful_time", "blast.air_mass"]
+    ids += ["source.fall", "source.recovery_time"] if kind == "reservoir" else ["blast.slug_time"]
+    for i in (0, 11, 23):
+        (alone,) = design_all([line.changed({"hose.length": float(lengths[i])})])
+        for id in ids:
+            assert np.broadcast_to(together.value(id), 24)[i] == pytest.approx(alone.value(id), rel=1e-6), id
