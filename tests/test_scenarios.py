@@ -54,7 +54,6 @@ EXPECTED: dict[str, dict[str, Any]] = {
         "reading.hold_off_needed": (78.7, 0.01),
         "reading.hold_off_lower": (77, 0.01),
         "loop.effective_saturation": (6.85e-3, 0.005),
-        "hose.thrust_ratio": (1.0, 0.001),
     },
     "pellwick.toml": {
         "verdict": "FIX",

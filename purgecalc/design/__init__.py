@@ -31,7 +31,7 @@ from purgecalc.design.line import hose_and_head, site_and_water
 from purgecalc.design.loop import control_loop
 from purgecalc.design.moisture import moisture
 from purgecalc.design.plant import compressor_noise, lifting, noise_in_air, pressure_safety, surroundings, upkeep
-from purgecalc.design.reach import longest_hose, reference_hose, strongest_flow
+from purgecalc.design.reach import longest_hose, strongest_flow
 from purgecalc.design.reading import reading
 from purgecalc.inputs import Inputs
 from purgecalc.units import show
@@ -151,7 +151,6 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     if aside:
         adiabatic_hose(sheet, inputs)
         kept_in_hose(sheet, inputs)
-        reference_hose(sheet, inputs, supply)
     delivery_estimate(sheet, inputs)
     if not unsteady and supply.law.pressure is not None:
         strongest_flow(sheet, inputs, supply)

@@ -174,7 +174,7 @@ def kept_in_hose(sheet: Sheet, inputs: Inputs) -> None:
 
 
 def jets(sheet: Sheet, inputs: Inputs) -> None:
-    """Velocity and thrust of the jets, against the fixed reference."""
+    """Velocity and thrust of the jets, against 150 mN."""
     head, p_b, T = sheet["head.pressure"], sheet["water.back_pressure"], inputs["site.air_temperature"]
     u = sheet.do(orifice.jet_velocity, p_h=head, p_b=p_b, T=T)
     p_e = sheet.do(orifice.exit_pressure, p_h=head, p_b=p_b)

@@ -1,9 +1,8 @@
-"""How long a hose this line could have, and what the usual hose would give."""
+"""How long a hose this line could have, and what its source gives at its strongest."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 import numpy as np
 
@@ -11,7 +10,7 @@ from purgecalc.air_sources import Supply
 from purgecalc.design.holes import coefficient, coefficient_for
 from purgecalc.design.line import airway, read_for_airway
 from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice, receiver
-from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, REFERENCE_BORE, REFERENCE_LENGTH, USEFUL_FLOOR
+from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, USEFUL_FLOOR
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Num, Sheet, Step
 
@@ -84,24 +83,6 @@ def _length_between(sheet: Sheet, inputs: Inputs, id: str, p_s: Node, head: Node
     f = sheet.do(hose.friction_factor, as_id=f"{id}.friction_factor", f_lam=lam, f_turb=turb, Re=re)
     K = sheet["hose.loss_coefficient"]
     return sheet.do(hose.length_for_flow, as_id=f"{id}.length", D=bore, f=f, p_in=p_in, p_out=out, m=m, A=area, T=T, K=K)
-
-
-def reference_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
-    """Thrust of the same source, head and site with 7.6 m of 8 mm hose: information only."""
-    way = airway(sheet, inputs)
-    usual = replace(way, L=REFERENCE_LENGTH.value, D=REFERENCE_BORE.value)
-    how = "solved like head.pressure, with 7.6 m of 8 mm hose in place of this one"
-    F = thrust_of(
-        sheet,
-        inputs,
-        usual,
-        supply.law,
-        sheet["water.back_pressure"],
-        ("reference", "with the usual hose", how),
-        supply.rests_on(),
-    )
-    title = "Thrust over that with 7.6 m of 8 mm hose"
-    sheet.do(orifice.jet_ratio, as_id="hose.thrust_ratio", title=title, F=sheet["head.thrust"], F_ref=F)
 
 
 def strongest_law(sheet: Sheet, supply: Supply, high: Node) -> tuple[operating_point.Supply, Mapping[str, Node]]:

@@ -7,7 +7,7 @@ import numpy as np
 from purgecalc.formulas.air import GAMMA, R_AIR, RHO_ANR, G
 from purgecalc.formulas.orifice import CRITICAL_RATIO, PSI_CHOKED
 from purgecalc.formulas.valve import T_ANR
-from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_6358, OUR_JUDGEMENT
+from purgecalc.references import DERIVED, ISO_6358, OUR_JUDGEMENT
 from purgecalc.working import (
     Kelvin,
     KgPerCubicMetre,
@@ -26,15 +26,14 @@ _G = GAMMA.value
 _KAPPA = (_G - 1) / _G
 
 F_REFERENCE = constant(
-    "F_ref", 0.151, "N", "thrust of the reference line", DERIVED.at("60 L/min, 3 bar, 7.6 m x 8 mm, 4 x 1.5 mm, 1 m")
-)
+    "F_ref", 0.150, "N", "thrust that jets are compared with",
+    OUR_JUDGEMENT.at("a round figure: 60 L/min through four 1.5 mm holes 1 m deep give 151 mN"),
+)  # fmt: skip
 USEFUL_FLOOR = constant(
     "ratio_useful", 0.686, "", "jet ratio above which time counts as useful",
     OUR_JUDGEMENT.at("0.98 of the floor: a jet that rises to its floor reaches it only in the limit"),
 )  # fmt: skip
 JET_FLOOR = constant("ratio_floor", 0.7, "", "jet ratio regarded as enough", OUR_JUDGEMENT.at("no published floor exists"))
-REFERENCE_LENGTH = constant("L_ref", 7.6, "m", "hose length of common practice", COMMON_PRACTICE.at())
-REFERENCE_BORE = constant("D_ref", 0.008, "m", "bore of the reference hose", COMMON_PRACTICE.at())
 
 
 @formula(
@@ -43,7 +42,7 @@ REFERENCE_BORE = constant("D_ref", 0.008, "m", "bore of the reference hose", COM
     title="Thrust regarded as enough",
     kind="force",
     shown="ratio_floor*F_ref",
-    cite=OUR_JUDGEMENT.at("share of the reference thrust"),
+    cite=OUR_JUDGEMENT.at("share of 150 mN"),
     valid="index",
     unpublished="our own index",
 )

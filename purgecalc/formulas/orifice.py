@@ -197,10 +197,10 @@ def thrust(m: KgPerSecond, u: MetrePerSecond, p_e: Pascal, p_b: Pascal, C_d: Rat
 @formula(
     "head.jet_ratio",
     symbol="ratio_jet",
-    title="Thrust over the fixed reference thrust",
+    title="Jet thrust ratio: thrust over a round 150 mN",
     kind="ratio",
     shown="F/F_ref",
-    cite=DERIVED.at("reference: 60 L/min at 3 bar, 7.6 m of 8 mm hose, four 1.5 mm holes 1 m deep"),
+    cite=OUR_JUDGEMENT.at("a round 150 mN to compare with"),
     valid="an index for comparison, not a promise of cleaning",
     unpublished="our own index",
 )

@@ -88,7 +88,7 @@ def _live(d: Design, rules: dict[str, Finding], system: str) -> Row:
 
 def _jet(d: Design, rules: dict[str, Finding], system: str) -> Row:
     limit, state = _limit(rules, "jet-strength", system)
-    ratio = f"{text_of(d['head.jet_ratio'])} x the reference jet"
+    ratio = f"{text_of(d['head.jet_ratio'])} x 150 mN"
     return Row("Jet thrust", text_of(d["head.thrust"], system), ratio, limit, state)
 
 

@@ -24,7 +24,7 @@ OUTCOMES = {
 
 @rule(
     "jet-strength", "The jets still reach the probe face with force",
-    level=Level.WATCH, cite=OUR_JUDGEMENT.at("0.7 of the reference thrust; below 0.5 to be mended"), limit="0.7", kind="ratio",
+    level=Level.WATCH, cite=OUR_JUDGEMENT.at("0.7 of 150 mN; below 0.5 to be mended"), limit="0.7", kind="ratio",
 )  # fmt: skip
 def jet_strength(d: Design, limit: Any) -> Margin | None:
     """Thrust is what is left of the source's effort at the face; no published figure says how much is enough, so it is compared

@@ -64,7 +64,7 @@ def test_json_is_alone_on_stdout_and_holds_the_promised_ids() -> None:
     quantities = data["lines"][0]["quantities"]
     promised = """site.pressure water.back_pressure source.pressure source.free_air_flow line.mass_flow line.free_air_flow
         hose.reynolds hose.friction_factor hose.pressure_drop hose.inlet_pressure hose.outlet_pressure hose.outlet_mach head.pressure
-        head.thrust head.jet_ratio hose.thrust_ratio head.choked blast.delivery_time blast.useful_time blast.air_volume
+        head.thrust head.jet_ratio head.choked blast.delivery_time blast.useful_time blast.air_volume
         source.duty_fraction source.starts_per_hour reading.bump reading.hold_off_needed reading.residual reading.blind_time
         reading.live_fraction"""
     for id in promised.split():

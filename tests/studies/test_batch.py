@@ -208,9 +208,9 @@ def test_a_base_can_be_sent_to_another_process() -> None:
 
 
 def test_information_only_is_worked_out_when_asked() -> None:
-    found = run({LENGTH: np.array([7.6])}, read(), ["hose.thrust_ratio", "hose.adiabatic_inlet_pressure"])
+    found = run({LENGTH: np.array([7.6])}, read(), ["hose.kept_gauge", "hose.adiabatic_inlet_pressure"])
     d, _, _ = checked(read())
-    assert found["hose.thrust_ratio"][0] == pytest.approx(d.number("hose.thrust_ratio"))
+    assert found["hose.kept_gauge"][0] == pytest.approx(d.number("hose.kept_gauge"))
 
 
 def test_a_base_that_cannot_work_may_be_mended_by_the_table() -> None:
