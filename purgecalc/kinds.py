@@ -51,7 +51,7 @@ class Kind:
 
 _PLAIN_PRESSURE: Ladder = ((0, "mbar", "mbar"), (1e5, "bar", "bar"))
 _ALL = [
-    Kind("length", "m", ("m", "mm", "cm", "um", "ft", "in", "inch"), "7.6 m",
+    Kind("length", "m", ("m", "mm", "cm", "um", "ft", "in", "inch"), "6 m",
          ((0, "um", "um"), (1e-3, "mm", "mm"), (1, "m", "m")), ((0, "inch", "in"), (0.3048, "ft", "ft"))),
     Kind("altitude", "m", ("m", "km", "ft"), "60 m", ((0, "m", "m"),), ((0, "ft", "ft"),), "an"),
     Kind("area", "m**2", ("mm2", "cm2", "m2", "in2"), "7.07 mm2", ((0, "mm**2", "mm2"),), ((0, "inch**2", "in2"),), "an"),

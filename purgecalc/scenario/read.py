@@ -83,7 +83,7 @@ def _parse(text: str, file: str) -> dict[str, Any]:
         line = problem.line or len(rows)
         source = rows[min(line, len(rows)) - 1]
         column = min(max(problem.column - 1, 0), len(source))
-        hint = 'a value with a unit is written in quotes, e.g. length = "7.6 m"' if problem.is_syntax else ""
+        hint = 'a value with a unit is written in quotes, e.g. length = "6 m"' if problem.is_syntax else ""
         raise ScenarioError([Problem("", str(problem), file, line, source, column, 1, hint)]) from None
 
 

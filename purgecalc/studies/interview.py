@@ -21,7 +21,7 @@ from purgecalc.working import Given
 
 NOT_KNOWN = ("?", "don't know", "dont know", "do not know", "not known", "unknown", "no idea")
 HEAD = """Written from the answers to: purgecalc new --ask. Change any figure and run purgecalc check again.
-Every figure with a unit is text in quotes: "7.6 m", "5/16 in". A pressure says gauge or absolute: "3 bar(g)", "45 psig".
+Every figure with a unit is text in quotes: "6 m", "5/16 in". A pressure says gauge or absolute: "3 bar(g)", "45 psig".
 USUAL marks an answer that is not from the site: find it out. A # ahead of a setting leaves it out (its figure is an example).
 More may be stated (duty on the plate, outputs, control, fouling, supply): see purgecalc new, without a file."""
 _LONGEST = 200

@@ -120,7 +120,7 @@ QUESTIONS = (
     ),
     Question(
         "hose length", "Length of the hose, source to head?", (plain("line.hose.length"),), usual="{line.hose.length}",
-        hint="e.g. 7.6 m or 25 ft.", rule="hose-length",
+        hint="e.g. 6 m or 20 ft.", rule="hose-length",
     ),
     Question(
         "bore", "Bore of the hose (inside diameter)?",

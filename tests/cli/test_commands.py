@@ -83,7 +83,7 @@ def test_errors_are_json_too_when_json_was_asked_for() -> None:
 
 
 def test_scenario_may_come_from_standard_input() -> None:
-    assert run("check", "-", stdin=BASE).stdout == run("check", S1).stdout
+    assert run("check", "-", stdin=Path(S1).read_text()).stdout == run("check", S1).stdout
 
 
 @pytest.mark.parametrize("width", ["40", "60", "80", "120"])

@@ -21,7 +21,7 @@ def test_the_screen_answers_all_questions_within_its_width(width: int) -> None:
     for words in ("Which hose", "Which source", "Which schedule", "Which head", "What cures", "Proposed"):
         assert words in done.stdout
     flat = " ".join(done.stdout.split())
-    assert "For 4 mm bore and this source the longest is 4.4" in flat
+    assert "For 4 mm bore and this source the longest is 4.5" in flat
     assert "bore 4 mm -> 6.3 mm" in flat
 
 

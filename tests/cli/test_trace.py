@@ -28,7 +28,7 @@ def test_terminal_chart_falls_back_to_ascii() -> None:
 
 def test_table_has_units_and_a_history_that_makes_sense(tmp_path: Path) -> None:
     file = tmp_path / "trace.csv"
-    assert run("trace", S1, "-o", str(file)).returncode == 0
+    assert run("trace", S1, "-o", str(file), "--set", "line.hose.length=7.6 m").returncode == 0
     rows = list(csv.reader(file.read_text().splitlines()))
     assert rows[0][0] == "t [s]"
     assert all("[" in name for name in rows[0])
@@ -54,7 +54,7 @@ def test_pictures_are_pictures_and_repeat_to_the_byte(tmp_path: Path) -> None:
 def test_never_overwrites_and_refuses_other_forms(tmp_path: Path) -> None:
     file = tmp_path / "trace.csv"
     file.write_text("kept")
-    assert run("trace", S1, "-o", str(file)).returncode == 2
+    assert run("trace", S1, "-o", str(file), "--set", "line.hose.length=7.6 m").returncode == 2
     assert file.read_text() == "kept"
     assert "trace writes" in run("trace", S1, "-o", "x.pdf").stderr
 

@@ -32,81 +32,81 @@ BROKEN = [
         'length = "7.6 m"',
         'length = "7,6 m"',
         [
-            'site.toml:27: line.hose.length: "7,6 m" has a comma in the number; write a decimal point and no thousands mark, e.g. "7.6 m"'
+            'site.toml:27: line.hose.length: "7,6 m" has a comma in the number; write a decimal point and no thousands mark, e.g. "6 m"'
         ],
     ),
     Broken(
         "arithmetic",
         'length = "7.6 m"',
         'length = "2**3 m"',
-        ['site.toml:27: line.hose.length: "2**3 m" holds more than one number; a length is wanted, e.g. "7.6 m"'],
+        ['site.toml:27: line.hose.length: "2**3 m" holds more than one number; a length is wanted, e.g. "6 m"'],
     ),
     Broken(
         "two numbers",
         'length = "7.6 m"',
         'length = "7 6 m"',
-        ['site.toml:27: line.hose.length: "7 6 m" holds more than one number; a length is wanted, e.g. "7.6 m"'],
+        ['site.toml:27: line.hose.length: "7 6 m" holds more than one number; a length is wanted, e.g. "6 m"'],
     ),
     Broken(
         "no unit",
         'length = "7.6 m"',
         'length = "7.6"',
-        ['site.toml:27: line.hose.length: "7.6" has no unit; a length is wanted, e.g. "7.6 m"'],
+        ['site.toml:27: line.hose.length: "7.6" has no unit; a length is wanted, e.g. "6 m"'],
     ),
     Broken(
         "number without quotes",
         'length = "7.6 m"',
         "length = 7.6",
-        ['site.toml:27: line.hose.length: 7.6 has no unit; a length is text with a unit, e.g. "7.6 m"'],
+        ['site.toml:27: line.hose.length: 7.6 has no unit; a length is text with a unit, e.g. "6 m"'],
     ),
     Broken(
         "true for a length",
         'length = "7.6 m"',
         "length = true",
-        ['site.toml:27: line.hose.length: true is not a quantity; a length is wanted, e.g. "7.6 m"'],
+        ['site.toml:27: line.hose.length: true is not a quantity; a length is wanted, e.g. "6 m"'],
     ),
     Broken(
         "a list for a length",
         'length = "7.6 m"',
         "length = [1, 2]",
-        ['site.toml:27: line.hose.length: [1, 2] is not a quantity; a length is wanted, e.g. "7.6 m"'],
+        ['site.toml:27: line.hose.length: [1, 2] is not a quantity; a length is wanted, e.g. "6 m"'],
     ),
     Broken(
         "empty text",
         'length = "7.6 m"',
         'length = ""',
-        ['site.toml:27: line.hose.length: "" does not begin with a number; a length is wanted, e.g. "7.6 m"'],
+        ['site.toml:27: line.hose.length: "" does not begin with a number; a length is wanted, e.g. "6 m"'],
     ),
     Broken(
         "not a number",
         'length = "7.6 m"',
         'length = "long"',
-        ['site.toml:27: line.hose.length: "long" does not begin with a number; a length is wanted, e.g. "7.6 m"'],
+        ['site.toml:27: line.hose.length: "long" does not begin with a number; a length is wanted, e.g. "6 m"'],
     ),
     Broken(
         "nan",
         'length = "7.6 m"',
         'length = "nan m"',
-        ['site.toml:27: line.hose.length: "nan m" does not begin with a number; a length is wanted, e.g. "7.6 m"'],
+        ['site.toml:27: line.hose.length: "nan m" does not begin with a number; a length is wanted, e.g. "6 m"'],
     ),
     Broken(
         "infinite",
         'length = "7.6 m"',
         'length = "1e999 m"',
-        ['site.toml:27: line.hose.length: "1e999 m" is not a finite number; a length is wanted, e.g. "7.6 m"'],
+        ['site.toml:27: line.hose.length: "1e999 m" is not a finite number; a length is wanted, e.g. "6 m"'],
     ),
     Broken(
         "wrong dimension",
         'length = "7.6 m"',
         'length = "60 bar"',
-        ['site.toml:27: line.hose.length: "60 bar" is a pressure; a length is wanted, e.g. "7.6 m"'],
+        ['site.toml:27: line.hose.length: "60 bar" is a pressure; a length is wanted, e.g. "6 m"'],
     ),
     Broken(
         "unknown unit",
         'length = "7.6 m"',
         'length = "7.6 furlong"',
         [
-            'site.toml:27: line.hose.length: "7.6 furlong": unit \'furlong\' is not known here; a length is wanted, e.g. "7.6 m"; units: m, mm, cm, um, ft, in, inch'
+            'site.toml:27: line.hose.length: "7.6 furlong": unit \'furlong\' is not known here; a length is wanted, e.g. "6 m"; units: m, mm, cm, um, ft, in, inch'
         ],
     ),
     Broken(
@@ -114,7 +114,7 @@ BROKEN = [
         'length = "7.6 m"',
         'length = "7600 MM"',
         [
-            'site.toml:27: line.hose.length: "7600 MM": unit \'MM\' is not known here; a length is wanted, e.g. "7.6 m"; units: m, mm, cm, um, ft, in, inch; did you mean mm?'
+            'site.toml:27: line.hose.length: "7600 MM": unit \'MM\' is not known here; a length is wanted, e.g. "6 m"; units: m, mm, cm, um, ft, in, inch; did you mean mm?'
         ],
     ),
     Broken(
@@ -417,13 +417,13 @@ BROKEN = [
         "not TOML",
         'duty = "S3 50 %"',
         "duty = S3",
-        ['site.toml:21: not TOML: Invalid value (a value with a unit is written in quotes, e.g. length = "7.6 m")'],
+        ['site.toml:21: not TOML: Invalid value (a value with a unit is written in quotes, e.g. length = "6 m")'],
     ),
     Broken(
         "key twice",
         'duty = "S3 50 %"',
         'duty = "S3 50 %"\nduty = "S1"',
-        ['site.toml:22: not TOML: Cannot overwrite a value (a value with a unit is written in quotes, e.g. length = "7.6 m")'],
+        ['site.toml:22: not TOML: Cannot overwrite a value (a value with a unit is written in quotes, e.g. length = "6 m")'],
     ),
     Broken(
         "unknown rule waived",
@@ -435,7 +435,7 @@ BROKEN = [
         "limit of wrong kind",
         "[line]",
         '[limits]\nhose-length = "3 bar"\n[line]',
-        ['site.toml:26: limits.hose-length: "3 bar" is a pressure; a length is wanted, e.g. "7.6 m"'],
+        ['site.toml:26: limits.hose-length: "3 bar" is a pressure; a length is wanted, e.g. "6 m"'],
     ),
     Broken(
         "a line that is a number",

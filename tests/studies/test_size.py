@@ -123,8 +123,8 @@ def test_a_thin_hose_is_cured_by_bore_or_by_moving_and_not_by_a_longer_blast() -
     assert [[c.lever.id for c in cure.changes] for cure in jet.cures] == [["hose.bore"], ["hose.length"]]
     assert all(cure.clears_all for cure in jet.cures)
     assert "blast" in jet.no_effect
-    assert "0.323 -> 0.774" in jet.cures[0].effect
-    assert jet.cures[0].next_size.startswith("8 mm: 0.92")
+    assert "0.325 -> 0.78" in jet.cures[0].effect
+    assert jet.cures[0].next_size.startswith("8 mm: 0.93")
 
 
 def test_a_slow_sensor_is_cured_by_hold_off_and_interval_together_before_it_is_replaced() -> None:
