@@ -9,6 +9,8 @@ from purgecalc.references import SHAPIRO
 from purgecalc.working import Kelvin, KgPerSecond, Num, Pascal, Ratio, SquareMetre, formula
 
 _G = GAMMA.value
+_SLOW = 1e-4
+"""Below this Mach number at the exit the air's speed and cooling count for nothing beside friction."""
 
 
 @formula(
@@ -63,7 +65,7 @@ def mach_of_length(target: Num) -> Num:
     kind="pressure",
     shown="fanno_inlet(m, A, p_out, T_0, N)",
     cite=SHAPIRO.at("section 6.4, Fanno line between two Mach numbers"),
-    valid="adiabatic, stagnation temperature T_0; nan where the exit would be sonic",
+    valid="adiabatic, stagnation temperature T_0; friction alone below Mach 1e-4; nan where the exit would be sonic",
     unpublished="composition of the tabulated Fanno functions above",
 )
 def adiabatic_inlet_pressure(m: KgPerSecond, A: SquareMetre, p_out: Pascal, T_0: Kelvin, N: Ratio) -> Pascal:
@@ -71,6 +73,7 @@ def adiabatic_inlet_pressure(m: KgPerSecond, A: SquareMetre, p_out: Pascal, T_0:
     # m/(A p) sqrt(R T0/gamma) = M sqrt(1 + (gamma-1)/2 M^2), a quadratic in M^2
     y = (m / (A * p_out)) ** 2 * R_AIR.value * T_0 / _G
     M_out = np.sqrt((np.sqrt(1 + 2 * (_G - 1) * y) - 1) / (_G - 1))
-    M_out = np.where(M_out < 1, M_out, np.nan)
+    slow = M_out < _SLOW
+    M_out = np.where(M_out < 1, np.maximum(M_out, _SLOW), np.nan)
     M_in = mach_of_length(N + length(M_out))
-    return p_out * pressure_ratio(M_in) / pressure_ratio(M_out)
+    return np.where(slow, p_out * np.sqrt(1 + _G * y * N), p_out * pressure_ratio(M_in) / pressure_ratio(M_out))[()]

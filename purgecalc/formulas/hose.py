@@ -244,7 +244,8 @@ def mach(m: KgPerSecond, A: SquareMetre, p: Pascal, T: Kelvin) -> Ratio:
 def length_for_flow(
     D: Metre, f: Ratio, p_in: Pascal, p_out: Pascal, m: KgPerSecond, A: SquareMetre, T: Kelvin, K: Ratio
 ) -> Metre:
-    """Inverse of ``hose.inlet_pressure`` in the length."""
+    """Inverse of ``hose.inlet_pressure`` in the length: without end where nothing flows."""
     start = np.maximum(p_in, p_out)
-    L = D / f * ((start**2 - p_out**2) / ((m / A) ** 2 * R_AIR.value * T) - K - 2 * np.log(start / p_out))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        L = D / f * ((start**2 - p_out**2) / ((m / A) ** 2 * R_AIR.value * T) - K - 2 * np.log(start / p_out))
     return np.where(L >= 0, L, np.nan)[()]

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from purgecalc.formulas import air, hose, operating_point, orifice
+from purgecalc.formulas import air, fanno, hose, operating_point, orifice
 from purgecalc.formulas.operating_point import TOLERANCE, Airway, Supply, march, solve
 
 GAMMA, R = 1.4, 287.05287
@@ -330,3 +330,18 @@ def test_march_rises_steadily_from_rest() -> None:
 def test_the_hose_equation_is_solved_to_round_off(c: float, N: float) -> None:
     q = hose.squared_pressure_ratio(c, N)
     assert q - 1 == pytest.approx(c * (N + np.log(q)), rel=1e-14, abs=4e-16 * q)
+
+
+def test_a_hose_without_flow_loses_nothing_and_never_ends() -> None:
+    area, still = hose.bore_area(0.006), np.array([0.0, 1e-12])
+    p_in = fanno.adiabatic_inlet_pressure(still, area, 1.5e5, 288.15, np.array([6.4e13, 1e6]))
+    assert p_in == pytest.approx(1.5e5, rel=1e-9)
+    assert np.isposinf(hose.length_for_flow(0.006, 6.4e10, 3e5, 1.5e5, 0.0, area, 288.15, 4.0))
+
+
+def test_adiabatic_and_isothermal_hose_agree_where_air_creeps() -> None:
+    area, rho = hose.bore_area(0.006), 1.5e5 / (287.05 * 288.15)
+    for mach in (0.99e-4, 1.01e-4):  # on both sides of where friction alone is taken
+        m, N = mach * 340.3 * rho * area, 1e6
+        p_in = fanno.adiabatic_inlet_pressure(m, area, 1.5e5, 288.15, N)
+        assert p_in == pytest.approx(1.5e5 * np.sqrt(1 + 1.4 * mach**2 * N), rel=1e-5)
