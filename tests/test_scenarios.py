@@ -59,7 +59,15 @@ EXPECTED: dict[str, dict[str, Any]] = {
     },
     "pellwick.toml": {
         "verdict": "FIX",
-        "fails": {"jet-strength", "slug", "delivery-time", "hose-length", "hard-fouling", "downstream-averaging"},
+        "fails": {
+            "jet-strength",
+            "slug",
+            "delivery-time",
+            "delivery-sharp",
+            "hose-length",
+            "hard-fouling",
+            "downstream-averaging",
+        },
         "head.thrust": (0.056, 0.01),
         "oxygen.bubble_saturation": (14e-3, 0.03),
         "reading.live_fraction": (0.958, 0.001),

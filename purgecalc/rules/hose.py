@@ -77,6 +77,23 @@ def transition(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
+    "delivery-sharp", "Delivery is sharply defined",
+    level=Level.NOTE, cite=OUR_JUDGEMENT.at("twice the branches moved such a delivery by up to 4 % in 3,000 random lines"),
+)  # fmt: skip
+def delivery_sharp(d: Design, limit: Any) -> Margin | None:
+    """Nine tenths of the flow come with a single wave in the hose, in the burst behind a slug of water or about a restart of the
+    source, so delivery may be off by 4 % and more; otherwise 95 of 100 random lines are within 0.15 %, and all within 1.3 %.
+
+    Measure delivery on the line, or let the flow rise more slowly with a longer hose; keep water out with a check valve at the
+    head, and the source from starting again during the blast.
+    """
+    if "blast.delivery_vague" not in d:
+        return None
+    arrives = np.isfinite(d.value("blast.delivery_time"))
+    return Margin(d["blast.delivery_vague"], at_most=0.0, applies=arrives)
+
+
+@rule(
     "choked-element", "Only the holes of the head may choke",
     level=Level.WATCH, cite=ISO_6358.at("clause 5, choked flow"),
 )  # fmt: skip

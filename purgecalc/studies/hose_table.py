@@ -18,7 +18,7 @@ from purgecalc.studies.search import Array, Key, find_edge
 from purgecalc.units import parse
 from purgecalc.working import Given, Origin
 
-LEFT_OUT = ("hose-length", "valve-share", "lines-apart", "transition")
+LEFT_OUT = ("hose-length", "valve-share", "lines-apart", "transition", "delivery-sharp")
 """The usual 7.6 m is compared with what is found and does not decide it; a tight valve, or lines that take each other's air, are
 not cured by a longer hose; friction that is less well known forbids none."""
 OWN = ("head", "hose")

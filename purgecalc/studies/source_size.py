@@ -14,7 +14,7 @@ from purgecalc.studies.search import Array, Key, find_edge
 from purgecalc.working import Given, Origin
 
 OWN = ("head", "hose", "source")
-LEFT_OUT = ("hose-length", "valve-share", "transition")
+LEFT_OUT = ("hose-length", "valve-share", "transition", "delivery-sharp")
 """Nothing a source can cure, and friction that is less well known, which forbids none."""
 LEAST_SHARE, MOST_SHARE = 0.05, 8.0
 """How far below and above the present size is looked."""

@@ -20,7 +20,7 @@ from purgecalc.working import Given, Node, Origin
 Set = tuple[Candidate, ...]
 """Changes made together."""
 
-MAY_BREAK = ("hose-length", "interval-usual", "blast-usual", "transition")
+MAY_BREAK = ("hose-length", "interval-usual", "blast-usual", "transition", "delivery-sharp")
 """A change may break these, on what is usual and how well friction is known: the check of the changed scenario says so."""
 _SAME = 1e-6
 

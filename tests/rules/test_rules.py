@@ -67,6 +67,9 @@ CASES = {
     "transition": Case(
         ("source.free_air=15 L/min",), ("line.hose.bore=6 mm",), Level.NOTE, ("source.free_air=10 L/min",)
     ),
+    "delivery-sharp": Case(
+        ("line.head.check_valve=none",), ("line.head.check_valve=30 mbar",), Level.NOTE, ("line.schedule.blast=0.1 s",)
+    ),
     "choked-element": Case(
         (*RESERVOIR, "line.valve.conductance=0.2 dm3/(s bar)"), ("line.valve.conductance=2 dm3/(s bar)",), Level.WATCH
     ),
