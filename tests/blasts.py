@@ -7,17 +7,17 @@ What is asked for by many calculations side by side, or for many designs at once
 from functools import lru_cache
 
 import purgecalc.cycle
-from purgecalc.transient import together
+from purgecalc.transient import shared
 from purgecalc.transient.blast import Blast
 from purgecalc.transient.outcome import Result
 from purgecalc.transient.solver import simulate
 
-_SOLVED = together.Solved()
+_SOLVED = shared.Solved()
 
 
 def remember() -> None:
     """From here on, in this process."""
-    together._SIMULATE.set(_once)
+    shared._SIMULATE.set(_once)
     purgecalc.cycle.simulate = lru_cache(maxsize=512)(purgecalc.cycle.simulate)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from purgecalc.formulas.air import R_AIR, RHO_ANR
-from purgecalc.formulas.orifice import PSI_CHOKED
+from purgecalc.formulas.head import PSI_CHOKED
 from purgecalc.formulas.valve import T_ANR
 
 

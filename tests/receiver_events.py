@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from purgecalc.design import Design
 from purgecalc.design.line import airway
-from purgecalc.formulas import operating_point, orifice
+from purgecalc.formulas import head as hd
+from purgecalc.formulas import operating_point
 
 R_AIR, GAMMA = 287.05287, 1.4
 GRID = 160
@@ -37,7 +38,7 @@ class FlowCurve:
         p = low + (high - low) * np.linspace(0, 1, GRID)[:, None]
         held = d.value("source.regulator_absolute") if "source.regulator_absolute" in d else np.inf
         point = operating_point.solve(airway(d.sheet, d.inputs), operating_point.Supply(pressure=np.minimum(p, held)))
-        m = orifice.mass_flow(
+        m = hd.mass_flow(
             C_d=d.value("head.discharge_coefficient"), A_h=d.value("head.hole_area"), p_h=point.head,
             p_b=d.value("water.back_pressure"), T=d.value("site.air_temperature"),
         )  # fmt: skip

@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc import transient
-from purgecalc.formulas import compressor, operating_point, site
+from purgecalc.formulas import operating_point, site
+from purgecalc.formulas import source as src
 from purgecalc.formulas.air import RHO_ANR, RHO_NORMAL, RHO_US
 from purgecalc.inputs import Inputs
 from purgecalc.working import Given, Node, Origin, Sheet, Step, renamed
@@ -87,7 +88,7 @@ def _free_air(sheet: Sheet, inputs: Inputs) -> tuple[Node, str]:
         given = inputs["source.free_air"]
         return given, given.state
     swept, eta = inputs["source.displacement"], inputs["source.volumetric_efficiency"]
-    return sheet.do(compressor.free_air_of_displacement, Q_swept=swept, eta_v=eta), "inlet"
+    return sheet.do(src.free_air_of_displacement, Q_swept=swept, eta_v=eta), "inlet"
 
 
 def _highest_gauge(sheet: Sheet, inputs: Inputs, given: Given, id: str) -> Node:
@@ -96,7 +97,7 @@ def _highest_gauge(sheet: Sheet, inputs: Inputs, given: Given, id: str) -> Node:
     if given.state == "absolute" or inputs.choice("source.dead_head_set_by") == "relief":
         return absolute(sheet, given, id, title, read)
     p_atm = sheet["site.pressure"]
-    here = sheet.do(compressor.max_pressure_at_site, as_id=f"{id}.gauge", p_plate=given, p_atm=p_atm, read=read)
+    here = sheet.do(src.max_pressure_at_site, as_id=f"{id}.gauge", p_plate=given, p_atm=p_atm, read=read)
     return sheet.do(site.absolute_pressure, as_id=id, title=title, p_gauge=here, p_atm=sheet["site.pressure"])
 
 
@@ -105,9 +106,7 @@ def curve_points(sheet: Sheet, inputs: Inputs, end: Node | None = None) -> list[
     if inputs.curve:
         return _measured_points(sheet, inputs)
     Q, state = _free_air(sheet, inputs)
-    m = sheet.do(
-        compressor.inlet_mass_flow, as_id="source.open_flow", title="Open flow of the source", Q=Q, rho=_density(sheet, state)
-    )
+    m = sheet.do(src.inlet_mass_flow, as_id="source.open_flow", title="Open flow of the source", Q=Q, rho=_density(sheet, state))
     first = CurvePoint(sheet["site.pressure"], m)
     if "source.max_pressure" in inputs:
         stop = _highest_gauge(sheet, inputs, inputs["source.max_pressure"], "source.dead_head")
@@ -127,7 +126,7 @@ def _measured_points(sheet: Sheet, inputs: Inputs) -> list[CurvePoint]:
     for i, (p, q) in enumerate(inputs.curve, 1):
         pressure = _highest_gauge(sheet, inputs, p, f"source.point_{i}.pressure")
         flow = sheet.do(
-            compressor.inlet_mass_flow, as_id=f"source.point_{i}.flow", title=f"Mass flow of point {i} of the source",
+            src.inlet_mass_flow, as_id=f"source.point_{i}.flow", title=f"Mass flow of point {i} of the source",
             Q=q, rho=_density(sheet, q.state),
         )  # fmt: skip
         points.append(CurvePoint(pressure, flow))
@@ -157,7 +156,7 @@ def flow_at(sheet: Sheet, points: list[CurvePoint], p: Node, id: str, title: str
     """Flow of the source at ``p``, from the two points around it."""
     below, above = _around([q.pressure for q in points], points, p, rising=True)
     return sheet.do(
-        compressor.flow_between,
+        src.flow_between,
         as_id=id,
         title=title,
         p=p,

@@ -10,7 +10,7 @@ import numpy as np
 from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint
 from purgecalc.formulas import blast
-from purgecalc.formulas.orifice import effective_areas
+from purgecalc.formulas.head import effective_areas
 from purgecalc.inputs import Inputs
 from purgecalc.references import OUR_JUDGEMENT
 from purgecalc.working import Constant, Node, Sheet, Step, constant
@@ -108,7 +108,7 @@ def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated
 
 def integrate(blast: transient.Blast) -> transient.Result:
     """Solve at the resolution of a check."""
-    from purgecalc.transient.together import integrated
+    from purgecalc.transient.shared import integrated
 
     return integrated(blast, BRANCHES, TOLERANCE)
 

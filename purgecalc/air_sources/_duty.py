@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from purgecalc.air_sources._runs import waits
-from purgecalc.formulas import blast, compressor_runs, duty, interval, receiver
+from purgecalc.formulas import blast, duty, duty_runs, interval, receiver
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Sheet
 
@@ -47,7 +47,7 @@ def receiver_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None
     for id, s in zip(_run_ids("source.run_time", others), every, strict=True):
         title, stop = "Running time of the compressor per blast", s["source.run_stopping"]
         if waits(inputs) and "source.run_calm" in s:
-            sheet.do(compressor_runs.run_time, as_id=id, t_calm=s["source.run_calm"], t_stop=stop, t_long=longest, T=T)
+            sheet.do(duty_runs.run_time, as_id=id, t_calm=s["source.run_calm"], t_stop=stop, t_long=longest, T=T)
         else:
             sheet.do(blast.same_time, as_id=id, title=title, t=stop)
     words = "source.run_in_window", "Running time in the worst window"
@@ -99,7 +99,7 @@ def _longest_run(sheet: Sheet, inputs: Inputs, every: Sequence[Sheet]) -> Node:
         return _first_of(sheet, (id, title), firsts)
     all_stops = _first_of(sheet, (f"{id}.stopping", "Runs of all lines, each begun as the compressor is about to stop"), stops)
     excess = [
-        sheet.do(compressor_runs.run_excess, as_id=f"{id}.excess_{i}", t_first=first, t_stop=stop)
+        sheet.do(duty_runs.run_excess, as_id=f"{id}.excess_{i}", t_first=first, t_stop=stop)
         for i, (first, stop) in enumerate(zip(firsts, stops, strict=True), 1)
     ]
     most = _summed(

@@ -6,8 +6,9 @@ from itertools import pairwise
 
 from purgecalc.air_sources._base import CurvePoint
 from purgecalc.air_sources._blast import Integrated
-from purgecalc.formulas import compressor, receiver
-from purgecalc.formulas import compressor_runs as runs
+from purgecalc.formulas import duty_runs as runs
+from purgecalc.formulas import receiver
+from purgecalc.formulas import source as src
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Sheet
 
@@ -85,7 +86,7 @@ def fill(sheet: Sheet, inputs: Inputs, points: list[CurvePoint], words: tuple[st
         last = i == len(segments)
         part = f"{id}.{i}" if len(segments) > 1 else id
         (p_1, m_a), (p_2, m_b) = (_within(sheet, p, a, b, f"{part}.{k}") for k, p in (("low", low), ("high", high)))
-        m = sheet.do(compressor.mean_flow, as_id=f"{part}.mean_flow", m_a=m_a, m_b=m_b)
+        m = sheet.do(src.mean_flow, as_id=f"{part}.mean_flow", m_a=m_a, m_b=m_b)
         t = sheet.do(receiver.recovery_time, as_id=part, title=title, V=V, p_1=p_1, p_2=p_2, T=T, m=m)
         so_far = id if last else f"{id}.first_{i}"
         total = t if total is None else sheet.do(receiver.time_sum, as_id=so_far, title=title, a=total, b=t)
@@ -95,8 +96,8 @@ def fill(sheet: Sheet, inputs: Inputs, points: list[CurvePoint], words: tuple[st
 
 def _within(sheet: Sheet, p: Node, a: CurvePoint, b: CurvePoint, id: str) -> tuple[Node, Node]:
     """A pressure held between two points of the curve, and the flow there."""
-    held = sheet.do(compressor.within, as_id=id, p=p, p_a=a.pressure, p_b=b.pressure)
+    held = sheet.do(src.within, as_id=id, p=p, p_a=a.pressure, p_b=b.pressure)
     flow = sheet.do(
-        compressor.flow_between, as_id=f"{id}.flow", p=held, p_a=a.pressure, p_b=b.pressure, m_a=a.flow, m_b=b.flow
+        src.flow_between, as_id=f"{id}.flow", p=held, p_a=a.pressure, p_b=b.pressure, m_a=a.flow, m_b=b.flow
     )  # fmt: skip
     return held, flow

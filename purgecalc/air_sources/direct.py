@@ -10,7 +10,8 @@ from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint, Supply, absolute, around_flow, curve_points, flow_at, law_of, read_for_curve
 from purgecalc.air_sources._blast import Integrated, assumed, curve_of, estimated_blast, integrate, line_blast, write_up
 from purgecalc.air_sources._duty import share_duty, share_within
-from purgecalc.formulas import air, blast, compressor, limits, operating_point, site
+from purgecalc.formulas import air, blast, limits, operating_point, site
+from purgecalc.formulas import source as src
 from purgecalc.inputs import Inputs
 from purgecalc.watched import WatchedSheet
 from purgecalc.working import Node, Sheet
@@ -28,7 +29,7 @@ class DirectSupply:
     def close(self, sheet: Sheet, inputs: Inputs) -> None:
         m = flow_at(sheet, self.points, sheet["source.pressure"], "source.mass_flow", "Mass flow the source delivers")
         sheet.do(air.free_flow, as_id="source.free_air_flow", title="Flow the source delivers as free air", m=m)
-        sheet.do(compressor.mismatch, m_source=m, m_head=sheet["line.mass_flow"])
+        sheet.do(src.mismatch, m_source=m, m_head=sheet["line.mass_flow"])
 
     def pressure_for_flow(self, sheet: Sheet, m: Node) -> Node:
         a, b = around_flow(self.points, m)

@@ -18,7 +18,7 @@ from purgecalc.errors import FindingsAtOrAbove, NoPhysicalAnswer, Problem, Scena
 from purgecalc.rules import Level
 from purgecalc.scenario.read import load_below
 from purgecalc.studies.batch import IMPOSSIBLE, Batch
-from purgecalc.studies.inert import inert_rows, inert_words
+from purgecalc.studies.spreadsheet import inert_rows, inert_words
 from purgecalc.studies.table import Part, Table, opened, rows_of
 
 SHOWN = 20

@@ -86,13 +86,13 @@ def _screen(
 
 def _details(page: Page, designs: list[Design]) -> None:
     """What only ``--detail`` shows below the screen; imported only then."""
-    from purgecalc.reports.plant import print_plan, print_truth
+    from purgecalc.reports.details import print_plan, print_truth
     from purgecalc.reports.removal import about_removal
     from purgecalc.reports.response import about_response
     from purgecalc.reports.terminal import print_curve, print_wipe_sheet, print_words
-    from purgecalc.studies.plan import upkeep_plan
+    from purgecalc.studies.contact_table import truth_table
     from purgecalc.studies.residual import residual_curve
-    from purgecalc.studies.truth import truth_table
+    from purgecalc.studies.upkeep import upkeep_plan
 
     for design in designs:
         for words in filter(None, (about_response(design), about_removal(design))):

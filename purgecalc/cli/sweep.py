@@ -12,7 +12,7 @@ from purgecalc.errors import UsageError
 from purgecalc.reports.page import Page
 from purgecalc.reports.sweep import print_sweep
 from purgecalc.scenario import ScenarioInputs
-from purgecalc.scenario.lines import number_of_line
+from purgecalc.scenario.positions import number_of_line
 from purgecalc.scenario.read import load_below
 from purgecalc.studies.sweep import Sweep, axis, first_settings, is_affordable, sample, size, sweep, with_present
 from purgecalc.studies.table import rows_of

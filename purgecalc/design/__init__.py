@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING
 from purgecalc import air_sources
 from purgecalc.design.acceptance import acceptance
 from purgecalc.design.blast import air_used, delivery_estimate
+from purgecalc.design.contact import contact_logic
 from purgecalc.design.corners import CORNERS, NORMAL, corners_of
-from purgecalc.design.electrics import contact_logic, electrical_supply
+from purgecalc.design.derating import surroundings
 from purgecalc.design.flow import (
     adiabatic_hose,
     jets,
@@ -26,13 +27,17 @@ from purgecalc.design.flow import (
     steady_flow,
 )
 from purgecalc.design.interval import intervals
-from purgecalc.design.justify import purge_or_wipe
+from purgecalc.design.lifting import lifting
 from purgecalc.design.line import hose_and_head, site_and_water
 from purgecalc.design.loop import control_loop
 from purgecalc.design.moisture import moisture
-from purgecalc.design.plant import compressor_noise, lifting, noise_in_air, pressure_safety, surroundings, upkeep
+from purgecalc.design.noise import compressor_noise, noise_in_air
+from purgecalc.design.pressure import pressure_safety
 from purgecalc.design.reach import longest_hose, strongest_flow
 from purgecalc.design.reading import reading
+from purgecalc.design.supply import electrical_supply
+from purgecalc.design.upkeep import upkeep
+from purgecalc.design.worth import purge_or_wipe
 from purgecalc.inputs import Inputs
 from purgecalc.units import show
 from purgecalc.working import Given, Node, Num, Sheet
@@ -167,6 +172,6 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     lifting(sheet, inputs)
     if not unsteady:
         return Design(inputs, sheet, supply)
-    from purgecalc.design.released import released  # tables and sweeps start sooner without it
+    from purgecalc.design.simulated import released  # tables and sweeps start sooner without it
 
     return Design(inputs, sheet, supply, released(sheet, inputs))

@@ -9,7 +9,8 @@ from purgecalc.design.blast import hose_is_flooded
 from purgecalc.design.holes import coefficient
 from purgecalc.design.line import airway, read_for_airway
 from purgecalc.errors import NoPhysicalAnswer
-from purgecalc.formulas import air, blast, fanno, hose, hose_ends, limits, operating_point, orifice, site, valve
+from purgecalc.formulas import air, blast, fanno, hose, hose_ends, limits, operating_point, site, valve
+from purgecalc.formulas import head as hd
 from purgecalc.formulas.limits import F_REFERENCE
 from purgecalc.inputs import Inputs
 from purgecalc.units import show
@@ -42,9 +43,7 @@ def steady_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     head = sheet.add(Step("head.pressure", "Pressure ahead of the holes", "pressure", point.head, None, rests, how, read))
     T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
     C_d, A_h = coefficient(sheet, "head", p_b, head), sheet["head.hole_area"]
-    m = sheet.do(
-        orifice.mass_flow, as_id="line.mass_flow", title="Mass flow of the blast", C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T
-    )
+    m = sheet.do(hd.mass_flow, as_id="line.mass_flow", title="Mass flow of the blast", C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T)
     sheet.do(air.free_flow, as_id="line.free_air_flow", title="Flow of the blast as free air", m=m)
     through_hose(sheet, inputs, head, m)
     valve_and_source(sheet, inputs, m)
@@ -130,7 +129,7 @@ def pressure_budget(sheet: Sheet, inputs: Inputs) -> None:
         site.gauge_pressure, as_id="source.gauge_pressure", title="Gauge pressure at the source during the blast",
         p=sheet["source.pressure"], p_atm=p_atm,
     )  # fmt: skip
-    sheet.do(orifice.overpressure, p_h=sheet["head.pressure"], p_b=sheet["water.back_pressure"])
+    sheet.do(hd.overpressure, p_h=sheet["head.pressure"], p_b=sheet["water.back_pressure"])
     for id, title, p in (
         ("hose.inlet_gauge", "Gauge pressure at the source end of the hose", "hose.inlet_pressure"),
         ("hose.outlet_gauge", "Gauge pressure at the head end of the hose", "hose.outlet_pressure"),
@@ -176,10 +175,10 @@ def kept_in_hose(sheet: Sheet, inputs: Inputs) -> None:
 def jets(sheet: Sheet, inputs: Inputs) -> None:
     """Velocity and thrust of the jets, against 150 mN."""
     head, p_b, T = sheet["head.pressure"], sheet["water.back_pressure"], inputs["site.air_temperature"]
-    u = sheet.do(orifice.jet_velocity, p_h=head, p_b=p_b, T=T)
-    p_e = sheet.do(orifice.exit_pressure, p_h=head, p_b=p_b)
+    u = sheet.do(hd.jet_velocity, p_h=head, p_b=p_b, T=T)
+    p_e = sheet.do(hd.exit_pressure, p_h=head, p_b=p_b)
     sheet.do(
-        orifice.thrust,
+        hd.thrust,
         m=sheet["line.mass_flow"],
         u=u,
         p_e=p_e,
@@ -187,5 +186,5 @@ def jets(sheet: Sheet, inputs: Inputs) -> None:
         C_d=sheet["head.discharge_coefficient"],
         A_h=sheet["head.hole_area"],
     )
-    sheet.do(orifice.jet_ratio, F=sheet["head.thrust"], F_ref=F_REFERENCE)
-    sheet.do(orifice.choked, p_h=head, p_b=p_b)
+    sheet.do(hd.jet_ratio, F=sheet["head.thrust"], F_ref=F_REFERENCE)
+    sheet.do(hd.choked, p_h=head, p_b=p_b)

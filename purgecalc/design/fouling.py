@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from purgecalc.catalogue.probes import probe_kind
-from purgecalc.formulas import fouling, interval, justify
+from purgecalc.formulas import fouling, interval, worth
 from purgecalc.inputs import Inputs
 from purgecalc.working import Given, Node, Origin, Sheet
 
@@ -37,7 +37,7 @@ def largest_bias(sheet: Sheet, inputs: Inputs, id: str, wipes: tuple[Node, Node]
     def within(name: str, title: str, grown: Node) -> Node:
         if b_full is None:
             return grown
-        return sheet.do(justify.capped_bias, as_id=f"{id}.{name}", title=title, b_grown=grown, b_full=b_full)
+        return sheet.do(worth.capped_bias, as_id=f"{id}.{name}", title=title, b_grown=grown, b_full=b_full)
 
     title = "Bias before the last blast, steady growth"
     grown = sheet.do(fouling.linear_bias_purged, as_id=f"{id}.grown_to_blast", title=title, r=r, T=T, eta=eta, n=n)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from purgecalc.formulas import operating_point, orifice
-from purgecalc.formulas.orifice import C_THICK
+from purgecalc.formulas import head as hd
+from purgecalc.formulas import operating_point
+from purgecalc.formulas.head import C_THICK
 from purgecalc.inputs import Inputs
 from purgecalc.references import OUR_JUDGEMENT
 from purgecalc.working import Given, Node, Num, Origin, Sheet, Step
@@ -20,10 +21,10 @@ _ROUNDS = 25
 
 def head_law(sheet: Sheet, inputs: Inputs) -> None:
     """Area of the holes, and their coefficient as far as it does not hang on the pressure."""
-    sheet.do(orifice.hole_area, n=inputs["head.holes"], d=inputs["head.hole_diameter"])
+    sheet.do(hd.hole_area, n=inputs["head.holes"], d=inputs["head.hole_diameter"])
     stated = inputs.get("head.discharge_coefficient")
     if stated is None and "head.wall" in inputs:
-        sheet.do(orifice.thinness, t=inputs["head.wall"], d=inputs["head.hole_diameter"])
+        sheet.do(hd.thinness, t=inputs["head.wall"], d=inputs["head.hole_diameter"])
         return
     why = f"{OUR_JUDGEMENT.at()}; no head.wall is stated: {LEAST:.2f} in a thin plate to {MOST} in a thick wall"
     title = "discharge coefficient of the holes"
@@ -40,8 +41,8 @@ def coefficient(sheet: Sheet, id: str, p_b: Node, p_h: Node) -> Node:
     """Discharge coefficient with ``p_h`` ahead of the holes; on the sheet under ``id`` where it follows from the wall."""
     if "head.thinness" not in sheet:
         return sheet["head.discharge_coefficient"]
-    r = sheet.do(orifice.pressure_ratio, as_id=f"{id}.pressure_ratio", p_b=p_b, p_h=p_h)
-    return sheet.do(orifice.coefficient_of_wall, as_id=f"{id}.discharge_coefficient", w=sheet["head.thinness"], r=r)
+    r = sheet.do(hd.pressure_ratio, as_id=f"{id}.pressure_ratio", p_b=p_b, p_h=p_h)
+    return sheet.do(hd.coefficient_of_wall, as_id=f"{id}.discharge_coefficient", w=sheet["head.thinness"], r=r)
 
 
 def coefficient_for(sheet: Sheet, id: str, p_b: Node, pressure: Callable[[Num], Num], rests: Mapping[str, Node]) -> Node:
@@ -51,7 +52,7 @@ def coefficient_for(sheet: Sheet, id: str, p_b: Node, pressure: Callable[[Num], 
     w = sheet["head.thinness"]
     C_d: Num = C_THICK.value + 0 * w.value
     for _ in range(_ROUNDS):
-        C_d = orifice.coefficient_of_wall(w.value, p_b.value / pressure(C_d))
+        C_d = hd.coefficient_of_wall(w.value, p_b.value / pressure(C_d))
     how = "worked round by round until it is the coefficient at the pressure it leads to"
     title = "Discharge coefficient of the holes there"
     return sheet.add(Step(f"{id}.discharge_coefficient", title, "ratio", C_d, None, {**rests, "w": w, "p_b": p_b}, how))

@@ -14,7 +14,7 @@ from purgecalc.catalogue.hoses import (
 )
 from purgecalc.design.holes import head_law
 from purgecalc.formulas import air, bubble, hose, hose_ends, operating_point, site, valve
-from purgecalc.formulas.orifice import effective_areas
+from purgecalc.formulas.head import effective_areas
 from purgecalc.inputs import Inputs
 from purgecalc.units import parse
 from purgecalc.watched import WatchedSheet

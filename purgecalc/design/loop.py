@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from purgecalc.design.sensing import model_of
+from purgecalc.design.sensor import model_of
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import interval, loop
 from purgecalc.inputs import Inputs

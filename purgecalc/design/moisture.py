@@ -10,7 +10,7 @@ from purgecalc.air_sources import Supply
 from purgecalc.design.line import airway, read_for_airway
 from purgecalc.design.reach import strongest_law
 from purgecalc.formulas import moisture as mo
-from purgecalc.formulas import operating_point, plant
+from purgecalc.formulas import moisture_line, operating_point
 from purgecalc.formulas.site import ICE
 from purgecalc.inputs import Inputs
 from purgecalc.working import Given, Node, Origin, Sheet, Step
@@ -63,13 +63,13 @@ def _taken_out(sheet: Sheet, inputs: Inputs, at: _Moment, e: Node, e_w: Node) ->
     """Vapour left behind a drained reservoir and behind a dryer."""
     if _reservoir(inputs) and inputs.choices.get("air_quality.drain") == "yes":
         id, title = f"moisture.behind_reservoir{at.end}", f"Vapour pressure behind the drained reservoir{at.when}"
-        e = sheet.do(plant.vapour_left, as_id=id, title=title, e=e, e_out=e_w)
+        e = sheet.do(moisture_line.vapour_left, as_id=id, title=title, e=e, e_out=e_w)
     dew = dryer_dew_point(inputs)
     if dew is None:
         return e
     e_dry = sheet.get("moisture.dryer_saturation") or _saturation(sheet, "dryer", "at the dew point of the dryer", dew)
     id, title = f"moisture.behind_dryer{at.end}", f"Vapour pressure behind the dryer{at.when}"
-    return sheet.do(plant.vapour_left, as_id=id, title=title, e=e, e_out=e_dry)
+    return sheet.do(moisture_line.vapour_left, as_id=id, title=title, e=e, e_out=e_dry)
 
 
 def dryer_dew_point(inputs: Inputs) -> Given | None:
@@ -116,12 +116,12 @@ def _exposed_run(sheet: Sheet, inputs: Inputs, moments: tuple[_Moment, _Moment],
         _in_the_run(sheet, inputs, at, _vapour_at(sheet, inputs, at, intake)) for at in moments
     )  # fmt: skip
     title = "Vapour pressure in the exposed run"
-    e_run = sheet.do(plant.worse_vapour, as_id="moisture.run_vapour", title=title, e_1=e_1, e_2=e_2)
+    e_run = sheet.do(moisture_line.worse_vapour, as_id="moisture.run_vapour", title=title, e_1=e_1, e_2=e_2)
     _dew_and_frost(sheet, "run", "in the exposed run", e_run)
     title = "Air behind the valve, in the cold"
-    coldest = sheet.do(plant.colder, as_id="moisture.throttled_temperature", title=title, T_1=T_1, T_2=T_2)
+    coldest = sheet.do(moisture_line.colder, as_id="moisture.throttled_temperature", title=title, T_1=T_1, T_2=T_2)
     title = "Water dropped per mass of dry air"
-    dw = sheet.do(plant.worse_drop, as_id="moisture.water_dropped", title=title, dw_1=dw_1, dw_2=dw_2)
+    dw = sheet.do(moisture_line.worse_drop, as_id="moisture.water_dropped", title=title, dw_1=dw_1, dw_2=dw_2)
     _water(sheet, inputs, dw, coldest)
 
 
@@ -137,7 +137,7 @@ def _in_the_run(sheet: Sheet, inputs: Inputs, at: _Moment, e_line: Node) -> tupl
     id, title = f"moisture.run_ice_saturation{at.end}", f"Saturation vapour pressure over ice at the coldest place{at.when}"
     over_ice = sheet.do(mo.saturation_over_ice, as_id=id, title=title, T=T)
     id, title = f"moisture.saturation_at_coldest{at.end}", f"Vapour pressure the cold lets pass{at.when}"
-    e_out = sheet.do(plant.saturation_at_coldest, as_id=id, title=title, e_w=over_water, e_i=over_ice)
+    e_out = sheet.do(moisture_line.saturation_at_coldest, as_id=id, title=title, e_w=over_water, e_i=over_ice)
     id, title = f"moisture.run_mixing_ratio{at.end}", f"Water per mass of dry air{at.when}"
     w_in = sheet.do(mo.mixing_ratio, as_id=id, title=title, e=e_run, p=at.p_run)
     id, title = f"moisture.left_mixing_ratio{at.end}", f"Water the cold lets pass{at.when}"
@@ -152,6 +152,6 @@ def _water(sheet: Sheet, inputs: Inputs, dw: Node, coldest: Node) -> None:
     m_w = sheet.do(mo.water_per_blast, m_air=sheet["blast.air_mass"], dw=dw)
     m_day = sheet.do(mo.water_per_day, m_w=m_w, T=inputs["schedule.interval"])
     if np.ndim(coldest.value) or coldest.value < ICE.value:
-        length = sheet.do(plant.ice_length, L_exposed=inputs["route.exposed_length"])
+        length = sheet.do(moisture_line.ice_length, L_exposed=inputs["route.exposed_length"])
         share = sheet.do(mo.ice_share, m_day=m_day, A=sheet["hose.bore_area"], L_ice=length)
         sheet.do(mo.time_to_block, share_ice=share)

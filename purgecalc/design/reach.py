@@ -9,7 +9,8 @@ import numpy as np
 from purgecalc.air_sources import Supply
 from purgecalc.design.holes import coefficient, coefficient_for
 from purgecalc.design.line import airway, read_for_airway
-from purgecalc.formulas import hose, hose_ends, limits, operating_point, orifice, receiver
+from purgecalc.formulas import head as hd
+from purgecalc.formulas import hose, hose_ends, limits, operating_point, receiver
 from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, USEFUL_FLOOR
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Num, Sheet, Step
@@ -30,7 +31,7 @@ def longest_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     C_useful = _coefficient_for_thrust(sheet, "blast.useful", F_useful)
     sheet.do(limits.head_pressure_for_thrust, as_id="blast.useful_head", title=title, F=F_useful, p_b=p_b, C_d=C_useful, A_h=A_h)
     m = sheet.do(
-        orifice.mass_flow, as_id="limit.jet.mass_flow", title="Flow that thrust needs", C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T
+        hd.mass_flow, as_id="limit.jet.mass_flow", title="Flow that thrust needs", C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T
     )
     p_s = supply.pressure_for_flow(sheet, m)
     jet = _length_between(sheet, inputs, "limit.jet", p_s, head, m)
@@ -108,7 +109,7 @@ def strongest_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     head = sheet.add(Step("line.strongest_head", title, "pressure", point.head, None, rests, how))
     p_b = sheet["water.back_pressure"]
     sheet.do(
-        orifice.mass_flow, as_id="line.strongest_flow", title="Mass flow from the highest pressure", p_h=head,
+        hd.mass_flow, as_id="line.strongest_flow", title="Mass flow from the highest pressure", p_h=head,
         C_d=coefficient(sheet, "line.strongest", p_b, head), A_h=sheet["head.hole_area"], p_b=p_b,
         T=inputs["site.air_temperature"],
     )  # fmt: skip
@@ -131,8 +132,8 @@ def thrust_of(
     sheet.add(Step(f"{id}.source_pressure", f"Pressure at the source {what}", "pressure", point.source, None, rests, how))
     C_d = coefficient(sheet, id, p_b, head)
     title = f"Mass flow {what}"
-    m = sheet.do(orifice.mass_flow, as_id=f"{id}.mass_flow", title=title, C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T)
-    u = sheet.do(orifice.jet_velocity, as_id=f"{id}.jet_velocity", p_h=head, p_b=p_b, T=T)
-    p_e = sheet.do(orifice.exit_pressure, as_id=f"{id}.exit_pressure", p_h=head, p_b=p_b)
+    m = sheet.do(hd.mass_flow, as_id=f"{id}.mass_flow", title=title, C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T)
+    u = sheet.do(hd.jet_velocity, as_id=f"{id}.jet_velocity", p_h=head, p_b=p_b, T=T)
+    p_e = sheet.do(hd.exit_pressure, as_id=f"{id}.exit_pressure", p_h=head, p_b=p_b)
     title = f"Thrust {what}"
-    return sheet.do(orifice.thrust, as_id=f"{id}.thrust", title=title, m=m, u=u, p_e=p_e, p_b=p_b, C_d=C_d, A_h=A_h)
+    return sheet.do(hd.thrust, as_id=f"{id}.thrust", title=title, m=m, u=u, p_e=p_e, p_b=p_b, C_d=C_d, A_h=A_h)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.catalogue.probes import probe_kind
-from purgecalc.design.sensing import FRACTIONS, bump_and_hold_off, fraction, sensor_constant
+from purgecalc.design.sensor import FRACTIONS, bump_and_hold_off, fraction, sensor_constant
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import bubble, interval, oxygen
 from purgecalc.formulas import reading as rd

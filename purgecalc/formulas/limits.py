@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.formulas.air import GAMMA, R_AIR, RHO_ANR, G
-from purgecalc.formulas.orifice import CRITICAL_RATIO, PSI_CHOKED
+from purgecalc.formulas.head import CRITICAL_RATIO, PSI_CHOKED
 from purgecalc.formulas.valve import T_ANR
 from purgecalc.references import DERIVED, ISO_6358, OUR_JUDGEMENT
 from purgecalc.working import (

@@ -11,7 +11,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT, Citation, Source
-from purgecalc.working import KgPerSecond, Metre, MetrePerSecond, Ratio, Second, Watt, constant, formula
+from purgecalc.working import (
+    KgPerSecond,
+    Metre,
+    MetrePerSecond,
+    Ratio,
+    Second,
+    Watt,
+    constant,
+    formula,
+)
 
 JET_NOISE = Source("jet noise", "acoustic efficiency of subsonic and sonic jets, Lighthill's law of the eighth power")
 NOISE_UK = Source(
@@ -148,3 +157,23 @@ ACTION_VALUES: dict[str, tuple[ActionValue, ...]] = {
         ActionValue("upper action value of common practice", 85.0, None, OUR_JUDGEMENT.at("ask locally")),
     ),
 }
+
+
+HARD_FLOOR = constant("Q_floor", 2.0, "", "directivity over a hard floor", DERIVED.at("half space"))
+LEVEL_BAND = constant("dL", BAND, "", "uncertainty of an estimated level, dB", OUR_JUDGEMENT.at("either way"))
+SHOCK_NOISE = constant("dL_shock", SHOCK, "", "what shocks may add to a choked jet, dB", OUR_JUDGEMENT.at("from memory"))
+
+
+@formula(
+    "noise.upper",
+    symbol="L_up",
+    title="Upper end of an estimated sound level",
+    kind="ratio",
+    shown="L + dL + dL_shock*choked",
+    cite=OUR_JUDGEMENT.at("estimate good to 6 dB; shock noise of a choked jet up to 10 dB more"),
+    valid="decibels; a plain number here",
+    unpublished="our judgement",
+)
+def upper_level(L: Ratio, choked: Ratio) -> Ratio:
+    """``choked`` 1 where the holes are sonic, else 0."""
+    return L + LEVEL_BAND.value + SHOCK_NOISE.value * choked

@@ -16,9 +16,10 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.formulas import compressor, hose, valve
+from purgecalc.formulas import hose, valve
+from purgecalc.formulas import source as src
 from purgecalc.formulas.air import GAMMA, R_AIR
-from purgecalc.formulas.orifice import CRITICAL_RATIO, PSI_CHOKED, excess_root, thin_coefficient, thin_slope
+from purgecalc.formulas.head import CRITICAL_RATIO, PSI_CHOKED, excess_root, thin_coefficient, thin_slope
 from purgecalc.working import Num
 
 Array = NDArray[np.float64]
@@ -91,7 +92,7 @@ class Supply:
 
     def curve(self, p: Num) -> tuple[Num, Num]:
         """Flow at ``p`` and its slope."""
-        return compressor.curve(p, np.asarray(self.points), np.asarray(self.flows))
+        return src.curve(p, np.asarray(self.points), np.asarray(self.flows))
 
     def overcomes(self, p: Num) -> Mask:
         """Whether the supply still gives air against ``p``."""

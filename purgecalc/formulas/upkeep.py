@@ -13,7 +13,7 @@ from datetime import date, timedelta
 
 from purgecalc.formulas.duty import YEAR
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT, Citation
-from purgecalc.working import Ratio, Second, formula
+from purgecalc.working import PerSecond, Ratio, Second, formula
 
 _DAY = 86400.0
 _ROUND_OFF = 1e-12  # a ten-thousandth of a second in a life of thirty years
@@ -119,3 +119,48 @@ def plan(start: date, months: Mapping[str, int] | None = None, wear: tuple[Due, 
             on = add_months(start, every)
             regular.append(Due(task.name, on, on, on, task.cite))
     return tuple(sorted([*regular, *wear], key=lambda due: (due.on, due.name)))
+
+
+@formula(
+    "upkeep.run_time_of_share",
+    symbol="t_year",
+    title="Running time of the source a year, all lines",
+    kind="time",
+    shown="share*year",
+    cite=DERIVED.at("mean share of running time"),
+    valid="every day of the year; a year of 365.25 days",
+    unpublished="a product",
+)
+def run_time_of_share(share: Ratio) -> Second:
+    """Over a year, for the mean ``share`` of the time that the source runs for all its lines."""
+    return share * YEAR.value
+
+
+@formula(
+    "upkeep.starts_per_year",
+    symbol="n_year",
+    title="Starts of the source a year, all lines",
+    kind="count",
+    shown="rate*year",
+    cite=DERIVED.at("mean rate of starts"),
+    valid="every day of the year",
+    unpublished="a product",
+)
+def starts_per_year(rate: PerSecond) -> Ratio:
+    """Over a year, at the mean ``rate`` of starts of the whole source."""
+    return rate * YEAR.value
+
+
+@formula(
+    "upkeep.life_of_share",
+    symbol="t_life",
+    title="Calendar time until a life in running time is used up",
+    kind="time",
+    shown="t_rated/share",
+    cite=DERIVED.at("mean share of running time"),
+    valid="wear by running only",
+    unpublished="a quotient",
+)
+def life_of_share(t_rated: Second, share: Ratio) -> Second:
+    """Calendar time, at the mean ``share`` of the time that the source runs for all its lines."""
+    return t_rated / share

@@ -9,7 +9,7 @@ from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
 from purgecalc.reports.assumed import listed
 from purgecalc.reports.cautions import CAUTIONS
-from purgecalc.reports.plant import checklist, where_to_look
+from purgecalc.reports.details import checklist, where_to_look
 from purgecalc.reports.rows import Row, figures, shares_source, source_duty
 from purgecalc.reports.running_back import runs_back
 from purgecalc.reports.sketch import Cycle, below, height

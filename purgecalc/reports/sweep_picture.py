@@ -13,7 +13,7 @@ import numpy as np
 from purgecalc.reports.charts_map import Contours, Curve, curve_figure, verdict_figure
 from purgecalc.reports.plain_text import fit
 from purgecalc.reports.sweep import LETTERS, told
-from purgecalc.studies.asked import Asked
+from purgecalc.studies.quantities import Asked
 from purgecalc.studies.sweep import Axis, Sweep
 from purgecalc.units import Conversion, shown_in, unit_for
 from purgecalc.working import Num

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from purgecalc.design import Design
-from purgecalc.design.electrics import wiring_of
+from purgecalc.design.contact import wiring_of
 from purgecalc.formulas.contact import AlarmEvent, Terminal, alarm_announced, alternatives
 from purgecalc.references import COMMON_PRACTICE, DERIVED, Source
 from purgecalc.rules._base import Fact, Level, rule, worded

@@ -95,3 +95,15 @@ def stand_off(d: Design, limit: Any) -> Margin | None:
     Set the head with a gauge block.
     """
     return Margin(d["head.stand_off"], at_least=limit[0], at_most=limit[1])
+
+
+@rule(
+    "coverage", "One blocked hole leaves most of the face served",
+    level=Level.WATCH, cite=DERIVED.at("equal holes; three quarters by common practice"), limit="75 %", kind="fraction",
+)  # fmt: skip
+def coverage(d: Design, limit: Any) -> Margin | None:
+    """Pressure and thrust can rise when a hole blocks, so nobody sees that part of the face is no longer cleaned.
+
+    Take four or more holes.
+    """
+    return Margin(d["head.coverage"], at_least=limit)

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from purgecalc.design import Design
-from purgecalc.design.justify import VERDICTS
+from purgecalc.design.worth import VERDICTS
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
 from purgecalc.rules._base import Fact, Level, Margin, rule
 

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 
 from purgecalc.design import Design
-from purgecalc.design.plant import greatest_of_vessel
-from purgecalc.formulas.pressure_safety import HOSE_REFERENCE, OSHA_242, RELIEF_RISE, ladder_of
+from purgecalc.design.pressure import greatest_of_vessel
+from purgecalc.formulas.pressure import HOSE_REFERENCE, OSHA_242, RELIEF_RISE, ladder_of
 from purgecalc.references import COMMON_PRACTICE, ISO_4414, OUR_JUDGEMENT, Source
 from purgecalc.rules._base import Fact, Level, Margin, rule
 

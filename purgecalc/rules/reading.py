@@ -7,7 +7,7 @@ from typing import Any
 from purgecalc.design import Design
 from purgecalc.references import COMMON_PRACTICE, DERIVED, NE_107, OPTODE_RESPONSE
 from purgecalc.rules._base import Fact, Level, Margin, rule
-from purgecalc.scenario.use import CONSUMERS
+from purgecalc.scenario.reading import CONSUMERS
 
 
 @rule(

@@ -5,11 +5,20 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import date
-from typing import Annotated, Any, TypeAlias
+from typing import Annotated, Any, Literal, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationInfo, WithJsonSchema, field_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationInfo,
+    WithJsonSchema,
+    field_validator,
+)
 from pydantic_core import PydanticCustomError, PydanticUndefined
 
 from purgecalc.kinds import KINDS
@@ -199,3 +208,11 @@ Name: TypeAlias = Annotated[str, AfterValidator(lambda text: written(text, ""))]
 """What a person calls something: one line, and nothing in it that a screen would obey."""
 Reason: TypeAlias = Annotated[str, AfterValidator(written)]
 """Why, in words."""
+
+
+def _word(value: Any) -> Any:
+    """``true`` and ``false`` are taken for yes and no."""
+    return ("no", "yes")[value] if isinstance(value, bool) else value
+
+
+YesNo: TypeAlias = Annotated[Literal["yes", "no"], BeforeValidator(_word)]

@@ -16,12 +16,12 @@ from numpy.typing import NDArray
 from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
 
 from purgecalc.kinds import KINDS
+from purgecalc.scenario.descriptions import inner_model
 from purgecalc.scenario.fields import LONGEST_WORDS, meta_of, outside, range_text
-from purgecalc.scenario.instead import literal
-from purgecalc.scenario.lines import number_of_line
 from purgecalc.scenario.messages import message_of
 from purgecalc.scenario.model import Scenario
-from purgecalc.scenario.places import inner_model
+from purgecalc.scenario.positions import number_of_line
+from purgecalc.scenario.replaced import literal
 from purgecalc.units import Conversion, UnitProblem, conversion
 from purgecalc.wording import nearest, shortened
 

@@ -6,10 +6,16 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, model_validator
 
-from purgecalc.scenario.fields import COMMON, JUDGEMENT, Name, Part, Quantity, dim, note, wrong
-from purgecalc.scenario.plant import Lifting, Noise, Route, Wiring
+from purgecalc.scenario.contact import Wiring
+from purgecalc.scenario.fields import COMMON, JUDGEMENT, Name, Part, Quantity, YesNo, dim, note, wrong
+from purgecalc.scenario.fouling import Fouling
+from purgecalc.scenario.lifting import Lifting
+from purgecalc.scenario.loop import Loop
+from purgecalc.scenario.moisture import Route
+from purgecalc.scenario.noise import Noise
+from purgecalc.scenario.reading import Outputs, Sensing, check_sensing, check_use
 from purgecalc.scenario.relations import refuse_broken
-from purgecalc.scenario.use import Effort, Fouling, Loop, Outputs, Sensing, YesNo, check_sensing, check_use
+from purgecalc.scenario.worth import Effort
 
 
 def _material(name: str) -> str:

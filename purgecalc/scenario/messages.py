@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from purgecalc.scenario.descriptions import model_at
 from purgecalc.scenario.fields import meta_of
 from purgecalc.scenario.line import Line
-from purgecalc.scenario.lines import Path
-from purgecalc.scenario.places import model_at
+from purgecalc.scenario.positions import Path
 from purgecalc.wording import nearest, quoted
 
 _TYPES = {

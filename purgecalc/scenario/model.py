@@ -10,9 +10,12 @@ from purgecalc.scenario import fields
 from purgecalc.scenario.facts import SiteFacts
 from purgecalc.scenario.fields import JUDGEMENT, Name, Part, Quantity, Reason, dim, note, wrong
 from purgecalc.scenario.line import Line
-from purgecalc.scenario.paper import Paper, Uncertainty
-from purgecalc.scenario.plant import AirQuality, Electrics, PressureSafety, Upkeep
+from purgecalc.scenario.moisture import AirQuality
+from purgecalc.scenario.note import Paper, Uncertainty
+from purgecalc.scenario.pressure import PressureSafety
 from purgecalc.scenario.source import Source
+from purgecalc.scenario.supply import Electrics
+from purgecalc.scenario.upkeep import Upkeep
 from purgecalc.wording import quoted
 
 

@@ -14,11 +14,11 @@ from purgecalc.errors import MOST_TOLD, Problem, ScenarioError, UsageError
 from purgecalc.files import input_name
 from purgecalc.files import read_text as read_file
 from purgecalc.scenario.inputs import ScenarioInputs, flatten
-from purgecalc.scenario.instead import literal, parts_of, superseded
-from purgecalc.scenario.lines import KeyLines, Path, number_of_line, rows_of
 from purgecalc.scenario.messages import message_of
 from purgecalc.scenario.model import Scenario
+from purgecalc.scenario.positions import KeyLines, Path, number_of_line, rows_of
 from purgecalc.scenario.reference import REFERENCE, TITLE, reference_text
+from purgecalc.scenario.replaced import literal, parts_of, superseded
 from purgecalc.scenario.toml_text import TomlProblem, parse_toml
 from purgecalc.working import Origin
 

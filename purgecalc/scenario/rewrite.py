@@ -9,8 +9,8 @@ import tomlkit
 from tomlkit.items import AoT
 
 from purgecalc.inputs import SHARED_TABLES
-from purgecalc.scenario.instead import literal, parts_of, replaced, superseded
-from purgecalc.scenario.lines import number_of_line
+from purgecalc.scenario.positions import number_of_line
+from purgecalc.scenario.replaced import literal, parts_of, replaced, superseded
 
 
 def rewritten(text: str, changes: Mapping[str, Any], line: str, because: Iterable[str] = ()) -> str:

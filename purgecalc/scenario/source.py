@@ -6,9 +6,8 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, BeforeValidator, WithJsonSchema, model_validator
 
-from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, check_duty, dim, note, wrong
+from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, YesNo, check_duty, dim, note, wrong
 from purgecalc.scenario.relations import refuse_broken
-from purgecalc.scenario.use import YesNo
 from purgecalc.units import UnitProblem, parse
 
 

@@ -21,8 +21,8 @@ from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.keys import Column, KeyProblem, column
 from purgecalc.scenario.read import again
 from purgecalc.scenario.relations import Relation, broken_among
-from purgecalc.studies.asked import asked
 from purgecalc.studies.grades import Graded, graded
+from purgecalc.studies.quantities import asked
 from purgecalc.working import Given, Origin
 
 CHUNK, INTEGRATED_CHUNK = 32768, 2048

@@ -12,8 +12,8 @@ from purgecalc.design import Design
 from purgecalc.errors import ScenarioError
 from purgecalc.rules import Margin, rule_book
 from purgecalc.scenario import loads
+from purgecalc.scenario.descriptions import description_of, meta_at
 from purgecalc.scenario.fields import read_quantity
-from purgecalc.scenario.places import description_of, meta_at
 from purgecalc.scenario.reference import reference_value
 from purgecalc.scenario.write import Row, Value, as_toml
 from purgecalc.studies.questions import NUMBERS, QUESTIONS, UNASKED, Form, Question

@@ -88,8 +88,8 @@ def _next(trial: Trial) -> Set | None:
     good = trial.harmless() & (gain > 0)
     if not good.any():
         return None
-    worth = np.where(good, np.where(after == 0, 1000.0, 0.0) + gain / trouble, -np.inf)
-    return trial.sets[int(worth.argmax())]
+    better = np.where(good, np.where(after == 0, 1000.0, 0.0) + gain / trouble, -np.inf)
+    return trial.sets[int(better.argmax())]
 
 
 def _trouble(changes: Set) -> int:

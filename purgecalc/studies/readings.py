@@ -9,7 +9,7 @@ from typing import Any
 from purgecalc.errors import Problem, ScenarioError
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.fields import FIRST_YEAR, LAST_YEAR, LONGEST_WORDS, read_day
-from purgecalc.scenario.lines import KeyLines
+from purgecalc.scenario.positions import KeyLines
 from purgecalc.scenario.toml_text import TomlProblem, parse_toml
 from purgecalc.studies.expected import Expected
 from purgecalc.units import UnitProblem, parse, show, span

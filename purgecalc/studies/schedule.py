@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from purgecalc.formulas.interval import removal_of_length
 from purgecalc.inputs import Inputs
 from purgecalc.rules import Level, Margin, outcomes
-from purgecalc.studies.closeness import used_share
 from purgecalc.studies.grades import Change, Graded, Subject, refused
+from purgecalc.studies.margins import used_share
 
 Array = NDArray[np.float64]
 

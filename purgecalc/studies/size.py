@@ -8,16 +8,16 @@ from dataclasses import dataclass, replace
 from purgecalc.design import Design
 from purgecalc.errors import UsageError
 from purgecalc.rules import Finding
-from purgecalc.studies.closeness import closest
 from purgecalc.studies.grades import Subject
 from purgecalc.studies.head_size import HeadStudy, best_head
 from purgecalc.studies.hose_table import HoseTable, hose_table
 from purgecalc.studies.levers import LEVERS
+from purgecalc.studies.margins import closest
 from purgecalc.studies.proposal import Proposal, propose
 from purgecalc.studies.remedies import Remedy, first_trial, remedies
 from purgecalc.studies.schedule import Schedule, schedule
 from purgecalc.studies.source_size import Smallest, smallest_source
-from purgecalc.transient.together import side_by_side
+from purgecalc.transient.shared import side_by_side
 
 
 @dataclass(frozen=True)

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from purgecalc.errors import Problem, ScenarioError, UsageError
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.keys import Column, KeyProblem, column_of, name_and_unit
-from purgecalc.studies.asked import Asked
 from purgecalc.studies.batch import IMPOSSIBLE, Batch, Columns, Progress
+from purgecalc.studies.quantities import Asked
 from purgecalc.wording import shortened
 
 Array = NDArray[np.float64]

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from purgecalc.errors import MOST_TOLD, Problem, ScenarioError
 from purgecalc.files import input_name, refused, standard_input, unreadable
 from purgecalc.scenario.keys import Column, KeyProblem, column
-from purgecalc.studies.inert import quoted_row
+from purgecalc.studies.spreadsheet import quoted_row
 
 CARRIED = ("name", "id", "note")
 """Columns that are no scenario key and are carried along."""

@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.formulas import air, hose, orifice
+from purgecalc.formulas import air, hose
+from purgecalc.formulas import head as hd
 from purgecalc.formulas.valve import T_ANR
 from purgecalc.transient.blast import Blast, Control, Hose
 from purgecalc.transient.laws import Array, FrictionLaw
@@ -241,7 +242,7 @@ def _ends(blast: Blast, flat: Any, shape: tuple[int, ...], area: Array, a: Array
     conductance = flat(v.conductance) * air.RHO_ANR.value * np.sqrt(T_ANR.value)
     p_back, p_atm, bore, D = flat(blast.back_pressure), flat(blast.atmosphere), area[-1], flat(tail.bore)
     nu_w = flat(blast.water_viscosity) / flat(blast.water_density)
-    still = flat(h.hole_area) + orifice.thin_coefficient(1.0) * flat(h.thin_area)  # water is not compressed ahead of a hole
+    still = flat(h.hole_area) + hd.thin_coefficient(1.0) * flat(h.thin_area)  # water is not compressed ahead of a hole
     t_blast = flat(blast.duration)
     quick = 1e-4 * np.minimum(1.0, t_blast)  # a ramp of no length would leave the first step without a scale
     t_open, t_close = np.maximum(flat(v.opening), quick), np.maximum(flat(v.closing), quick)

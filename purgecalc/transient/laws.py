@@ -13,7 +13,8 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.formulas import hose, orifice
+from purgecalc.formulas import head as hd
+from purgecalc.formulas import hose
 from purgecalc.formulas.air import GAMMA
 
 Array = NDArray[np.float64]
@@ -21,7 +22,7 @@ LINEAR_FROM = 0.999
 """Pressure ratio above which valve and head pass a flow proportional to 1 - r instead of its root."""
 _KAPPA = (GAMMA.value - 1) / GAMMA.value
 _GAMMA_1 = 1 / GAMMA.value
-_CRITICAL = orifice.CRITICAL_RATIO.value
+_CRITICAL = hd.CRITICAL_RATIO.value
 _LINEAR = 1 / (1 - LINEAR_FROM)
 some = np.count_nonzero
 """Is any true? Quicker on short arrays than their own ``any``."""
@@ -137,7 +138,7 @@ def head_flow(
     psi = bounded / fall * xp.sqrt(2 / _KAPPA * lost)
     bend: Any = 0.0
     if thin is not None:
-        s, bend = s + thin * orifice.thin_coefficient(r), thin * r * orifice.thin_slope(r)
+        s, bend = s + thin * hd.thin_coefficient(r), thin * r * hd.thin_slope(r)
     taper = xp.minimum((1 - r) * _LINEAR, 1.0)
     m, most = s * top * psi * taper, cap * p_end
     if not slopes:

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc.transient.balance import Rates, end_pressure, rates
-from purgecalc.transient.control import (
+from purgecalc.transient.designs import Designs, Layout
+from purgecalc.transient.events import (
     Mask,
     Run,
     after_step,
@@ -21,7 +22,6 @@ from purgecalc.transient.control import (
     overshoot,
     step_length,
 )
-from purgecalc.transient.designs import Designs, Layout
 from purgecalc.transient.laws import Array, some
 from purgecalc.transient.step import ORDER, extrapolated
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from purgecalc.formulas import compressor
+from purgecalc.formulas import source as src
 from purgecalc.formulas.air import GAMMA
 from purgecalc.transient.blast import Control
 from purgecalc.transient.designs import Designs
@@ -35,10 +35,10 @@ def _filling(mass: Array, p: Array, on: Array, d: Designs) -> tuple[Array, Array
     share = np.maximum(np.minimum(d.cut_out, 1e9) / (d.rv * coolest) - mass, 0.0) / PARTS
     t, filling, gained = np.where(on > 0, 0.0, 0.5 * d.run_up), p < d.cut_out, 0.0 * mass
     for _ in range(PARTS):
-        flow, _slope = compressor.curve(p, d.curve_p, d.curve_m)
+        flow, _slope = src.curve(p, d.curve_p, d.curve_m)
         T_next = _warm(T, mass, mass + share, np.asarray(flow), d)
         guess = (mass + share) * d.rv * T_next
-        flow, _slope = compressor.curve(0.5 * (p + guess), d.curve_p, d.curve_m)
+        flow, _slope = src.curve(0.5 * (p + guess), d.curve_p, d.curve_m)
         T_next = _warm(T, mass, mass + share, np.asarray(flow), d)
         p_next = (mass + share) * d.rv * T_next
         part = np.clip((d.cut_out - p) / np.maximum(p_next - p, 1e-9), 0.0, 1.0)

@@ -5,8 +5,8 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from purgecalc.design import design
-from purgecalc.design.justify import VERDICTS
-from purgecalc.formulas import fouling, justify
+from purgecalc.design.worth import VERDICTS
+from purgecalc.formulas import fouling, worth
 from tests.lines import designed, finding, read
 
 MG = 1e-3
@@ -76,7 +76,7 @@ def test_mean_and_largest_bias_of_the_purge_are_those_of_the_cycles(interval: st
     r, T, eta, b_full = (
         d.number(f"{k}") for k in ("fouling.bias_rate", "schedule.interval", "fouling.removal", "fouling.bias_at_full")
     )
-    mean, largest = purge_stepped(r, T, eta, justify.MONTH, b_full)
+    mean, largest = purge_stepped(r, T, eta, worth.MONTH, b_full)
     assert d.number("justify.purge.mean_bias") == pytest.approx(-mean, rel=1e-6)
     assert d.number("justify.purge.bias_at_wipe") == pytest.approx(-largest, rel=1e-9)
 
@@ -88,10 +88,10 @@ def test_mean_and_largest_bias_of_the_purge_are_those_of_the_cycles(interval: st
 def test_purge_against_wiping_is_the_sum_of_its_parts(rate: str, full: str, want: str) -> None:
     v = designed(f"line.fouling.bias_rate={rate}", f"line.fouling.bias_at_full={full}").number
     r, b_full, year = v("fouling.bias_rate"), v("fouling.bias_at_full"), 365.25 * 86400
-    mean, end = purge_stepped(r, v("schedule.interval"), v("fouling.removal"), justify.MONTH, b_full)
-    hours = v("effort.visit") * year / justify.MONTH + v("effort.service")
+    mean, end = purge_stepped(r, v("schedule.interval"), v("fouling.removal"), worth.MONTH, b_full)
+    hours = v("effort.visit") * year / worth.MONTH + v("effort.service")
     parts = {"purge": (mean, end, v("source.energy_per_year") + v("effort.standing"), hours)}
-    for name, W in justify.WIPES.items():
+    for name, W in worth.WIPES.items():
         t = np.linspace(0, W, 100_001)
         visits = 0.0 if name == "none" else v("effort.visit") * year / W
         parts[name.split()[0]] = (float(np.mean(np.minimum(r * t, b_full))), min(r * W, b_full), 0.0, visits)

@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import brentq
 
 from purgecalc.design import Design, design_all
-from purgecalc.formulas import orifice
+from purgecalc.formulas import head as hd
 from purgecalc.formulas.operating_point import Airway, Supply, march, solve
 from purgecalc.scenario import ScenarioInputs, loads
 from purgecalc.studies.batch import run
@@ -58,18 +58,18 @@ def test_the_coefficient_follows_from_wall_and_pressure(wall: str, C_d: float) -
 
 
 def test_between_thin_and_thick_the_coefficient_lies_on_a_straight_line() -> None:
-    ends = [float(orifice.coefficient_of_wall(orifice.thinness(t, 1e-3), 0.7)) for t in (0.5e-3, 0.75e-3, 1e-3)]
+    ends = [float(hd.coefficient_of_wall(hd.thinness(t, 1e-3), 0.7)) for t in (0.5e-3, 0.75e-3, 1e-3)]
     assert ends[1] == pytest.approx((ends[0] + ends[2]) / 2)
     r = np.linspace(0, 1, 1001)
-    assert np.all(np.diff(orifice.thin_coefficient(r)) < 0), "flow rises with pressure"
-    assert np.gradient(orifice.thin_coefficient(r), r)[1:-1] == pytest.approx(orifice.thin_slope(r)[1:-1], abs=1e-4)
+    assert np.all(np.diff(hd.thin_coefficient(r)) < 0), "flow rises with pressure"
+    assert np.gradient(hd.thin_coefficient(r), r)[1:-1] == pytest.approx(hd.thin_slope(r)[1:-1], abs=1e-4)
 
 
 @pytest.mark.parametrize("holes", CASES)
 @pytest.mark.parametrize("source", [(), RESERVOIR], ids=["direct", "reservoir"])
 def test_steady_line_and_followed_blast_have_one_law(holes: str, source: tuple[str, ...]) -> None:
     d = design(holes, *source)
-    m = orifice.mass_flow(
+    m = hd.mass_flow(
         d.value("head.discharge_coefficient"), d.value("head.hole_area"), d.value("head.pressure"),
         d.value("water.back_pressure"), d.value("site.air_temperature"),
     )  # fmt: skip
@@ -84,7 +84,7 @@ def test_a_jet_at_its_floor_has_the_pressure_and_the_coefficient_that_belong_tog
     d = design(holes)
     p_b, C_d = d.number("water.back_pressure"), d.number("limit.jet.discharge_coefficient")
     p_h = d.number("limit.head_pressure_for_thrust")
-    assert C_d == pytest.approx(float(orifice.coefficient_of_wall(d.value("head.thinness"), p_b / p_h)), rel=1e-12)
+    assert C_d == pytest.approx(float(hd.coefficient_of_wall(d.value("head.thinness"), p_b / p_h)), rel=1e-12)
 
 
 @pytest.mark.parametrize("thin", [0.3, 1.0])

@@ -4,14 +4,14 @@ import numpy as np
 import pytest
 
 from purgecalc.design import design, design_all
-from purgecalc.design.electrics import CONDITIONS
+from purgecalc.design.contact import CONDITIONS
 from purgecalc.formulas.contact import every_wiring, judge
 from purgecalc.rules import judge as judge_designs
 from purgecalc.rules import verdict
 from purgecalc.scenario import load, loads
 from purgecalc.scenario.facts import FACTS
-from purgecalc.studies.plan import upkeep_plan
-from purgecalc.studies.truth import truth_table
+from purgecalc.studies.contact_table import truth_table
+from purgecalc.studies.upkeep import upkeep_plan
 from tests.lines import RESERVOIR, SCENARIOS, designed, read
 
 FULL = (SCENARIOS / "tarnbeck.toml").read_text(encoding="utf-8")

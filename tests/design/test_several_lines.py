@@ -11,8 +11,8 @@ from purgecalc.inputs import Inputs
 from purgecalc.rules import judge
 from purgecalc.scenario import ScenarioInputs, loads
 from purgecalc.studies.expected import TESTS, Expected
-from purgecalc.studies.plan import upkeep_plan
 from purgecalc.studies.readings import form_lines
+from purgecalc.studies.upkeep import upkeep_plan
 from tests.campaign import few_or_many
 from tests.lines import BASE, RESERVOIR, SCENARIOS, designed
 

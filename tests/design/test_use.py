@@ -272,7 +272,7 @@ def test_what_the_loop_does_after_release_does_not_hang_on_how_long_is_drawn(int
 def test_the_scan_of_a_quick_controller_is_quick_enough(T_i: str, monkeypatch: pytest.MonkeyPatch) -> None:
     settings = (*SLOW, "line.loop.tracking=no", f"line.loop.integral_time={T_i}", "line.loop.actuator_t90=20 s")
     usual = designed(*settings)
-    monkeypatch.setattr("purgecalc.design.released.SCANS_A_RESET", 400)
+    monkeypatch.setattr("purgecalc.design.simulated.SCANS_A_RESET", 400)
     finer = design(read(*settings).lines[0])
     for id in ("loop.kick_simulated", "loop.moved_simulated"):
         assert usual.number(id) == pytest.approx(finer.number(id), rel=0.02)

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from purgecalc.formulas import duty
-from purgecalc.formulas.compressor import mean_flow
 from purgecalc.formulas.receiver import recovery_time
+from purgecalc.formulas.source import mean_flow
 
 SETTINGS = settings(derandomize=True, deadline=None, max_examples=150)
 

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from purgecalc.formulas import air, fanno, hose, limits, orifice, valve
+from purgecalc.formulas import air, fanno, hose, limits, valve
+from purgecalc.formulas import head as hd
 from tests import forward
 
 SETTINGS = settings(derandomize=True, deadline=None, max_examples=150)
@@ -63,13 +64,13 @@ def test_valve_needs_more_pressure_for_more_flow(b: float, C: float) -> None:
 
 def test_ellipse_is_below_the_nozzle_by_at_most_0_31_per_cent() -> None:
     r = np.linspace(0.53, 0.9999, 200)
-    nozzle = np.asarray(orifice.mass_flow(1.0, 1e-5, 1e5, r * 1e5, 293.15))
+    nozzle = np.asarray(hd.mass_flow(1.0, 1e-5, 1e5, r * 1e5, 293.15))
     C = forward.conductance_of_area(1e-5)
-    ellipse = np.asarray(forward.valve_flow(C, orifice.CRITICAL_RATIO.value, 1e5, r * 1e5, 293.15))
+    ellipse = np.asarray(forward.valve_flow(C, hd.CRITICAL_RATIO.value, 1e5, r * 1e5, 293.15))
     assert np.all(ellipse <= nozzle * (1 + 1e-12))
     assert np.all(ellipse >= nozzle * 0.9969)
     # both count the same choked flow
-    assert forward.valve_flow(C, 0.3, 1e5, 1e4, 280.0) == pytest.approx(orifice.mass_flow(1.0, 1e-5, 1e5, 1e4, 280.0), rel=1e-12)
+    assert forward.valve_flow(C, 0.3, 1e5, 1e4, 280.0) == pytest.approx(hd.mass_flow(1.0, 1e-5, 1e5, 1e4, 280.0), rel=1e-12)
 
 
 # --- head
@@ -78,14 +79,14 @@ def test_ellipse_is_below_the_nozzle_by_at_most_0_31_per_cent() -> None:
 @given(areas, pressures, temperatures)
 @SETTINGS
 def test_head_flow_passes_choking_without_a_jump(A: float, p_h: float, T: float) -> None:
-    r = orifice.CRITICAL_RATIO.value + np.array([-1e-3, -1e-6, 0.0, 1e-6])
+    r = hd.CRITICAL_RATIO.value + np.array([-1e-3, -1e-6, 0.0, 1e-6])
     for function in (
-        lambda p_b: orifice.mass_flow(0.8, A, p_h, p_b, T),
-        lambda p_b: orifice.jet_velocity(p_h, p_b, T) / (1 + np.maximum(0, p_b / p_h - r[2])),
+        lambda p_b: hd.mass_flow(0.8, A, p_h, p_b, T),
+        lambda p_b: hd.jet_velocity(p_h, p_b, T) / (1 + np.maximum(0, p_b / p_h - r[2])),
     ):
         values = np.asarray(function(r * p_h))
         assert values == pytest.approx(np.full(4, values[2]), rel=1e-5)
-    m = np.asarray(orifice.mass_flow(0.8, A, p_h, r * p_h, T))
+    m = np.asarray(hd.mass_flow(0.8, A, p_h, r * p_h, T))
     assert m == pytest.approx(np.full(4, m[0]), rel=1e-10), "the flow function is flat at its top"
 
 
@@ -93,9 +94,9 @@ def test_head_flow_passes_choking_without_a_jump(A: float, p_h: float, T: float)
 @SETTINGS
 def test_head_flow_and_thrust_grow_with_pressure(A: float, p_b: float, T: float) -> None:
     p_h = p_b * (1 + np.linspace(0.0, 5.0, 120) ** 2)
-    m = np.asarray(orifice.mass_flow(0.8, A, p_h, p_b, T))
-    u, p_e = orifice.jet_velocity(p_h, p_b, T), orifice.exit_pressure(p_h, p_b)
-    F = np.asarray(orifice.thrust(m, u, p_e, p_b, 0.8, A))
+    m = np.asarray(hd.mass_flow(0.8, A, p_h, p_b, T))
+    u, p_e = hd.jet_velocity(p_h, p_b, T), hd.exit_pressure(p_h, p_b)
+    F = np.asarray(hd.thrust(m, u, p_e, p_b, 0.8, A))
     assert m[0] == 0.0
     assert F[0] == 0.0
     assert np.all(np.diff(m) > 0)
@@ -106,16 +107,16 @@ def test_small_pressure_differences_keep_their_digits() -> None:
     """Near rest the nozzle is an incompressible one: m = A sqrt(2 rho dp)."""
     for dp in (1.0, 1e-2, 1e-4):
         incompressible = 1e-5 * math.sqrt(2 * float(air.density(1e5, 293.15)) * dp)
-        assert orifice.mass_flow(1.0, 1e-5, 1e5 + dp, 1e5, 293.15) == pytest.approx(incompressible, rel=1e-4)
+        assert hd.mass_flow(1.0, 1e-5, 1e5 + dp, 1e5, 293.15) == pytest.approx(incompressible, rel=1e-4)
 
 
 @given(areas, pressures, st.floats(1.0001, 10.0), temperatures)
 @SETTINGS
 def test_head_pressure_is_found_again_from_flow_and_from_thrust(A: float, p_b: float, ratio: float, T: float) -> None:
     p_h = ratio * p_b
-    m = orifice.mass_flow(0.8, A, p_h, p_b, T)
+    m = hd.mass_flow(0.8, A, p_h, p_b, T)
     assert limits.head_pressure_for_flow(m, 0.8, A, p_b, T) == pytest.approx(p_h, rel=1e-9)
-    F = orifice.thrust(m, orifice.jet_velocity(p_h, p_b, T), orifice.exit_pressure(p_h, p_b), p_b, 0.8, A)
+    F = hd.thrust(m, hd.jet_velocity(p_h, p_b, T), hd.exit_pressure(p_h, p_b), p_b, 0.8, A)
     assert limits.head_pressure_for_thrust(F, p_b, 0.8, A) == pytest.approx(p_h, rel=1e-9)
 
 

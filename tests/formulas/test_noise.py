@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purgecalc.formulas import duty, noise, orifice
+from purgecalc.formulas import duty, noise
+from purgecalc.formulas import head as hd
 
-SONIC = float(orifice.jet_velocity(5e5, 1e5, 288.15))
+SONIC = float(hd.jet_velocity(5e5, 1e5, 288.15))
 
 
 def level(m: float) -> float:

@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from purgecalc.formulas import air, fanno, hose, operating_point, orifice
+from purgecalc.formulas import air, fanno, hose, operating_point
+from purgecalc.formulas import head as hd
 from purgecalc.formulas.operating_point import TOLERANCE, Airway, Supply, march, solve
 
 GAMMA, R = 1.4, 287.05287
@@ -161,7 +162,7 @@ def test_a_single_design_gives_plain_numbers() -> None:
     assert np.shape(point.source) == ()
     assert point.source - SITE == pytest.approx(0.319e5, abs=50)
     assert air.free_flow(point.mass_flow) * 60000 == pytest.approx(55.0, abs=0.05)
-    velocity = orifice.jet_velocity(point.head, REFERENCE["p_back"], REFERENCE["T"])
+    velocity = hd.jet_velocity(point.head, REFERENCE["p_back"], REFERENCE["T"])
     assert point.mass_flow * velocity == pytest.approx(0.151, abs=0.0005)  # not choked: all the thrust is momentum
 
 
@@ -215,7 +216,7 @@ def closes(way: dict[str, Any], supply: Supply) -> None:
     assert np.all(point.head[gives] >= way["p_back"][gives])
     slack = 1 + 1e-14
     assert np.all((point.inlet * slack >= point.outlet)[gives] & (point.source * slack >= point.inlet)[gives])
-    again = orifice.mass_flow(1.0, way["hole_area"], point.head, way["p_back"], way["T"])
+    again = hd.mass_flow(1.0, way["hole_area"], point.head, way["p_back"], way["T"])
     rise = np.maximum(point.head / way["p_back"] - 1, 1e-300)
     assert np.all((np.abs(again / point.mass_flow - 1) < 1e-9 + 1e-15 / rise)[gives])
 
@@ -286,7 +287,7 @@ def test_flow_is_continuous_through_choking() -> None:
     pressures = np.linspace(2.0e5, 3.5e5, 20001)
     point = solve(Airway(**REFERENCE), Supply(pressure=pressures))
     ratio = REFERENCE["p_back"] / point.head
-    assert ratio[0] > orifice.CRITICAL_RATIO.value > ratio[-1]
+    assert ratio[0] > hd.CRITICAL_RATIO.value > ratio[-1]
     steps = np.diff(point.mass_flow)
     assert np.all(steps > 0)
     assert np.max(np.abs(np.diff(steps))) < 2e-3 * np.max(steps)  # not even its slope jumps

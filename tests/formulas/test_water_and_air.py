@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from purgecalc.formulas import air, blast, compressor, oxygen, receiver, site
+from purgecalc.formulas import air, blast, oxygen, receiver, site
+from purgecalc.formulas import source as src
 
 SETTINGS = settings(derandomize=True, deadline=None, max_examples=150)
 P_0 = air.P_STANDARD.value
@@ -77,7 +78,7 @@ def test_mean_hose_pressure_is_that_of_the_square_root_profile(p_out: float, rat
 def test_curve_of_a_source_passes_its_points_and_never_goes_below_nothing() -> None:
     points, flows = np.array([1e5, 3e5, 4e5]), np.array([2e-3, 1e-3, 0.0])
     p = np.array([0.5e5, 1e5, 2e5, 3e5, 3.5e5, 4e5, 6e5])
-    flow, slope = compressor.curve(p, points, flows)
+    flow, slope = src.curve(p, points, flows)
     assert flow == pytest.approx(np.interp(p, points, flows), abs=1e-15)
     assert np.asarray(slope)[[2, 4]] == pytest.approx([-5e-9, -1e-8])
-    assert compressor.flow_between(2e5, 1e5, 3e5, 2e-3, 1e-3) == pytest.approx(1.5e-3)
+    assert src.flow_between(2e5, 1e5, 3e5, 2e-3, 1e-3) == pytest.approx(1.5e-3)

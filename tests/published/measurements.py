@@ -8,7 +8,8 @@ import numpy as np
 from scipy.interpolate import PchipInterpolator
 
 from purgecalc.catalogue.probes import probe_kind
-from purgecalc.formulas import hose, orifice, receiver, sensor
+from purgecalc.formulas import head as hd
+from purgecalc.formulas import hose, receiver, sensor
 from purgecalc.transient import Blast, Head, Hose, Source, Trace, Valve, simulate
 from tests.forward import conductance_of_area
 
@@ -39,7 +40,7 @@ def _blow_down(V: float, p: float, T: float, d: float, C_d: float, p_atm: float,
     hole = C_d * np.pi * d**2 / 4
     blast = Blast(
         source=Source(volume=V, pressure=p, wall_conductance=float(receiver.wall_conductance(V)), wall_temperature=T),
-        valve=Valve(conductance=float(conductance_of_area(hole)), critical_ratio=orifice.CRITICAL_RATIO.value),
+        valve=Valve(conductance=float(conductance_of_area(hole)), critical_ratio=hd.CRITICAL_RATIO.value),
         hose=Hose(bore=0.05, length=1.0), head=Head(hole_area=1.5e-3), back_pressure=p_atm, atmosphere=p_atm, duration=end,
     )  # fmt: skip
     trace = simulate(blast, tolerance=1e-4, keep_history=True).trace
@@ -76,5 +77,5 @@ def settling(t_90: float, step: float, tol: float) -> float:
 
 def holes_of_wall(wall: float, d: float, r: list[float]) -> Results:
     """Discharge coefficient of holes in a wall, at every pressure ratio."""
-    w = orifice.thinness(wall, d)
-    return {f"{at:g}": float(orifice.coefficient_of_wall(w, at)) for at in r}
+    w = hd.thinness(wall, d)
+    return {f"{at:g}": float(hd.coefficient_of_wall(w, at)) for at in r}

@@ -16,13 +16,15 @@ from purgecalc.formulas import (
     fanno,
     fouling,
     hose,
-    orifice,
     oxygen,
     reading,
     receiver,
     sensor,
     site,
     valve,
+)
+from purgecalc.formulas import (
+    head as hd,
 )
 from tests.transient.cases import emptying, time_to_empty
 
@@ -54,20 +56,20 @@ def fanno_line(M: float) -> Results:
 
 def _stagnation_over_static(M: float) -> float:
     """p_0/p: the root of ``head.mach``."""
-    return float(brentq(lambda x: float(orifice.isentropic_mach(x, 1.0)) - M, 1 + 1e-9, 20.0, xtol=1e-14))
+    return float(brentq(lambda x: float(hd.isentropic_mach(x, 1.0)) - M, 1 + 1e-9, 20.0, xtol=1e-14))
 
 
 def choked_smooth_duct(D: float, M: float, T: float, p: float, f: float) -> Results:
     T_star = T / _temperature_at_choking(M)
     p_star = p / float(fanno.pressure_ratio(M))
-    before, after = p * _stagnation_over_static(M), p_star / orifice.CRITICAL_RATIO.value
+    before, after = p * _stagnation_over_static(M), p_star / hd.CRITICAL_RATIO.value
     stagnation_T = T * _stagnation_over_static(M) ** ((GAMMA - 1) / GAMMA)
     return {
         "length": float(fanno.length(M)) * D / f,
         "T_star": T_star,
         "p_star": p_star,
         "speed": float(air.sound_speed(T_star)),
-        "speed_by_nozzle": float(orifice.jet_velocity(after, 0.1 * after, stagnation_T)),
+        "speed_by_nozzle": float(hd.jet_velocity(after, 0.1 * after, stagnation_T)),
         "stagnation_loss": 1 - after / before,
     }
 
@@ -80,16 +82,16 @@ def _mach_at(m: float, A: float, p: float, T_0: float) -> float:
 
 def reservoir_and_pipe(p_0: float, T_0: float, D: float, p_a: float, p_b: float, L_ab: float, p_end: float) -> Results:
     A = float(hose.bore_area(D))
-    m = float(orifice.mass_flow(1.0, A, p_0, p_a, T_0))
+    m = float(hd.mass_flow(1.0, A, p_0, p_a, T_0))
     at_a, at_b, at_end = (float(fanno.length(_mach_at(m, A, p, T_0))) for p in (p_a, p_b, p_end))
     f = (at_a - at_b) * D / L_ab
     return {"f_fanning": f / 4, "length": (at_a - at_end) * D / f, "mass_flow": m}
 
 
 def tube_drawn_by_vacuum(p_0: float, T_0: float, D: float, p_1: float, T_2: float) -> Results:
-    M_1 = float(orifice.isentropic_mach(p_0, p_1))
+    M_1 = float(hd.isentropic_mach(p_0, p_1))
     M_2 = math.sqrt(2 / (GAMMA - 1) * (T_0 / T_2 - 1))
-    return {"mass_flow": float(orifice.mass_flow(1.0, float(hose.bore_area(D)), p_0, p_1, T_0)), "M_1": M_1, "M_2": M_2}
+    return {"mass_flow": float(hd.mass_flow(1.0, float(hose.bore_area(D)), p_0, p_1, T_0)), "M_1": M_1, "M_2": M_2}
 
 
 def _hose_flow(A: float, p_in: float, p_out: float, T: float, N: float) -> float:
@@ -169,38 +171,38 @@ def hose_chart(Q: float, p_free: float, T: float, D: float, L: float, p_1: float
 
 def free_discharge(d: float, C_d: float, p_1: float, p_back: float, T: float, rho_free: float) -> float:
     """Free air through a round hole."""
-    return float(orifice.mass_flow(C_d, float(orifice.hole_area(1, d)), p_1, p_back, T)) / rho_free
+    return float(hd.mass_flow(C_d, float(hd.hole_area(1, d)), p_1, p_back, T)) / rho_free
 
 
 def choked_constant(R_gas: float) -> float:
     """W sqrt(T)/(A p) of a choked nozzle."""
     T = same_rt(R_gas, 300.0)
-    return float(orifice.mass_flow(1.0, 1.0, 1e5, 1e4, T)) * math.sqrt(300.0) / 1e5
+    return float(hd.mass_flow(1.0, 1.0, 1e5, 1e4, T)) * math.sqrt(300.0) / 1e5
 
 
 def hole(d: float, C_d: float, p_1: float, p_back: float, T: float) -> float:
-    return float(orifice.mass_flow(C_d, float(orifice.hole_area(1, d)), p_1, p_back, T))
+    return float(hd.mass_flow(C_d, float(hd.hole_area(1, d)), p_1, p_back, T))
 
 
 def nozzle(A: float, p_0: float, T_0: float, p_back: float) -> Results:
-    return {"M": float(orifice.isentropic_mach(p_0, p_back)), "mass_flow": float(orifice.mass_flow(1.0, A, p_0, p_back, T_0))}
+    return {"M": float(hd.isentropic_mach(p_0, p_back)), "mass_flow": float(hd.mass_flow(1.0, A, p_0, p_back, T_0))}
 
 
 def isentropic_row(M: float) -> Results:
     r = 1 / _stagnation_over_static(M)
-    choked, here = (float(orifice.mass_flow(1.0, 1.0, 1.0, p, 300.0)) for p in (0.1, r))
-    speed = float(orifice.jet_velocity(1.0, r, 300.0))
+    choked, here = (float(hd.mass_flow(1.0, 1.0, 1.0, p, 300.0)) for p in (0.1, r))
+    speed = float(hd.jet_velocity(1.0, r, 300.0))
     t_ratio = 1 - (GAMMA - 1) / (2 * GAMMA) * speed**2 / (R * 300.0)
     return {"p_ratio": r, "T_ratio": t_ratio, "A_ratio": choked / here, "M": speed / float(air.sound_speed(300.0 * t_ratio))}
 
 
 def conductance_of_nozzle(S: float) -> float:
     """By its definition: choked flow over upstream pressure and reference density, at the reference temperature."""
-    return float(orifice.mass_flow(1.0, S, 1e5, 0.0, valve.T_ANR.value)) / (1e5 * air.RHO_ANR.value)
+    return float(hd.mass_flow(1.0, S, 1e5, 0.0, valve.T_ANR.value)) / (1e5 * air.RHO_ANR.value)
 
 
 def conductance_of_hole(d: float) -> float:
-    return conductance_of_nozzle(float(orifice.hole_area(1, d)))
+    return conductance_of_nozzle(float(hd.hole_area(1, d)))
 
 
 def ellipse(b: float, p_1: float, p_2: float) -> float:
@@ -213,7 +215,7 @@ def ellipse(b: float, p_1: float, p_2: float) -> float:
 
 
 def ellipse_and_nozzle(b: float, r: float) -> Results:
-    full, here = (float(orifice.mass_flow(1.0, 1e-5, 1e5, p, 293.15)) for p in (0.0, r * 1e5))
+    full, here = (float(hd.mass_flow(1.0, 1e-5, 1e5, p, 293.15)) for p in (0.0, r * 1e5))
     return {"ellipse": ellipse(b, 1e5, r * 1e5), "nozzle": here / full}
 
 
@@ -251,11 +253,11 @@ def library_air_valve(Q: float, p_free: float, T_free: float, T: float, p_1: flo
 
 
 def tank_to_unchoking(V: float, d: float, T: float, p_1: float, p_atm: float) -> Results:
-    p_2 = p_atm / orifice.CRITICAL_RATIO.value
-    S = float(orifice.hole_area(1, d))
+    p_2 = p_atm / hd.CRITICAL_RATIO.value
+    S = float(hd.hole_area(1, d))
     return {
         "p_unchoked": p_2,
-        "p_exit": float(orifice.exit_pressure(p_2, p_atm)),
+        "p_exit": float(hd.exit_pressure(p_2, p_atm)),
         "time": time_to_empty(emptying(V, S, p_1, T, math.inf), p_2)[0],
     }
 
@@ -268,7 +270,7 @@ def density_fall(share: float) -> float:
 
 
 def blowdown(V: float, d: float, C_d: float, T: float, p_1: float, p_2: float) -> Results:
-    S = C_d * float(orifice.hole_area(1, d))
+    S = C_d * float(hd.hole_area(1, d))
     isothermal, T_held = time_to_empty(emptying(V, S, p_1, T, math.inf), p_2)
     adiabatic, T_end = time_to_empty(emptying(V, S, p_1, T, 0.0), p_2)
     return {"isothermal": isothermal, "T_held": T_held, "adiabatic": adiabatic, "T_end": T_end}

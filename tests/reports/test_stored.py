@@ -3,7 +3,7 @@
 import pytest
 
 from purgecalc.design import design_all
-from purgecalc.reports.note.stored import highest_in_hose
+from purgecalc.reports.note.shut_in import highest_in_hose
 from purgecalc.scenario import load
 from tests.lines import SCENARIOS
 

@@ -13,9 +13,9 @@ from purgecalc.errors import MOST_TOLD, ScenarioError, UsageError
 from purgecalc.files import LONGEST_TEXT
 from purgecalc.rules import rule_settings
 from purgecalc.scenario import loads
-from purgecalc.scenario.lines import KeyLines
+from purgecalc.scenario.positions import KeyLines
 from purgecalc.scenario.read import load, read_text
-from purgecalc.studies.asked import asked
+from purgecalc.studies.quantities import asked
 from purgecalc.studies.sweep import axis
 from tests.lines import BASE, SCENARIOS
 from tests.lines import read as read_lines

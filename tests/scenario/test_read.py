@@ -8,7 +8,7 @@ import pytest
 
 from purgecalc.errors import ScenarioError
 from purgecalc.scenario import load, loads
-from purgecalc.scenario.lines import KeyLines
+from purgecalc.scenario.positions import KeyLines
 from purgecalc.scenario.schema import json_schema
 from tests.lines import BARE, BASE, DROPS, SCENARIOS, designed, read
 

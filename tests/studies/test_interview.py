@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from purgecalc.kinds import KINDS
 from purgecalc.rules import rule_book
 from purgecalc.scenario import loads
-from purgecalc.scenario.places import description_of
+from purgecalc.scenario.descriptions import description_of
 from purgecalc.scenario.reference import reference_text, reference_value
 from purgecalc.studies.interview import Interview
 from purgecalc.studies.questions import QUESTIONS, UNASKED, Question

@@ -11,11 +11,13 @@ from scipy.integrate import quad, solve_ivp
 from scipy.optimize import brentq
 from scipy.special import erf
 
-from purgecalc.formulas import compressor, hose, orifice
+from purgecalc.formulas import head as hd
+from purgecalc.formulas import hose
+from purgecalc.formulas import source as src
 from purgecalc.transient import Blast, Control, Head, Hose, Source, Valve, blended, frictionless, simulate
 from purgecalc.transient.balance import Drive, rates
-from purgecalc.transient.control import begin, drive
 from purgecalc.transient.designs import lay_out
+from purgecalc.transient.events import begin, drive
 from purgecalc.transient.laws import PLAIN, head_flow, made_flow, valve_flow
 from purgecalc.transient.step import extrapolated
 from tests import forward
@@ -52,7 +54,7 @@ def test_steady_flow_of_valve_hose_and_head(temperature: float, elements: tuple[
     p_1 = min(p_1, regulated)
 
     def miss(p_end: float) -> float:
-        m = float(orifice.mass_flow(1.0, S, p_end, p_back, temperature))
+        m = float(hd.mass_flow(1.0, S, p_end, p_back, temperature))
         p = p_end
         for e in reversed(elements):
             area, re = float(hose.bore_area(e.bore)), hose.reynolds(m, e.bore, 1.8e-5)
@@ -61,7 +63,7 @@ def test_steady_flow_of_valve_hose_and_head(temperature: float, elements: tuple[
         return float(forward.valve_flow(C, b, p_1, min(p, p_1), temperature)) - m
 
     p_end = brentq(miss, 1.2e5, 0.9999 * p_1)
-    expected = float(orifice.mass_flow(1.0, S, p_end, p_back, temperature))
+    expected = float(hd.mass_flow(1.0, S, p_end, p_back, temperature))
     got = simulate(blast)
     # second-order grid: 16 branches are within 1e-5; friction law within 1e-5 of the converged Colebrook. At a change of bore
     # the grid carries the static pressure over and half a branch of each bore's momentum, which costs a little more.
@@ -195,7 +197,7 @@ def test_laws_of_the_ends_are_the_steady_formulas() -> None:
     np.testing.assert_allclose(m, forward.valve_flow(2e-8, 0.3, 6e5, p_2, 300.0), rtol=1e-9)
     p = np.linspace(1.002e5, 4e5, 60)
     head, by_p = head_flow(1e-6 / np.sqrt(R * T), p + 5e3, 5e3, 1e5, 1.0)
-    np.testing.assert_allclose(head, orifice.mass_flow(1.0, 1e-6, p, 1e5, T), rtol=1e-4)  # R differs in the sixth digit
+    np.testing.assert_allclose(head, hd.mass_flow(1.0, 1e-6, p, 1e5, T), rtol=1e-4)  # R differs in the sixth digit
     for i in range(60):
         plain = valve_flow(c / np.sqrt(300.0), 0.3, 6e5, float(p_2[i]), 0.0, 1.0, True, PLAIN)
         np.testing.assert_allclose(plain, (m[i], by_1[i], by_2[i]), rtol=1e-12, atol=1e-22)
@@ -207,7 +209,7 @@ def test_laws_of_the_ends_are_the_steady_formulas() -> None:
     np.testing.assert_allclose(head_flow(1e-6 / np.sqrt(R * T), p + 5001.0, 5e3, 1e5, 1.0)[0] - head, by_p, rtol=5e-3)
     points, flows = [1e5, 3e5, 5e5], [2e-3, 1e-3, 0.0]
     for p_c in (0.5e5, 1e5, 2.2e5, 3e5, 4.9e5, 6e5):
-        expected = compressor.curve(np.array([p_c]), np.array(points), np.array(flows))
+        expected = src.curve(np.array([p_c]), np.array(points), np.array(flows))
         np.testing.assert_allclose(made_flow(p_c, points, flows, True, PLAIN), [v[0] for v in expected], rtol=1e-12)
 
 

@@ -10,7 +10,7 @@ from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Cautions, Checklist, Document, Facts, Heading, Table
 from purgecalc.reports.cautions import DRY_TEST_ALONE
 from purgecalc.reports.note import status
-from purgecalc.reports.note.stored import isolation
+from purgecalc.reports.note.shut_in import isolation
 from purgecalc.reports.texts import text_of
 from purgecalc.rules import rule_settings
 from purgecalc.studies.commissioning import Commissioning

@@ -11,14 +11,14 @@ from purgecalc.formulas.upkeep import Due
 from purgecalc.reports.assumed import listed
 from purgecalc.reports.blocks import Block, Cautions, Heading, Paragraph, Signatures, Table
 from purgecalc.reports.cautions import CAUTIONS
-from purgecalc.reports.note.words import each_line
+from purgecalc.reports.note.sentences import each_line
 from purgecalc.reports.removal import NOT_MEASURED
 from purgecalc.reports.response import still_water
 from purgecalc.reports.running_back import runs_back
 from purgecalc.reports.texts import sentence, text_of
 from purgecalc.studies.commissioning import Commissioning
-from purgecalc.studies.plan import upkeep_plan
 from purgecalc.studies.spread import FACTORS, not_stated, sides
+from purgecalc.studies.upkeep import upkeep_plan
 from purgecalc.units import show
 from purgecalc.working import Given
 

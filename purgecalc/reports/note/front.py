@@ -8,7 +8,7 @@ from purgecalc import __version__
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Facts, Heading, Paragraph, Table
-from purgecalc.reports.plant import unrated
+from purgecalc.reports.details import unrated
 from purgecalc.reports.rows import Row, figures
 from purgecalc.reports.summary import counts, describe, shared_rows
 from purgecalc.reports.terminal import found

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from purgecalc.design import Design
-from purgecalc.design.plant import passed_pointers
+from purgecalc.design.pressure import passed_pointers
 from purgecalc.reports.blocks import Block, Cautions, Checklist, Heading, Paragraph, Table
 from purgecalc.reports.cautions import DRY_TEST_ALONE
-from purgecalc.reports.note.stored import isolation, place
-from purgecalc.reports.note.words import broken, each_line, judged_at
+from purgecalc.reports.note.sentences import broken, each_line, judged_at
+from purgecalc.reports.note.shut_in import isolation, place
 from purgecalc.reports.texts import text_of
 from purgecalc.scenario.facts import FACTS
 from purgecalc.studies.commissioning import Commissioning
+from purgecalc.studies.contact_table import truth_table
 from purgecalc.studies.expected import exposure_known
-from purgecalc.studies.truth import truth_table
 
 CONTACT = "Contact logic proved dead: no air at rest, none when control power is lost, none when a core is lifted."
 

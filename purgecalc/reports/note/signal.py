@@ -8,7 +8,7 @@ from itertools import combinations
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Checklist, Facts, Heading, Paragraph, Table
 from purgecalc.reports.texts import sentence, text_of
-from purgecalc.scenario.use import CONSUMERS
+from purgecalc.scenario.reading import CONSUMERS
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.working import Node
 

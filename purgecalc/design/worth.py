@@ -5,17 +5,17 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.design.fouling import largest_bias, sign_of
-from purgecalc.formulas import fouling, justify, loop
+from purgecalc.formulas import fouling, loop, worth
 from purgecalc.formulas.interval import after_last_blast, blasts_between_wipes, signed_bias
 from purgecalc.inputs import Inputs
 from purgecalc.references import COMMON_PRACTICE
 from purgecalc.working import Given, Node, Num, Origin, Sheet, Step, constant
 
 VERDICTS = ("not needed", "justified", "another method")
-"""What ``justify.verdict`` counts."""
+"""What ``worth.verdict`` counts."""
 EVERY = {
     name: constant(f"W_{name.split()[0]}", period, "s", f"time between wipes: {name}", COMMON_PRACTICE.at())
-    for name, period in justify.WIPES.items()
+    for name, period in worth.WIPES.items()
 }
 
 
@@ -23,7 +23,7 @@ def purge_or_wipe(sheet: Sheet, inputs: Inputs) -> None:
     """Mean bias, bias at the wipe, energy and labour of each way, and the verdict."""
     if "effort.visit" not in inputs or "fouling.signed_rate" not in sheet:
         return
-    ways = [_wiped(sheet, inputs, name) for name in justify.WIPES] + [_purged(sheet, inputs)]
+    ways = [_wiped(sheet, inputs, name) for name in worth.WIPES] + [_purged(sheet, inputs)]
     code = _verdict(ways, sheet["probe.tolerance"])
     nodes = {name: total for name, _, total in ways}
     note = (
@@ -41,10 +41,10 @@ def _wiped(sheet: Sheet, inputs: Inputs, name: str) -> Way:
     r, W = sheet["fouling.signed_rate"], EVERY[name]
     b_full = _full(sheet, inputs)
     id = f"justify.{_key(name)}"
-    mean = sheet.do(justify.mean_bias_wiped, as_id=f"{id}.mean_bias", title=f"Mean bias, {name}", r=r, W=W, b_full=b_full)
+    mean = sheet.do(worth.mean_bias_wiped, as_id=f"{id}.mean_bias", title=f"Mean bias, {name}", r=r, W=W, b_full=b_full)
     grown = sheet.do(fouling.linear_bias, as_id=f"{id}.bias_grown", r=r, t=W)
     end = sheet.do(
-        justify.capped_bias, as_id=f"{id}.bias_at_wipe", title=f"Bias at the wipe, {name}", b_grown=grown, b_full=b_full
+        worth.capped_bias, as_id=f"{id}.bias_at_wipe", title=f"Bias at the wipe, {name}", b_grown=grown, b_full=b_full
     )  # fmt: skip
     visit = inputs["effort.visit"] if name != "none" else _nothing("visit", "time")
     return _total(sheet, inputs, name, mean, end, (_nothing("purge", "electrical energy"),) * 2, visit, W)
@@ -69,23 +69,23 @@ def _mean_size(sheet: Sheet, inputs: Inputs, wipes: tuple[Node, Node], b_full: N
     """Mean of the bias between wipes, without sign: until the film is full, while it gets full, and from then on."""
     r, T, eta = inputs["fouling.bias_rate"], inputs["schedule.interval"], inputs["fouling.removal"]
     (n, rest), id = wipes, "justify.purge"
-    top = sheet.do(justify.long_run_bias, r=r, T=T, eta=eta, b_full=b_full)
-    n_1 = sheet.do(justify.blasts_to_full, n=n, eta=eta, b_top=top, r=r, T=T)
-    b_1 = sheet.do(justify.mean_bias_purged, as_id=f"{id}.mean_1", r=r, T=T, eta=eta, n=n_1)
+    top = sheet.do(worth.long_run_bias, r=r, T=T, eta=eta, b_full=b_full)
+    n_1 = sheet.do(worth.blasts_to_full, n=n, eta=eta, b_top=top, r=r, T=T)
+    b_1 = sheet.do(worth.mean_bias_purged, as_id=f"{id}.mean_1", r=r, T=T, eta=eta, n=n_1)
     S_1 = sheet.do(fouling.linear_bias_purged, as_id=f"{id}.before_full", r=r, T=T, eta=eta, n=n_1)
     S_n = sheet.do(fouling.linear_bias_purged, as_id=f"{id}.grown_to_last", r=r, T=T, eta=eta, n=n)
-    last = sheet.do(justify.capped_bias, as_id=f"{id}.before_last", title="Bias before the last blast", b_grown=S_n, b_full=top)
+    last = sheet.do(worth.capped_bias, as_id=f"{id}.before_last", title="Bias before the last blast", b_grown=S_n, b_full=top)
     means = []
     for part, title, before, t in (
         (2, "while the film gets full", S_1, T),
         (3, "from then on", top, T),
         (4, "since", last, rest),
     ):
-        left = sheet.do(justify.bias_left, as_id=f"{id}.left_{part}", b_blast=before, eta=eta)
+        left = sheet.do(worth.bias_left, as_id=f"{id}.left_{part}", b_blast=before, eta=eta)
         title = f"Mean bias {title}"
-        means.append(sheet.do(justify.mean_of_ramp, as_id=f"{id}.mean_{part}", title=title, b_0=left, b_top=top, r=r, t=t))
+        means.append(sheet.do(worth.mean_of_ramp, as_id=f"{id}.mean_{part}", title=title, b_0=left, b_top=top, r=r, t=t))
     return sheet.do(
-        justify.mean_of_parts, as_id=f"{id}.mean_size", n=n, n_1=n_1, T=T, t_rest=rest, b_1=b_1, b_2=means[0], b_3=means[1],
+        worth.mean_of_parts, as_id=f"{id}.mean_size", n=n, n_1=n_1, T=T, t_rest=rest, b_1=b_1, b_2=means[0], b_3=means[1],
         b_4=means[2],
     )  # fmt: skip
 
@@ -97,15 +97,15 @@ def _total(sheet: Sheet, inputs: Inputs, name: str, mean: Node, end: Node, spent
         loop.over_aeration, as_id=f"{id}.over_aeration", title=f"Airflow above need, {name}", b=mean, C_star=C_star, C=C
     )
     E = sheet.do(
-        justify.bias_energy, as_id=f"{id}.bias_energy", title=f"Energy the bias costs a year, {name}",
+        worth.bias_energy, as_id=f"{id}.bias_energy", title=f"Energy the bias costs a year, {name}",
         dQ_Q=over, P_blower=inputs["loop.blower_power"],
     )  # fmt: skip
     service = inputs["effort.service"] if name == "purge" else _nothing("service", "time")
-    hours = sheet.do(justify.labour, as_id=f"{id}.labour", title=f"Labour a year, {name}", t_visit=visit, W=W, t_service=service)
-    worth = sheet.get("justify.labour_power") or sheet.do(justify.hour_as_power, E_hour=inputs["effort.hour_buys"])
+    hours = sheet.do(worth.labour, as_id=f"{id}.labour", title=f"Labour a year, {name}", t_visit=visit, W=W, t_service=service)
+    hour = sheet.get("justify.labour_power") or sheet.do(worth.hour_as_power, E_hour=inputs["effort.hour_buys"])
     total = sheet.do(
-        justify.total, as_id=f"{id}.total", title=f"Total of a year, {name}", E_bias=E, E_purge=spent[0], E_standing=spent[1],
-        t_labour=hours, P_labour=worth,
+        worth.total, as_id=f"{id}.total", title=f"Total of a year, {name}", E_bias=E, E_purge=spent[0], E_standing=spent[1],
+        t_labour=hours, P_labour=hour,
     )  # fmt: skip
     return key, end, total
 
@@ -123,7 +123,7 @@ def _full(sheet: Sheet, inputs: Inputs) -> Node:
     """Bias of a full film, as given or as assumed."""
     given, assumed = inputs.get("fouling.bias_at_full"), sheet.get("justify.full_bias_assumed")
     C_star, C = sheet["loop.effective_saturation"], sheet["probe.set_point"]
-    return given or assumed or sheet.do(justify.full_bias_assumed, C_star=C_star, C=C)
+    return given or assumed or sheet.do(worth.full_bias_assumed, C_star=C_star, C=C)
 
 
 def _nothing(what: str, kind: str) -> Given:

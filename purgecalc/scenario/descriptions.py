@@ -8,8 +8,8 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from purgecalc.scenario.fields import meta_of
-from purgecalc.scenario.lines import Path
 from purgecalc.scenario.model import Scenario
+from purgecalc.scenario.positions import Path
 
 
 def model_at(path: Path) -> type[BaseModel] | None:

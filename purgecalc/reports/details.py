@@ -6,14 +6,14 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from purgecalc.design import Design
-from purgecalc.design.plant import passed_pointers
+from purgecalc.design.pressure import passed_pointers
 from purgecalc.reports.page import Page, Text
 from purgecalc.reports.texts import text_of
 from purgecalc.scenario.facts import to_confirm
 
 if TYPE_CHECKING:  # every check comes through here, and only --detail needs these
     from purgecalc.formulas.upkeep import Due
-    from purgecalc.studies.truth import TruthTable
+    from purgecalc.studies.contact_table import TruthTable
 
 
 def checklist(designs: Sequence[Design]) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from purgecalc.formulas import justify
+from purgecalc.formulas import worth
 
 DAY, MG, KWH = 86400.0, 1e-3, 3.6e6
 
@@ -12,7 +12,7 @@ DAY, MG, KWH = 86400.0, 1e-3, 3.6e6
 def test_mean_between_wipes_is_the_mean_of_the_curve(r: float, W: float) -> None:
     t = np.linspace(0, W * DAY, 200_001)
     curve = np.clip(r * MG / DAY * t, -1.5 * MG, 1.5 * MG)
-    got = justify.mean_bias_wiped(r * MG / DAY, W * DAY, 1.5 * MG)
+    got = worth.mean_bias_wiped(r * MG / DAY, W * DAY, 1.5 * MG)
     assert got == pytest.approx(np.trapezoid(curve, t) / t[-1], rel=1e-6, abs=1e-15)
 
 
@@ -23,13 +23,13 @@ def test_mean_with_a_purge_is_the_mean_of_the_cycles() -> None:
         total += film + r * T / 2
         film = (film + r * T) * (1 - eta)
         if n in (1, 5, 399):
-            assert justify.mean_bias_purged(r, T, eta, float(n)) == pytest.approx(total / n, rel=1e-9)
-    assert justify.mean_bias_purged(r, T, eta, 1e7) == pytest.approx(r * T * (1 / eta - 0.5), rel=1e-5)
+            assert worth.mean_bias_purged(r, T, eta, float(n)) == pytest.approx(total / n, rel=1e-9)
+    assert worth.mean_bias_purged(r, T, eta, 1e7) == pytest.approx(r * T * (1 / eta - 0.5), rel=1e-5)
 
 
 def test_bias_of_0_3_costs_a_55_kilowatt_blower_19_megawatt_hours_a_year() -> None:
-    assert justify.bias_energy(0.0389610, 55e3) / KWH == pytest.approx(18_800, abs=50)
+    assert worth.bias_energy(0.0389610, 55e3) / KWH == pytest.approx(18_800, abs=50)
 
 
 def test_weekly_visits_of_half_an_hour_are_26_hours_a_year() -> None:
-    assert justify.labour(1800.0, justify.WEEK, 0.0) / 3600 == pytest.approx(26.1, abs=0.05)
+    assert worth.labour(1800.0, worth.WEEK, 0.0) / 3600 == pytest.approx(26.1, abs=0.05)

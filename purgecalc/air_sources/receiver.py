@@ -14,7 +14,7 @@ from purgecalc.air_sources._blast import Integrated, assumed, curve_of, estimate
 from purgecalc.air_sources._duty import receiver_duty, receiver_within
 from purgecalc.air_sources._runs import estimated_runs, integrated_runs, waits
 from purgecalc.errors import NoPhysicalAnswer
-from purgecalc.formulas import air, blast, compressor_runs, operating_point, receiver, site
+from purgecalc.formulas import air, blast, duty_runs, operating_point, receiver, site
 from purgecalc.inputs import Inputs
 from purgecalc.units import show
 from purgecalc.watched import WatchedSheet
@@ -202,7 +202,7 @@ def most_air(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply) -> None:
     p_b = sheet["water.back_pressure"]
     m_c = flow_at(sheet, supply.points, p_b, "source.flow_at_water", "Flow of the compressor against the water")
     sheet.do(
-        compressor_runs.most_air, as_id="blast.air_mass", m=sheet["line.strongest_flow"], t=inputs["schedule.blast"],
+        duty_runs.most_air, as_id="blast.air_mass", m=sheet["line.strongest_flow"], t=inputs["schedule.blast"],
         V_h=sheet["hose.volume"], p_h=sheet.get("source.strongest") or supply.highest_possible, p_atm=sheet["site.pressure"],
         V=inputs["source.volume"], p=supply.highest_possible, p_b=p_b, m_c=m_c, T=inputs["site.air_temperature"],
     )  # fmt: skip

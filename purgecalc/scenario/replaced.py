@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from purgecalc.catalogue.probes import probe_kind
-from purgecalc.scenario.lines import number_of_line
+from purgecalc.scenario.positions import number_of_line
 from purgecalc.scenario.toml_text import TomlProblem, parse_toml
 from purgecalc.units import UnitProblem
 

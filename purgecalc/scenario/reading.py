@@ -1,27 +1,19 @@
-"""What may be written of the use a reading is put to: sensor, outputs, control loop, fouling, effort.
-
-Every table here may be left out; what depends on it is then not worked out and not judged.
-"""
+"""What may be written of how a sensor follows, how its value is sampled and held, and what each user of the reading gets."""
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, Self, TypeAlias
+from typing import Any, Literal, Self, TypeAlias
 
-from pydantic import BeforeValidator, model_validator
+from pydantic import model_validator
 
-from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim, note, wrong
+from purgecalc.scenario.fields import JUDGEMENT, Part, Quantity, dim, note, wrong
+from purgecalc.scenario.fouling import Fouling
+from purgecalc.scenario.loop import Loop
+from purgecalc.scenario.worth import Effort
 from purgecalc.units import Measure
 
 CONSUMERS = ("analogue", "bus", "relay", "local_alarm", "historian")
 """Everyone who may be reading the probe."""
-
-
-def _word(value: Any) -> Any:
-    """``true`` and ``false`` are taken for yes and no."""
-    return ("no", "yes")[value] if isinstance(value, bool) else value
-
-
-YesNo: TypeAlias = Annotated[Literal["yes", "no"], BeforeValidator(_word)]
 Treatment: TypeAlias = Literal["freeze-last", "park-at-value", "live", "unused"]
 
 
@@ -102,72 +94,6 @@ class Outputs(Part):
         if bool(parked) != (self.park_value is not None):
             raise wrong("park_value and the treatment park-at-value go together", parked[0] if parked else "park_value")
         return self
-
-
-class Loop(Part):
-    """The aeration control that acts on the reading; leave it out where the probe only monitors."""
-
-    uptake: Quantity = dim("concentration rate", "oxygen uptake rate of the tank", above=0, most=5e-4, example="40 mg/L/h")
-    load_step: Quantity = dim(
-        "fraction", "rise of the uptake that may come while blind", default="20 %", origin=JUDGEMENT, least=0, most=2
-    )
-    gain: Quantity = dim(
-        "controller gain", "controller gain, airflow over oxygen", default="10 %/(mg/L)", origin=COMMON, above=0, most=1e4
-    )
-    integral_time: Quantity = dim("time", "integral time", default="5 min", origin=COMMON, least=1, most=86400)
-    tracking: YesNo = note(
-        "controller output stands still while blind and takes over without a step",
-        default="no", origin=f"{JUDGEMENT}; the cautious choice",
-    )  # fmt: skip
-    reads: Literal["analogue", "bus"] = note("the output the controller reads", default="analogue", origin=COMMON)
-    actuator_t90: Quantity = dim(
-        "time", "response time of the airflow to 90 %", default="4 min", origin="Benchmark Simulation Model no. 1",
-        above=0, most=7200,
-    )  # fmt: skip
-    saturation_factor: Quantity = dim(
-        "ratio", "oxygen saturation effective in the tank over that of clean water at its surface",
-        default="1", origin=f"{JUDGEMENT}; salts lower it, deep diffusers raise it", least=0.3, most=3,
-    )  # fmt: skip
-    blower_power: Quantity | None = dim(
-        "power", "power of the blowers at mean airflow", default=None, above=0, most=1e7, example="55 kW"
-    )
-
-
-class Fouling(Part):
-    """What grows on the probe, what a blast takes off it, and what it does to the reading."""
-
-    growth: Quantity = dim("growth rate", "growth rate of the film", above=0, most=1e-3, example="1.5 per day")
-    removal: Quantity = dim(
-        "fraction", "share of the film a blast takes off", default="10 %", origin=f"{JUDGEMENT}: 5 to 30 %, no published figure",
-        above=0, below=1,
-    )  # fmt: skip
-    bias_rate: Quantity | None = dim(
-        "concentration rate", "bias gained without cleaning (from two wipes), without sign", default=None, above=0, most=1e-6,
-        example="0.06 mg/L/d",
-    )  # fmt: skip
-    bias_at_full: Quantity | None = dim(
-        "concentration", "bias under a full film, without sign", default=None, above=0, most=0.05, example="1 mg/L"
-    )
-    sign: Literal["low", "high"] | None = note("whether film makes the probe read low or high", default=None)
-    wipe_interval: Quantity = dim(
-        "time", "time between wipes by hand", default="30 d", origin=COMMON, least=3600, most=3 * 366 * 86400.0, example="30 d"
-    )
-    hard: YesNo | None = note("growth that air cannot shift (scale, shell, grease)", default=None)
-
-
-class Effort(Part):
-    """What wiping and purging cost, so that they can be compared; in energy, because that needs no currency."""
-
-    visit: Quantity = dim("time", "labour of one wipe, with travel", default="30 min", origin=COMMON, least=60, most=172800)
-    service: Quantity = dim("time", "labour a purge needs in a year", default="4 h", origin=COMMON, least=0, most=3.6e6)
-    hour_buys: Quantity = dim(
-        "electrical energy", "electrical energy an hour of labour would buy", default="200 kWh", origin=JUDGEMENT,
-        above=0, most=3.6e10, example="200 kWh",
-    )  # fmt: skip
-    standing: Quantity = dim(
-        "electrical energy", "a year's share of the purchase, as the energy it would buy", default="0 kWh",
-        origin="already bought", least=0, most=3.6e12, example="500 kWh",
-    )  # fmt: skip
 
 
 def check_use(kind: str, set_point: Any, loop: Loop | None, fouling: Fouling | None, effort: Effort | None) -> None:

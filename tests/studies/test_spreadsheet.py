@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purgecalc.studies.inert import inert_cell, inert_rows, inert_words, quoted_row
+from purgecalc.studies.spreadsheet import inert_cell, inert_rows, inert_words, quoted_row
 
 SIGNS = "=+-@\uff1d\uff0b\uff0d\uff20"
 

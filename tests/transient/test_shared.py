@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from purgecalc.transient import Blast, Hose, simulate, together
+from purgecalc.transient import Blast, Hose, shared, simulate
 from purgecalc.transient.outcome import NUMBERS
-from purgecalc.transient.together import integrated, side_by_side
+from purgecalc.transient.shared import integrated, side_by_side
 from tests.transient.cases import CASES, random_blast
 
 SIZE: dict[str, Any] = {"branches": 4, "tolerance": 1e-3}
@@ -28,7 +28,7 @@ def marches(monkeypatch: pytest.MonkeyPatch) -> list[int]:
         seen.append(int(np.prod(blast.shape())))
         return simulate(blast, branches, tolerance)
 
-    monkeypatch.setattr(together, "simulate", counted)
+    monkeypatch.setattr(shared, "simulate", counted)
     return seen
 
 
@@ -104,7 +104,7 @@ def test_an_interrupt_leaves_nobody_waiting(monkeypatch: pytest.MonkeyPatch) -> 
     def interrupted(*request: Any) -> Any:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(together, "simulate", interrupted)
+    monkeypatch.setattr(shared, "simulate", interrupted)
     before = threading.active_count()
     with pytest.raises(KeyboardInterrupt):
         side_by_side(lambda: integrated(ONE, **SIZE), lambda: integrated(TWO, **SIZE))

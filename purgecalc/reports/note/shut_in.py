@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from purgecalc.design import Design
 from purgecalc.design.blast import hose_is_flooded
-from purgecalc.reports.note.words import each_line
+from purgecalc.reports.note.sentences import each_line
 from purgecalc.reports.texts import text_of
 from purgecalc.studies.commissioning import Commissioning
 

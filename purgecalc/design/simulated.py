@@ -12,7 +12,7 @@ import numpy as np
 from purgecalc import cycle as cy
 from purgecalc.design.loop import follows_the_bump, has_loop, reads, treatment
 from purgecalc.design.reading import reads_oxygen
-from purgecalc.design.sensing import model_of
+from purgecalc.design.sensor import model_of
 from purgecalc.inputs import Inputs
 from purgecalc.working import Sheet, Step
 

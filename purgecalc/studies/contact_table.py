@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from purgecalc.design import Design
-from purgecalc.design.electrics import wiring_of
+from purgecalc.design.contact import wiring_of
 from purgecalc.formulas.contact import Condition, every_wiring, judge
 
 

@@ -5,7 +5,7 @@ import pytest
 
 from purgecalc.design import design_all
 from purgecalc.rules import Margin
-from purgecalc.studies.closeness import closest, used_share
+from purgecalc.studies.margins import closest, used_share
 from purgecalc.working import Given
 from tests.lines import designs
 

@@ -249,3 +249,36 @@ def ladder_of(regime: str) -> tuple[Pointer, ...]:
 def pointers(regime: str, bar_litres: float, p_gauge: float) -> tuple[Pointer, ...]:
     """The pointers a vessel has passed; none is a legal conclusion."""
     return tuple(p for p in ladder_of(regime) if bar_litres > p.above and p_gauge > p.above_pressure)
+
+
+WITHIN = constant("k_order", ORDER_OF_MAGNITUDE, "", "order of magnitude: either way", OUR_JUDGEMENT.at("a factor of three"))
+
+
+@formula(
+    "head.all_but_one",
+    symbol="n_left",
+    title="Holes left when one is blocked",
+    kind="count",
+    shown="n - 1",
+    cite=DERIVED.at("count"),
+    valid="n of 1 and more",
+    unpublished="a count",
+)
+def all_but_one(n: Ratio) -> Ratio:
+    """Nil for a head with one hole."""
+    return n - 1
+
+
+@formula(
+    "safety.face_pressure_worst",
+    symbol="p_worst",
+    title="Highest pressure the face may see",
+    kind="pressure difference",
+    shown="min(k_order*p_face, p_h - p_b)",
+    cite=OUR_JUDGEMENT.at("upper end of an order of magnitude, never above the pressure behind the hole"),
+    valid="as the pressure of one jet",
+    unpublished="a band about an order of magnitude",
+)
+def face_pressure_worst(p_face: Pascal, p_h: Pascal, p_b: Pascal) -> Pascal:
+    """For judging a probe whose maker states a limit."""
+    return np.minimum(WITHIN.value * p_face, p_h - p_b)

@@ -1,0 +1,103 @@
+"""Pressure that can hurt: warm hose, blocked and dead-ended head, relief, stored energy."""
+
+from __future__ import annotations
+
+from purgecalc.air_sources import Supply
+from purgecalc.design.holes import with_holes
+from purgecalc.design.line import airway
+from purgecalc.design.reach import strongest_law, thrust_of
+from purgecalc.formulas import pressure as ps
+from purgecalc.formulas import receiver, site
+from purgecalc.inputs import Inputs
+from purgecalc.references import DERIVED
+from purgecalc.working import Node, Sheet, constant, renamed
+
+ONE_HOLE = constant("n_one", 1.0, "", "one hole left open", DERIVED.at("worst case"))
+
+
+def pressure_safety(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+    """Highest pressure, warm hose, coverage, blocked head, dead end, energy stored."""
+    high = _highest(sheet, inputs, supply)
+    _warm_hose(sheet, inputs)
+    if "source.regulator_gauge" in sheet:
+        p_reg, title = sheet["source.regulator_gauge"], "Highest pressure behind the regulator"
+        sheet.do(ps.highest_pressure, as_id="safety.behind_regulator", title=title, p_dead=high, p_rel=p_reg)
+    n = inputs["head.holes"]
+    sheet.do(ps.coverage, title="Holes left when one is blocked", n_open=sheet.do(ps.all_but_one, n=n), n=n)
+    if "probe.face_limit" in inputs:
+        _blocked_head(sheet, inputs, supply, _absolute(sheet, high))
+    if "head.within_reach" in inputs.choices:
+        sheet.do(ps.dead_end_pressure, p_high=sheet.get("safety.behind_regulator") or high, p_crack=sheet["head.check_valve"])
+    if "pressure_safety.regime" in inputs.choices and inputs.choice("source.kind") == "reservoir":
+        _vessel(sheet, inputs, high)
+
+
+def _warm_hose(sheet: Sheet, inputs: Inputs) -> None:
+    """What the hose bears at the warmest it gets; by the air of the site where only its material is stated."""
+    material, warmest = inputs.choices.get("hose.material"), inputs.get("hose.warmest")
+    if "hose.rated_gauge" not in sheet or material == "rubber" or not (warmest or material):
+        return
+    k_T, read = ps.LOSSES.get(material or "", ps.HOSE_LOSS), inputs.words("hose.material")
+    T = warmest or inputs["site.air_temperature"]
+    sheet.do(ps.hose_rating, p_rated=sheet["hose.rated_gauge"], k_T=k_T, T=T, read=read)
+
+
+def _highest(sheet: Sheet, inputs: Inputs, supply: Supply) -> Node:
+    """Highest pressure with the switch stuck: what relief valve or dead-head leaves; the cut-out only where neither is known."""
+    dead, reservoir = sheet["source.highest_gauge"], inputs.choice("source.kind") == "reservoir"
+    if reservoir and supply.stops is not None:
+        title = "Pressure at which the compressor stops delivering"
+        dead = sheet.do(
+            site.gauge_pressure, as_id="source.dead_head_gauge", title=title, p=supply.stops, p_atm=sheet["site.pressure"]
+        )
+    if "pressure_safety.relief" not in inputs:
+        known = reservoir and supply.stops is not None
+        return sheet.do(ps.highest_alone, as_id="safety.highest_pressure", p=dead) if known else dead
+    given = inputs["pressure_safety.relief"]
+    p_set = renamed(given, "safety.relief_set", given.title, "gauge pressure")
+    p_rel = sheet.do(ps.relief_pressure, p_set=p_set)
+    if reservoir and supply.stops is None:
+        return sheet.do(ps.highest_alone, as_id="safety.highest_pressure", p=p_rel)
+    return sheet.do(ps.highest_pressure, p_dead=dead, p_rel=p_rel)
+
+
+def _blocked_head(sheet: Sheet, inputs: Inputs, supply: Supply, high: Node) -> None:
+    """All but one hole blocked, a reservoir as high as its relief valve lets it go: the most a jet can put on the face."""
+    p_b = sheet["water.back_pressure"]
+    title = "Area of one hole"
+    area = sheet.do(ps.open_area, title=title, A_h=sheet["head.hole_area"], n_open=ONE_HOLE, n=inputs["head.holes"])
+    way = with_holes(airway(sheet, inputs), ONE_HOLE.value / inputs["head.holes"].value)
+    words = ("blocked", "with all but one hole blocked", "solved like head.pressure, with the area of one hole")
+    law, rests = strongest_law(sheet, supply, high)
+    F = thrust_of(sheet, inputs, way, law, p_b, words, rests, area)
+    p_h = sheet["blocked.head_pressure"]
+    face = sheet.do(ps.jet_impact, F_1=F, x=inputs["head.stand_off"], p_h=p_h, p_b=p_b)
+    sheet.do(ps.face_pressure_worst, p_face=face, p_h=p_h, p_b=p_b)
+
+
+def _absolute(sheet: Sheet, high: Node) -> Node:
+    """The highest pressure, absolute."""
+    id, title = "safety.highest_absolute", "Highest pressure of the source, absolute"
+    return sheet.get(id) or sheet.do(site.absolute_pressure, as_id=id, title=title, p_gauge=high, p_atm=sheet["site.pressure"])
+
+
+def greatest_of_vessel(sheet: Sheet, inputs: Inputs) -> Node:
+    """The greatest gauge pressure of a vessel: its plate, or where none is stated the highest it can reach."""
+    stated = inputs.get("pressure_safety.vessel_pressure")
+    return stated or sheet.get("safety.highest_pressure") or sheet["source.highest_gauge"]
+
+
+def _vessel(sheet: Sheet, inputs: Inputs, high: Node) -> None:
+    """Pressure times volume, and the energy the vessel holds at the highest it can reach."""
+    V, p, p_atm = inputs["source.volume"], _absolute(sheet, high), sheet["site.pressure"]
+    sheet.do(ps.pressure_volume, PS=greatest_of_vessel(sheet, inputs), V=V)
+    sheet.do(ps.stored_energy_upper, p=p, V=V, p_atm=p_atm)
+    sheet.do(receiver.stored_energy, p=p, V=V, p_atm=p_atm)
+
+
+def passed_pointers(sheet: Sheet, inputs: Inputs) -> tuple[ps.Pointer, ...]:
+    """Where to look for a vessel of this pressure and volume under the regime stated; empty where none is."""
+    if "safety.pressure_volume" not in sheet:
+        return ()
+    amount, high = float(sheet["safety.pressure_volume"].value), float(greatest_of_vessel(sheet, inputs).value)
+    return ps.pointers(inputs.choice("pressure_safety.regime"), amount, high)

@@ -1,0 +1,37 @@
+"""Rules on noise: of the head in air, and of a day's dose."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from purgecalc.design import Design
+from purgecalc.references import COMMON_PRACTICE, Source
+from purgecalc.rules._base import Level, Margin, rule
+
+
+@rule(
+    "noise-in-air", "A head that blows in air is not painfully loud",
+    level=Level.WATCH, cite=COMMON_PRACTICE.at("85 dB(A) at the ear; upper end of an estimate"), limit="85",
+)  # fmt: skip
+def noise_in_air(d: Design, limit: Any) -> Margin | None:
+    """Lifted out of the water the head is the loudest thing on the bridge; an estimate, upper end, in dB(A).
+
+    Do not blow in air: inhibit the schedule before lifting. Regulate the source, and wear hearing protection for tests on deck.
+    """
+    return Margin(d["noise.in_air_upper"], at_most=limit) if "noise.in_air_upper" in d else None
+
+
+NOISE_LAW = Source("noise law", "noise-at-work law of the regime stated; common practice where none is")
+
+
+@rule(
+    "noise-dose", "The compressor alone stays below the first action value",
+    level=Level.WATCH, cite=NOISE_LAW.at("its first action value"),
+)  # fmt: skip
+def noise_dose(d: Design, limit: Any) -> Margin | None:
+    """Daily exposure in dB(A) of who works {noise.presence} at {noise.ear_distance}, from this source alone.
+
+    The first value at which something is to be done is {noise.action_value}. Silence or enclose the compressor, or move it away
+    from where people work.
+    """
+    return Margin(d["noise.daily_exposure"], at_most=d["noise.action_value"]) if "noise.daily_exposure" in d else None
