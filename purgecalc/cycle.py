@@ -22,7 +22,7 @@ from purgecalc.formulas.sensor_fall import quick_constant
 from purgecalc.formulas.sensor_models import MODELS
 
 Array = NDArray[np.float64]
-TREATMENTS = ("freeze-last", "park-at-value", "live")
+TREATMENTS = ("hold-last", "substitute", "live")
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class Blower:
 class Controller:
     """PI: ``gain`` (share of airflow per kg/m3; 100 is 10 % per mg/L), ``T_i`` (s), limits as shares.
 
-    With ``tracking`` the output stands still from the freeze to the release, whatever the reading does meanwhile, and
+    With ``tracking`` the output stands still from the hold to the release, whatever the reading does meanwhile, and
     takes over without a step. ``active`` False keeps the airflow as it is.
     """
 
@@ -82,10 +82,10 @@ class Controller:
 
 @dataclass(frozen=True)
 class Blast:
-    """Times (s): freeze ``lead`` before air on, ``blast``, ``hold_off`` after air off, ``linger`` of bubbles after air off.
+    """Times (s): hold ``lead`` before air on, ``blast``, ``hold_off`` after air off, ``linger`` of bubbles after air off.
 
     ``linger`` is clearing and mixing, or zero for bubbles gone at once. ``C_b`` (kg/m3) is
-    saturation in the bubbles, ``phi`` the share of the face they cover. ``park`` (kg/m3) is the parked value.
+    saturation in the bubbles, ``phi`` the share of the face they cover. ``substitute`` (kg/m3) is the substituted value.
     """
 
     lead: float
@@ -94,8 +94,8 @@ class Blast:
     linger: float
     C_b: float
     phi: float = 1.0
-    treatment: str = "freeze-last"
-    park: float = 0.0
+    treatment: str = "hold-last"
+    substitute: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -180,30 +180,30 @@ class _Loop:
         if b.treatment not in TREATMENTS:
             raise ValueError(f"{b.treatment!r} is not a treatment; known: {', '.join(TREATMENTS)}")
         self.c, self.b = c, b
-        self.integral, self.out, self.held, self.was_blind = 0.0, 1.0, start, False
+        self.integral, self.out, self.held, self.was_held = 0.0, 1.0, start, False
         self.offset = c.gain * (c.set_point - start)
 
     def scan(self, raw: float, t: float, h: float) -> tuple[float, float]:
         """Value released and command for the step of length ``h`` that begins at ``t``."""
         c, b = self.c, self.b
         slack = 1e-9 * (1 + abs(t))  # a step that begins on an edge belongs to what follows the edge
-        blind = -b.lead - slack <= t < b.blast + b.hold_off - slack
-        if not (blind and self.was_blind):
+        hold = -b.lead - slack <= t < b.blast + b.hold_off - slack
+        if not (hold and self.was_held):
             self.held = raw
         released = raw
-        if blind and b.treatment != "live":
-            released = b.park if b.treatment == "park-at-value" else self.held
+        if hold and b.treatment != "live":
+            released = b.substitute if b.treatment == "substitute" else self.held
         if c.active:
             error = c.gain * (c.set_point - released) - self.offset
-            if c.tracking and (blind or self.was_blind):
+            if c.tracking and (hold or self.was_held):
                 self.integral = self.out - 1 - error
             wanted = 1 + error + self.integral
             self.out = min(max(wanted, c.low), c.high)
             rise = h * c.gain * (c.set_point - released) / c.T_i
-            winds = (wanted < c.high or rise < 0) and (wanted > c.low or rise > 0) and not (blind and c.tracking)
+            winds = (wanted < c.high or rise < 0) and (wanted > c.low or rise > 0) and not (hold and c.tracking)
             if winds:
                 self.integral += rise
-        self.was_blind = blind
+        self.was_held = hold
         return released, self.out
 
 
@@ -211,7 +211,7 @@ def simulate(
     tank: Tank, sensor: Sensor, blower: Blower, controller: Controller, blast: Blast, *, before: float = 30.0,
     after: float = 900.0, dt: float = 1.0, parts: int = 1,
 ) -> Cycle:  # fmt: skip
-    """From ``before`` the freeze until ``after`` the release, with steps (and controller scans) of at most ``dt`` seconds.
+    """From ``before`` the hold until ``after`` the release, with steps (and controller scans) of at most ``dt`` seconds.
 
     Between two edges of the blast there are ``parts`` steps at least.
     """

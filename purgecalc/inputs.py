@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from purgecalc.watched import WatchedInputs
 from purgecalc.working import Given, Node, Num, Origin, Word, symbol_of
 
-SHARED_TABLES = ("site", "water", "source", "supply", "air_quality", "pressure_safety", "upkeep", "uncertainty")
+SHARED_TABLES = ("site", "water", "source", "supply", "moisture", "pressure", "upkeep", "uncertainty")
 """Tables of a scenario that stand once, for all its lines."""
 
 

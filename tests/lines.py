@@ -12,8 +12,8 @@ SCENARIOS = ROOT / "scenarios"
 BASE = (SCENARIOS / "fernwhistle.toml").read_text(encoding="utf-8").replace('length = "6 m"', 'length = "7.6 m"')
 """The reference line of the tests: Fernwhistle's, with a hose as long as common practice has it."""
 
-RESERVOIR = (
-    "source.kind=reservoir", "source.max_pressure=8 bar(g)", "source.free_air=35 L/min", "source.volume=24 L",
+RECEIVER = (
+    "source.kind=receiver", "source.dead_head=8 bar(g)", "source.flow=35 L/min", "source.volume=24 L",
     "source.cut_in=4.5 bar(g)", "source.cut_out=6 bar(g)", "line.valve.conductance=1.0 dm3/(s bar)", "line.hose.bore=6 mm",
     "line.schedule.blast=10 s",
 )  # fmt: skip
@@ -21,22 +21,22 @@ RESERVOIR = (
 
 DROPS = {
     "drop:rated": ', rated_pressure = "10 bar(g)"',
-    "drop:free_air": 'free_air = "60 L/min"',
-    "drop:max": 'max_pressure = "3.0 bar(g)"',
+    "drop:flow": 'flow = "60 L/min"',
+    "drop:max": 'dead_head = "3.0 bar(g)"',
     "drop:duty": 'duty = "S3 50 %"',
     "drop:t90": 't90 = "30 s", ',
     "drop:scan": ', scan = "1 s", filter = "1 s"',
-    "drop:latch": ', latch = "median"',
-    "drop:longest": ', longest_freeze = "4 min"',
+    "drop:held_value": ', held_value = "median"',
+    "drop:longest": ', longest_hold = "4 min"',
     # a table ends at the blank line after it
     **{
         f"drop:{t}": next(part for part in BASE.split("\n\n") if part.startswith(f"[line.{t}]"))
-        for t in ("outputs", "loop", "fouling", "effort")
+        for t in ("outputs", "loop", "fouling", "worth")
     },
 }
-MONITOR = ("drop:loop", "drop:effort")
-UNFOULED = ("drop:fouling", "drop:effort")
-BARE = ("drop:outputs", "drop:loop", "drop:fouling", "drop:effort")
+MONITOR = ("drop:loop", "drop:worth")
+UNFOULED = ("drop:fouling", "drop:worth")
+BARE = ("drop:outputs", "drop:loop", "drop:fouling", "drop:worth")
 
 
 def read(*settings: str) -> ScenarioInputs:

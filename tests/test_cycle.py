@@ -18,7 +18,7 @@ STILL = replace(PI, active=False)
 BLAST = cy.Blast(lead=5.0, blast=30.0, hold_off=90.0, linger=10.0, C_b=11 * MG)
 QUICK = cy.Sensor("one-lag", 30.0)
 BENCHMARK = cy.Blower()
-PARKED = replace(BLAST, treatment="park-at-value", park=1.5 * MG)
+SUBSTITUTED = replace(BLAST, treatment="substitute", substitute=1.5 * MG)
 
 
 def run(tank: cy.Tank = TANK, sensor: cy.Sensor = QUICK, blower: cy.Blower = BENCHMARK, **kw: object) -> cy.Cycle:
@@ -73,17 +73,17 @@ def test_frozen_airflow_gives_the_closed_excursion() -> None:
 
 
 def test_step_of_the_airflow_moves_oxygen_as_the_closed_form_says() -> None:
-    # parked 0.5 mg/L low, no lag in the blower, integral action all but off: a bare step of 5 %
-    c = run(blower=cy.Blower(0), controller=replace(PI, tracking=False, T_i=1e12), blast=PARKED)
+    # substituted 0.5 mg/L low, no lag in the blower, integral action all but off: a bare step of 5 %
+    c = run(blower=cy.Blower(0), controller=replace(PI, tracking=False, T_i=1e12), blast=SUBSTITUTED)
     kla = loop.kla(TANK.OUR, TANK.C_star, TANK.C)
-    assert at(c, 0.0, c.command) - 1 == pytest.approx(loop.parked_step(100.0, 2 * MG, 1.5 * MG))
+    assert at(c, 0.0, c.command) - 1 == pytest.approx(loop.substitute_step(100.0, 2 * MG, 1.5 * MG))
     assert at(c, 120.0, c.oxygen) - 2 * MG == pytest.approx(loop.moved(0.05, 10 * MG, 2 * MG, kla, 125.0), rel=1e-9)
 
 
 def test_integrator_winds_as_the_closed_form_says() -> None:
-    c = run(controller=replace(PI, tracking=False), blast=PARKED)
+    c = run(controller=replace(PI, tracking=False), blast=SUBSTITUTED)
     last = int(np.searchsorted(c.t, 120.0)) - 1  # the scan before release has integrated all but its own step
-    moved = c.command[last] - 1 - loop.parked_step(100.0, 2 * MG, 1.5 * MG)
+    moved = c.command[last] - 1 - loop.substitute_step(100.0, 2 * MG, 1.5 * MG)
     assert moved == pytest.approx(loop.integrator_ramp(100.0, 2 * MG, 1.5 * MG, 124.0, 300.0), rel=1e-6)
 
 
@@ -119,13 +119,13 @@ def test_tracking_takes_over_without_a_step_but_not_without_effect() -> None:
 
 
 def test_treatments_show_what_they_say() -> None:
-    blind = (-5.0, 119.0)
+    hold = (-5.0, 119.0)
     frozen = run(replace(TANK, load_step=0.2, load_at=-20.0))
-    held = frozen.released[(frozen.t >= blind[0]) & (frozen.t <= blind[1])]
+    held = frozen.released[(frozen.t >= hold[0]) & (frozen.t <= hold[1])]
     assert np.ptp(held) == 0
     assert held[0] == at(frozen, -5.0, frozen.raw)
-    parked = run(blast=replace(BLAST, treatment="park-at-value", park=3 * MG))
-    assert set(parked.released[(parked.t >= blind[0]) & (parked.t <= blind[1])]) == {3 * MG}
+    substituted = run(blast=replace(BLAST, treatment="substitute", substitute=3 * MG))
+    assert set(substituted.released[(substituted.t >= hold[0]) & (substituted.t <= hold[1])]) == {3 * MG}
     live = run(blast=replace(BLAST, treatment="live"), controller=replace(PI, tracking=False))
     assert live.released == pytest.approx(live.raw)
     assert cy.at_release(live).oxygen_low < cy.at_release(run()).oxygen_low  # the loop believed the bump
@@ -189,7 +189,7 @@ def test_a_curve_thinned_for_drawing_keeps_its_edges_and_its_values() -> None:
 
 
 def test_unknown_words_are_refused() -> None:
-    with pytest.raises(ValueError, match="freeze-last"):
+    with pytest.raises(ValueError, match="hold-last"):
         run(blast=replace(BLAST, treatment="hold"))
     with pytest.raises(KeyError):
         run(sensor=cy.Sensor("three-lags"))

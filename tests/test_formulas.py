@@ -91,7 +91,7 @@ BY_FORMULA: dict[str, dict[str, tuple[float, float]]] = {
     "hose.turbulent_friction": {"Re": (4000.0, 1e7)},
     "valve.inlet_pressure": {"m": (1e-4, 2e-3), "C": (5e-9, 1e-7)},
     "valve.outlet_pressure": {"m": (1e-4, 1e-3), "C": (1e-8, 1e-7)},
-    "supply.core_needed": {"L": (5.0, 50.0), "I": (0.1, 2.0), "du": (0.03, 0.1), "U": (100.0, 250.0)},
+    "supply.conductor_needed": {"L": (5.0, 50.0), "I": (0.1, 2.0), "du": (0.03, 0.1), "U": (100.0, 250.0)},
     "reading.t90_of_fall": {
         "t_fall": (50.0, 200.0),
         "t_clear": (1.0, 9.0),
@@ -367,7 +367,7 @@ def test_colebrook_is_solved_over_its_whole_range() -> None:
         assert x == pytest.approx(-2 * np.log10(rough / 3.7 + 2.51 * x / Re), rel=1e-12)
 
 
-WHEN = re.compile(r"interval|window|wipe|year|day|cycle|blast|hour|minute|time|long run|mean|steady", re.IGNORECASE)
+WHEN = re.compile(r"interval|window|wipe|year|day|cycle|blast|hold|hour|minute|time|long run|mean|steady", re.IGNORECASE)
 WHICH = re.compile(r"absolute|gauge|pressure|difference|vapour", re.IGNORECASE)
 
 

@@ -20,11 +20,11 @@ EXPECTED: dict[str, dict[str, Any]] = {
         "verdict": "PASS",
         "fails": set(),
         "source.gauge_pressure": (0.319e5, 0.01),
-        "line.free_air_flow": (55.0 / 60e3, 0.01),
+        "line.flow_anr": (55.0 / 60e3, 0.01),
         "head.overpressure": (140e2, 0.01),
         "head.thrust": (0.151, 0.01),
         "reading.hold_off_needed": (66.3, 0.01),
-        "reading.live_fraction": (0.933, 0.002),
+        "reading.live_share": (0.933, 0.002),
         "loop.excursion": (0.25e-3, 0.02),
         "fouling.critical_interval": (101 * 60, 0.005),
         "interval.longest": (71 * 60, 0.005),
@@ -36,10 +36,10 @@ EXPECTED: dict[str, dict[str, Any]] = {
         "verdict": "FIX",
         "fails": {"jet-strength", "source-rating", "hose-length", "hose-reach"},
         "source.gauge_pressure": (1.49e5, 0.01),
-        "line.free_air_flow": (31.0 / 60e3, 0.01),
+        "line.flow_anr": (31.0 / 60e3, 0.01),
         "head.overpressure": (44e2, 0.01),
         "head.thrust": (0.049, 0.01),
-        "head.jet_ratio": (0.32, 0.02),
+        "head.jet_thrust_ratio": (0.32, 0.02),
         "hose.longest": (4.60, 0.02),
     },
     "cloudrest.toml": {
@@ -47,9 +47,9 @@ EXPECTED: dict[str, dict[str, Any]] = {
         "fails": {"jet-strength", "motor-derated"},
         "source.rating_left": (0.74, 0.001),
         "site.pressure": (64.9e3, 0.001),
-        "line.free_air_flow": (34 / 60e3, 0.02),
+        "line.flow_anr": (34 / 60e3, 0.02),
         "head.thrust": (0.080, 0.02),
-        "head.jet_ratio": (0.534, 0.02),
+        "head.jet_thrust_ratio": (0.534, 0.02),
         "oxygen.saturation": (6.85e-3, 0.005),
         "reading.driving_difference": (6.9e-3, 0.02),
         "reading.bump": (6.24e-3, 0.01),
@@ -70,7 +70,7 @@ EXPECTED: dict[str, dict[str, Any]] = {
         },
         "head.thrust": (0.056, 0.01),
         "oxygen.bubble_saturation": (14e-3, 0.03),
-        "reading.live_fraction": (0.958, 0.001),
+        "reading.live_share": (0.958, 0.001),
         "interval.longest": (71 * 60, 0.005),
     },
     "icklefrost.toml": {
@@ -78,7 +78,7 @@ EXPECTED: dict[str, dict[str, Any]] = {
         "fails": {"dew-point", "ice", "sag", "jet-strength", "hold-off", "hose-length"},
         "source.gauge_pressure": (1.31e5, 0.012),
         "head.thrust": (0.024, 0.03),
-        "head.jet_ratio": (0.16, 0.04),
+        "head.jet_thrust_ratio": (0.16, 0.04),
         "moisture.run_dew_point": (273.15 + 22, 0.001),
         "moisture.dew_point_needed": (273.15 - 28, 1e-6),
         "moisture.water_per_day": (4.5e-3, 0.12),
@@ -102,14 +102,14 @@ EXPECTED: dict[str, dict[str, Any]] = {
         },
         "contact.run_share": (0.90, 0.001),
         "contact.control_power_lost": (1, 0),
-        "reading.live_fraction": (0.833, 0.001),
+        "reading.live_share": (0.833, 0.001),
         "source.duty_fraction": (0.90, 0.001),  # as wired
     },
     "tarnbeck.toml": {
         "verdict": "PASS",
         "fails": set(),
-        "safety.highest_pressure": (1.98e5, 1e-6),
-        "safety.hose_rating": (7.5e5, 1e-6),
+        "pressure.highest_pressure": (1.98e5, 1e-6),
+        "pressure.hose_rating": (7.5e5, 1e-6),
         "head.coverage": (0.75, 1e-9),
         "lifting.total_mass": (3.0, 1e-9),
         "upkeep.run_time_of_share": (146.1 * 3600, 0.001),
@@ -124,7 +124,7 @@ EXPECTED: dict[str, dict[str, Any]] = {
     "thimblemere.toml": {
         "verdict": "WATCH",
         "fails": {"jet-strength", "transition"},
-        "line.free_air_flow": (15 / 60e3, 0.02),
+        "line.flow_anr": (15 / 60e3, 0.02),
         "hose.reynolds": (2673, 0.002),
         "hose.friction_factor": (0.0383, 0.002),
         "hose.pressure_drop": (237, 0.005),
@@ -181,7 +181,7 @@ def test_slowmere_is_mended_by_an_hour_and_three_minutes() -> None:
     designs = design_all(load(str(SCENARIOS / "slowmere.toml"), mended).lines)
     assert verdict(judge(designs)) == "PASS"
     assert float(designs[0]["loop.excursion"].value) == pytest.approx(0.49e-3, rel=0.01)  # just inside 0.5 mg/L
-    assert float(designs[0]["reading.live_fraction"].value) == pytest.approx(0.942, abs=5e-4)
+    assert float(designs[0]["reading.live_share"].value) == pytest.approx(0.942, abs=5e-4)
 
 
 def test_tracking_alone_does_not_mend_slowmere_and_the_naive_hold_off_leaves_too_little_live() -> None:
@@ -213,7 +213,7 @@ def test_quillstone_on_110_volts_runs_and_cannot_start() -> None:
     fails = _fails("quillstone.toml", *on_110)
     assert "supply-start-dip" in fails
     assert not {"supply-voltage", "supply-run-drop"} & fails
-    thicker = ("supply.core_area=2.5 mm2",)
+    thicker = ("supply.conductor_area=2.5 mm2",)
     d = design_all(load(str(SCENARIOS / "quillstone.toml"), [*on_110, *thicker]).lines)[0]
     assert d.number("supply.start_share") == pytest.approx(0.086, rel=0.01)
     assert "supply-start-dip" not in _fails("quillstone.toml", *on_110, *thicker)
@@ -221,8 +221,8 @@ def test_quillstone_on_110_volts_runs_and_cannot_start() -> None:
 
 def test_quillstone_rewired_on_its_own_voltage_is_sound() -> None:
     mended = (
-        "supply.voltage=110 V", "supply.core_area=4 mm2", "supply.separate=yes", "line.wiring.terminal=NO",
-        "line.wiring.interposing_relay=yes", "line.wiring.suppression=yes", "line.wiring.run_timer=yes",
+        "supply.voltage=110 V", "supply.conductor_area=4 mm2", "supply.separate=yes", "line.contact.terminal=NO",
+        "line.contact.interposing_relay=yes", "line.contact.suppression=yes", "line.contact.run_timer=yes",
         "line.schedule.blast=30 s", "line.schedule.interval=30 min", "line.schedule.hold_off=70 s",
     )  # fmt: skip
     assert _fails("quillstone.toml", *mended) == set()
@@ -237,12 +237,12 @@ def test_the_inverted_contact_of_the_usual_schedule_runs_98_percent_of_the_time(
 def test_icklefrost_is_mended_by_a_warm_kiosk_near_the_water_but_for_its_weak_source() -> None:
     near = (
         "line.hose.length=7.6 m", "line.hose.bore=8 mm", "line.route.exposed_length=2 m", "line.route.sag=0 m",
-        "line.route.low_drain=yes", "air_quality.dryer_class=2", "line.schedule.hold_off=150 s",
+        "line.route.low_drain=yes", "moisture.dryer_class=2", "line.schedule.hold_off=150 s",
     )  # fmt: skip
     assert _fails("icklefrost.toml", *near) == {"jet-strength"}
     d = design_all(load(str(SCENARIOS / "icklefrost.toml"), list(near)).lines)[0]
     assert d.number("head.thrust") == pytest.approx(0.081, rel=0.02)
-    assert d.number("head.jet_ratio") == pytest.approx(0.54, rel=0.02)
+    assert d.number("head.jet_thrust_ratio") == pytest.approx(0.54, rel=0.02)
 
 
 def test_tarnbeck_passes_and_asks_two_questions() -> None:

@@ -24,7 +24,7 @@ class Supply(Protocol):
     highest: Node
     """Highest absolute pressure it can stand at when the blast starts."""
     highest_possible: Node
-    """Highest absolute pressure it reaches as it is switched: the dead-head, or the cut-out of a reservoir."""
+    """Highest absolute pressure it reaches as it is switched: the dead-head, or the cut-out of a receiver."""
     stops: Node | None
     """Absolute pressure at which the compressor itself stops delivering, switch or not; None where nobody has said."""
 
@@ -82,13 +82,13 @@ def _density(sheet: Sheet, state: str) -> Node:
     return {"inlet": sheet["air.density"], "ANR": RHO_ANR, "normal": RHO_NORMAL, "US": RHO_US}[state]
 
 
-def _free_air(sheet: Sheet, inputs: Inputs) -> tuple[Node, str]:
+def _flow(sheet: Sheet, inputs: Inputs) -> tuple[Node, str]:
     """Open flow and the state it is counted in; displacement is marked down first."""
-    if "source.free_air" in inputs:
-        given = inputs["source.free_air"]
+    if "source.flow" in inputs:
+        given = inputs["source.flow"]
         return given, given.state
     swept, eta = inputs["source.displacement"], inputs["source.volumetric_efficiency"]
-    return sheet.do(src.free_air_of_displacement, Q_swept=swept, eta_v=eta), "inlet"
+    return sheet.do(src.flow_of_displacement, Q_swept=swept, eta_v=eta), "inlet"
 
 
 def _highest_gauge(sheet: Sheet, inputs: Inputs, given: Given, id: str) -> Node:
@@ -97,7 +97,7 @@ def _highest_gauge(sheet: Sheet, inputs: Inputs, given: Given, id: str) -> Node:
     if given.state == "absolute" or inputs.choice("source.dead_head_set_by") == "relief":
         return absolute(sheet, given, id, title, read)
     p_atm = sheet["site.pressure"]
-    here = sheet.do(src.max_pressure_at_site, as_id=f"{id}.gauge", p_plate=given, p_atm=p_atm, read=read)
+    here = sheet.do(src.dead_head_at_site, as_id=f"{id}.gauge", p_plate=given, p_atm=p_atm, read=read)
     return sheet.do(site.absolute_pressure, as_id=id, title=title, p_gauge=here, p_atm=sheet["site.pressure"])
 
 
@@ -105,11 +105,11 @@ def curve_points(sheet: Sheet, inputs: Inputs, end: Node | None = None) -> list[
     """Points of the compressor's curve at this site, put on the sheet; ``end`` closes a source of constant flow."""
     if inputs.curve:
         return _measured_points(sheet, inputs)
-    Q, state = _free_air(sheet, inputs)
+    Q, state = _flow(sheet, inputs)
     m = sheet.do(src.inlet_mass_flow, as_id="source.open_flow", title="Open flow of the source", Q=Q, rho=_density(sheet, state))
     first = CurvePoint(sheet["site.pressure"], m)
-    if "source.max_pressure" in inputs:
-        stop = _highest_gauge(sheet, inputs, inputs["source.max_pressure"], "source.dead_head")
+    if "source.dead_head" in inputs:
+        stop = _highest_gauge(sheet, inputs, inputs["source.dead_head"], "source.dead_head_absolute")
         return [first, CurvePoint(stop, _no_flow(sheet))]
     assert end is not None  # the scenario refuses a direct source without a dead-head
     return [first, CurvePoint(end, m)]
@@ -130,8 +130,8 @@ def _measured_points(sheet: Sheet, inputs: Inputs) -> list[CurvePoint]:
             Q=q, rho=_density(sheet, q.state),
         )  # fmt: skip
         points.append(CurvePoint(pressure, flow))
-    if np.any(inputs.curve[-1][1].value > 0) and "source.max_pressure" in inputs:
-        stop = _highest_gauge(sheet, inputs, inputs["source.max_pressure"], "source.dead_head")
+    if np.any(inputs.curve[-1][1].value > 0) and "source.dead_head" in inputs:
+        stop = _highest_gauge(sheet, inputs, inputs["source.dead_head"], "source.dead_head_absolute")
         points.append(CurvePoint(stop, _no_flow(sheet)))
     return points
 

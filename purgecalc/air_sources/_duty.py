@@ -15,7 +15,7 @@ TOGETHER = "Run of the compressor, every line blowing once at the worst moment"
 
 def share_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
     """Run share, running time in the worst window and starts of a source that runs with each blast, all lines together."""
-    share_within(sheet, others, ("source.run_in_window", "Running time in the worst window"), inputs["source.duty_cycle"])
+    share_within(sheet, others, ("source.run_in_window", "Running time in the worst window"), inputs["source.duty_window"])
     _rest_of_duty(sheet, inputs, others, _commanded_runs(sheet, others))
 
 
@@ -41,7 +41,7 @@ def _commanded_runs(sheet: Sheet, others: Sequence[Sheet]) -> list[Node]:
 
 
 def receiver_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
-    """The same of a compressor that fills a reservoir."""
+    """The same of a compressor that fills a receiver."""
     every = (sheet, *others)
     longest, T = _longest_run(sheet, inputs, every), _shortest_interval(sheet, every)
     for id, s in zip(_run_ids("source.run_time", others), every, strict=True):
@@ -51,7 +51,7 @@ def receiver_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None
         else:
             sheet.do(blast.same_time, as_id=id, title=title, t=stop)
     words = "source.run_in_window", "Running time in the worst window"
-    receiver_within(sheet, others, words, inputs["source.duty_cycle"])
+    receiver_within(sheet, others, words, inputs["source.duty_window"])
     _rest_of_duty(sheet, inputs, others, _filling_runs(sheet, others))
 
 
@@ -142,7 +142,7 @@ def _rest_of_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet], runs: S
     words = "source.starts_per_hour", "Starts of the source"
     _summed(sheet, words, starts, lambda a, b, w: sheet.do(duty.sum_rate, own=a, others=b, **w))
     if "source.duty_rating" in inputs:
-        sheet.do(duty.run_allowed, CDF_rated=inputs["source.duty_rating"], W=inputs["source.duty_cycle"])
+        sheet.do(duty.run_allowed, CDF_rated=inputs["source.duty_rating"], W=inputs["source.duty_window"])
     if "source.starts_allowed" in inputs:
         sheet.add(inputs["source.starts_allowed"])
     if "source.power" in inputs:

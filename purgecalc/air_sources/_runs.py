@@ -1,4 +1,4 @@
-"""Runs of the compressor that fills a reservoir: how long it is on for a blast, from the integrated blast or by hand."""
+"""Runs of the compressor that fills a receiver: how long it is on for a blast, from the integrated blast or by hand."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def integrated_runs(done: Integrated, inputs: Inputs, points: list[CurvePoint], 
     if not waits(inputs):
         return
     low, high, T, V = (*_band(sheet), inputs["site.air_temperature"], inputs["source.volume"])
-    title = "Time to fill the reservoir from cut-in to cut-out"
+    title = "Time to fill the receiver from cut-in to cut-out"
     t_fill = fill(sheet, inputs, points, ("source.band_fill", title), low, high)
     m = sheet["blast.air_mass"]
     share = sheet.do(runs.share_of_fill, t_fill=t_fill, m_blast=m, V=V, p_1=low, p_2=high, T=T)
@@ -45,7 +45,7 @@ def integrated_runs(done: Integrated, inputs: Inputs, points: list[CurvePoint], 
 
 
 def estimated_runs(sheet: Sheet, inputs: Inputs, points: list[CurvePoint], flow: Node) -> None:
-    """Upper bounds by hand: no longer than the blast, and then the filling from where it leaves a reservoir nobody fills.
+    """Upper bounds by hand: no longer than the blast, and then the filling from where it leaves a receiver nobody fills.
 
     ``flow`` is the compressor's at cut-out: no air is made more slowly than there.
     """

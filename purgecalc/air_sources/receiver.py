@@ -1,4 +1,4 @@
-"""A reservoir that a compressor fills and a valve empties into the hose."""
+"""A receiver that a compressor fills and a valve empties into the hose."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ FROM_CUT_IN, FROM_CUT_OUT, STOPPING = (CASES.index((start, "likely")) for start 
 ADIABATIC, ISOTHERMAL = (CASES.index(("cut_out", wall)) for wall in ("adiabatic", "isothermal"))
 
 
-class ReservoirSupply:
+class ReceiverSupply:
     """A fixed pressure: the lowest the blast can start at, behind the regulator if there is one."""
 
     def __init__(self, points: list[CurvePoint], start: Node, highest: Node) -> None:
@@ -42,7 +42,7 @@ class ReservoirSupply:
 
     def close(self, sheet: Sheet, inputs: Inputs) -> None:
         m = flow_at(sheet, self.points, sheet["source.cut_in_absolute"], "source.mass_flow", "Flow of the compressor at cut-in")
-        sheet.do(air.free_flow, as_id="source.free_air_flow", title="Flow of the compressor as free air, at cut-in", m=m)
+        sheet.do(air.free_flow, as_id="source.flow_anr", title="Flow of the compressor as free air, at cut-in", m=m)
 
     def pressure_for_flow(self, sheet: Sheet, m: Node) -> Node:
         return self.start
@@ -54,10 +54,10 @@ class ReservoirSupply:
         return None
 
 
-class Reservoir:
-    """Reservoir, compressor and pressure switch."""
+class Receiver:
+    """Receiver, compressor and pressure switch."""
 
-    kind = "reservoir"
+    kind = "receiver"
 
     def supply(self, sheet: Sheet, inputs: Inputs) -> Supply:
         low = absolute(sheet, inputs["source.cut_in"], "source.cut_in_absolute", "Cut-in pressure, absolute")
@@ -71,10 +71,10 @@ class Reservoir:
             start = sheet.do(receiver.behind_regulator, p=low, p_reg=held)
             title = "Regulator set pressure, gauge"
             sheet.do(site.gauge_pressure, as_id="source.regulator_gauge", title=title, p=held, p_atm=sheet["site.pressure"])
-        return ReservoirSupply(points, start, high)
+        return ReceiverSupply(points, start, high)
 
     def blast(self, sheet: Sheet, inputs: Inputs, supply: Supply, unsteady: bool) -> None:
-        assert isinstance(supply, ReservoirSupply)
+        assert isinstance(supply, ReceiverSupply)
         given = inputs.get("source.wall_conductance")
         wall = sheet.add(given) if given else sheet.do(receiver.wall_conductance, V=inputs["source.volume"])
         if "source.volume" not in sheet:
@@ -97,9 +97,9 @@ class Reservoir:
             integrated_runs(done, inputs, supply.points, runs if waits(inputs) else commanded)
 
     def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> transient.Blast:
-        assert isinstance(supply, ReservoirSupply)
+        assert isinstance(supply, ReceiverSupply)
         start, wall = sheet["source.cut_out_absolute"].value, sheet["source.wall_conductance"].value
-        return line_blast(sheet, inputs, _reservoir(sheet, inputs, supply, start, wall), _regulated(sheet))
+        return line_blast(sheet, inputs, _receiver(sheet, inputs, supply, start, wall), _regulated(sheet))
 
     def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
         receiver_duty(sheet, inputs, others)
@@ -110,7 +110,7 @@ class Reservoir:
         return receiver_within(sheet, others, words, W)
 
 
-def _integrated(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node) -> Integrated:
+def _integrated(sheet: Sheet, inputs: Inputs, supply: ReceiverSupply, wall: Node) -> Integrated:
     """The blast from both ends of the switch band, with everything that was read for it."""
     seen: dict[str, Node] = {"UA": wall}
     watched, axes = inputs.watched(seen), _axes(inputs)
@@ -155,7 +155,7 @@ def _refuse_out_of_reach(sheet: Sheet, inputs: Inputs, points: list[CurvePoint],
     p_atm = sheet["site.pressure"].value
     most, wanted = (show(p - p_atm, "gauge pressure") for p in (pressures[flows.index(0.0)], cut_out.value))
     raise NoPhysicalAnswer(
-        f"{inputs.line}: the reservoir never reaches its cut-out {wanted}: at this site the compressor delivers nothing above "
+        f"{inputs.line}: the receiver never reaches its cut-out {wanted}: at this site the compressor delivers nothing above "
         f"{most}. Set cut-out (and cut-in) lower or take a compressor for a higher pressure; where a relief valve and not the "
         'clearance sets the highest pressure, say dead_head_set_by = "relief"'
     )
@@ -165,7 +165,7 @@ def _regulated(sheet: Sheet) -> Any:
     return sheet["source.regulator_absolute"].value if "source.regulator_absolute" in sheet else np.inf
 
 
-def _reservoir(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, start: Any, wall: Any) -> transient.Source:
+def _receiver(sheet: Sheet, inputs: Inputs, supply: ReceiverSupply, start: Any, wall: Any) -> transient.Source:
     commanded = inputs.choice("source.compressor_starts") == "with the blast"
     return transient.Source(
         volume=inputs["source.volume"].value,
@@ -180,7 +180,7 @@ def _reservoir(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, start: Any
     )
 
 
-def _cases(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node, axes: int) -> transient.Source:
+def _cases(sheet: Sheet, inputs: Inputs, supply: ReceiverSupply, wall: Node, axes: int) -> transient.Source:
     """All cases in one: cases down, designs behind."""
 
     def behind(value: Any) -> Any:
@@ -190,14 +190,14 @@ def _cases(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply, wall: Node, ax
     low, high = np.broadcast_arrays(*(behind(sheet[f"source.{end}_absolute"].value) for end in ("cut_in", "cut_out")))
     cases = CASES if waits(inputs) else CASES[:STOPPING]
     starts = np.stack([low if start == "cut_in" else high for start, _ in cases])
-    source = _reservoir(sheet, inputs, supply, starts, np.stack([walls[passed] for _, passed in cases]))
+    source = _receiver(sheet, inputs, supply, starts, np.stack([walls[passed] for _, passed in cases]))
     if not waits(inputs):
         return source
     control = [transient.Control.COMMANDED if start == "stopping" else transient.Control.SWITCH for start, _ in cases]
     return replace(source, control=np.reshape(control, (-1,) + (1,) * (starts.ndim - 1)))
 
 
-def most_air(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply) -> None:
+def most_air(sheet: Sheet, inputs: Inputs, supply: ReceiverSupply) -> None:
     """Upper end of the air of a blast, where it is not integrated."""
     p_b = sheet["water.back_pressure"]
     m_c = flow_at(sheet, supply.points, p_b, "source.flow_at_water", "Flow of the compressor against the water")
@@ -209,18 +209,18 @@ def most_air(sheet: Sheet, inputs: Inputs, supply: ReservoirSupply) -> None:
 
 
 def _pressures(done: Integrated) -> None:
-    """Reservoir pressure at the end of the blast from either end of the band, without heat and with all of it, and settled."""
+    """Receiver pressure at the end of the blast from either end of the band, without heat and with all of it, and settled."""
     r, sheet = done.result, done.sheet
     p_atm = sheet["site.pressure"]
     end, settled = r.source_pressure_end, r.source_pressure_settled
     cases = [
-        ("source.end_pressure", "Reservoir pressure at the end of a blast from cut-out", end, FROM_CUT_OUT),
+        ("source.end_pressure", "Receiver pressure at the end of a blast from cut-out", end, FROM_CUT_OUT),
         ("source.end_pressure_adiabatic", "The same if the wall passed no heat", end, ADIABATIC),
         ("source.end_pressure_isothermal", "The same if the air stayed at wall temperature", end, ISOTHERMAL),
-        ("source.end_pressure_from_cut_in", "Reservoir pressure at the end of a blast from cut-in", end, FROM_CUT_IN),
+        ("source.end_pressure_from_cut_in", "Receiver pressure at the end of a blast from cut-in", end, FROM_CUT_IN),
         (
             "source.settled_pressure",
-            "Reservoir pressure settled after a blast from cut-out",
+            "Receiver pressure settled after a blast from cut-out",
             settled,
             FROM_CUT_OUT,
         ),
@@ -229,20 +229,20 @@ def _pressures(done: Integrated) -> None:
         p = done.keep(id, title, "pressure", values[case], case)
         sheet.do(site.gauge_pressure, as_id=f"{id}_gauge", title=f"{title}, gauge", p=p, p_atm=p_atm)
     for id, title, after in (
-        ("source.fall", "Fall of the reservoir pressure in a blast from cut-out", "source.end_pressure"),
-        ("source.settled_fall", "Fall of the reservoir pressure once settled", "source.settled_pressure"),
+        ("source.fall", "Fall of the receiver pressure in a blast from cut-out", "source.end_pressure"),
+        ("source.settled_fall", "Fall of the receiver pressure once settled", "source.settled_pressure"),
     ):
         sheet.do(receiver.fall, as_id=id, title=title, p_1=sheet["source.cut_out_absolute"], p_2=sheet[after])
     sheet.do(
-        receiver.fall, as_id="source.fall_from_cut_in", title="Fall of the reservoir pressure in a blast from cut-in",
+        receiver.fall, as_id="source.fall_from_cut_in", title="Fall of the receiver pressure in a blast from cut-in",
         p_1=sheet["source.cut_in_absolute"], p_2=sheet["source.end_pressure_from_cut_in"],
     )  # fmt: skip
 
 
 def _chill(done: Integrated, inputs: Inputs) -> None:
-    """How cold the air left in the reservoir gets, from whichever end of the band is the colder."""
+    """How cold the air left in the receiver gets, from whichever end of the band is the colder."""
     ends = done.result.source_temperature_end
-    title = "Air in the reservoir at the end of a blast, as followed in time"
+    title = "Air in the receiver at the end of a blast, as followed in time"
     T = done.keep("source.end_temperature", title, "temperature", np.minimum(ends[FROM_CUT_IN], ends[FROM_CUT_OUT]), FROM_CUT_OUT)
     done.sheet.do(receiver.coldest_air, T=T, T_wall=inputs["site.air_temperature"])
 
@@ -259,4 +259,4 @@ def _recovery(done: Integrated, inputs: Inputs) -> None:
     done.sheet.do(receiver.recovery_reserve, T=inputs["schedule.interval"], t_blast=inputs["schedule.blast"], t_rec=rec)
 
 
-SOURCE = Reservoir()
+SOURCE = Receiver()

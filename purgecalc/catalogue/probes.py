@@ -54,7 +54,7 @@ class Remark:
 
 @dataclass(frozen=True)
 class ProbeKind:
-    """A kind of probe of the catalogue. ``bump`` is the direction a blast moves the reading, ``fouling`` that of a film."""
+    """A kind of probe of the catalogue. ``bump`` is the direction a blast moves the reading, ``fouling`` that of fouling."""
 
     name: str
     title: str

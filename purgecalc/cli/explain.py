@@ -10,6 +10,7 @@ from purgecalc.cli.console import call, show_page, tell, width_of
 from purgecalc.design import Design, design_all
 from purgecalc.design.corners import CORNERS, NORMAL
 from purgecalc.errors import UsageError
+from purgecalc.renamed import now_called
 from purgecalc.reports.explain import work
 from purgecalc.reports.page import Page, hanging
 from purgecalc.reports.texts import text_of
@@ -28,6 +29,8 @@ def run_explain(file: str, quantity: str, everything: bool, line: str, settings:
         _list(design)
         return
     if quantity and quantity not in design:
+        if now := now_called("quantities", quantity):
+            raise UsageError(f"{quantity!r} {now}")
         known = [n.id for n in design.sheet]
         word = quantity.replace("-", "_").rsplit(".", 1)[-1]
         near = nearest(quantity, known, 3) or [id for id in known if word in id][:3]

@@ -6,6 +6,7 @@ import json
 import sys
 
 from purgecalc.cli.console import say, show_page, width_of
+from purgecalc.reports.as_json import SCHEMA
 from purgecalc.reports.page import Page, hanging
 
 
@@ -26,7 +27,7 @@ def list_rules(as_json: bool, markdown: bool) -> None:
             }
             for r in rules
         ]
-        say(json.dumps({"schema": 1, "rules": data}, indent=1))
+        say(json.dumps({"schema": SCHEMA, "rules": data}, indent=1))
     elif markdown:
         say("| rule | good practice | level | default limit | origin |\n|---|---|---|---|---|")
         for r in rules:
@@ -65,7 +66,7 @@ def list_probes(as_json: bool) -> None:
             k: {f: {"value": figure.value.text, "origin": figure.origin} for f, figure in figures(p).items()}
             for k, p in probes().items()
         }
-        say(json.dumps({"schema": 1, "probes": data}, indent=1))
+        say(json.dumps({"schema": SCHEMA, "probes": data}, indent=1))
         return
     page = Page(width_of(sys.stdout))
     for name, probe in probes().items():
@@ -86,7 +87,7 @@ def list_hoses(as_json: bool) -> None:
     if as_json:
         data = {m.name: {"title": m.title, "roughness": m.roughness.text, "origin": m.origin} for m in hose_materials().values()}
         stock = {"sizes": list(STOCK_BORES), "origin": STOCK_ORIGIN}
-        say(json.dumps({"schema": 1, "materials": data, "fittings": list(NAMES), "stock_bores": stock}, indent=1))
+        say(json.dumps({"schema": SCHEMA, "materials": data, "fittings": list(NAMES), "stock_bores": stock}, indent=1))
         return
     for m in hose_materials().values():
         say(f"{m.name:<14} roughness {m.roughness.text:<6} ({m.range})  {m.origin}")

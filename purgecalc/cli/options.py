@@ -63,7 +63,7 @@ Of = Annotated[
     typer.Option(
         "--of",
         metavar="QUANTITY",
-        help='What to tell, e.g. head.jet_ratio or "hose.pressure_drop [mbar]". May be repeated.',
+        help='What to tell, e.g. head.jet_thrust_ratio or "hose.pressure_drop [mbar]". May be repeated.',
         show_default=False,
     ),
 ]

@@ -16,7 +16,7 @@ LONG, SOON = 5.0, 1.0
 SAMPLE = 256
 """Designs worked out to see how long they take."""
 TOGETHER = 1.7
-"""How many times as long a design takes in a sample as among thousands: 1.1 with a reservoir, 2.7 with a direct source."""
+"""How many times as long a design takes in a sample as among thousands: 1.1 with a receiver, 2.7 with a direct source."""
 
 
 class Progress:

@@ -32,7 +32,7 @@ from purgecalc.design.line import hose_and_head, site_and_water
 from purgecalc.design.loop import control_loop
 from purgecalc.design.moisture import moisture
 from purgecalc.design.noise import compressor_noise, noise_in_air
-from purgecalc.design.pressure import pressure_safety
+from purgecalc.design.pressure import pressure
 from purgecalc.design.reach import longest_hose, strongest_flow
 from purgecalc.design.reading import reading
 from purgecalc.design.supply import electrical_supply
@@ -77,14 +77,14 @@ class Design:
         return float(self[id].value)
 
     @property
-    def has_reservoir(self) -> bool:
-        """Whether the compressor fills a reservoir, or blows into the hose itself."""
-        return self.inputs.choice("source.kind") == "reservoir"
+    def has_receiver(self) -> bool:
+        """Whether the compressor fills a receiver, or blows into the hose itself."""
+        return self.inputs.choice("source.kind") == "receiver"
 
     @property
     def highest_pressure(self) -> Node:
         """Highest pressure (gauge) the source can put on the line, as far as anybody has stated what limits it."""
-        return self.get("safety.highest_pressure") or self["source.highest_gauge"]
+        return self.get("pressure.highest_pressure") or self["source.highest_gauge"]
 
     @property
     def where(self) -> str:
@@ -166,7 +166,7 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     control_loop(sheet, inputs)
     electrical_supply(sheet, inputs)
     moisture(sheet, inputs, supply)
-    pressure_safety(sheet, inputs, supply)
+    pressure(sheet, inputs, supply)
     surroundings(sheet, inputs)
     noise_in_air(sheet, inputs, supply)
     lifting(sheet, inputs)

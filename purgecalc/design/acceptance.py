@@ -11,7 +11,7 @@ from purgecalc.working import Sheet
 
 def acceptance(sheet: Sheet, inputs: Inputs) -> None:
     """Ceilings for the table of what is measured; no rule judges them. They come after the duty, which knows all lines."""
-    if inputs.choice("source.kind") == "reservoir":
+    if inputs.choice("source.kind") == "receiver":
         between = sheet.get("schedule.shortest_interval") or inputs["schedule.interval"]
         sheet.do(
             accept.idle_fall, dp_minute=accept.IDLE_MINUTE, n_minutes=accept.IDLE_MINUTES, p_1=sheet["source.cut_in_absolute"],

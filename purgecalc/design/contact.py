@@ -14,7 +14,7 @@ CONDITIONS = {
     "contact.in_blast": Condition.IN_BLAST,
     "contact.control_power_lost": Condition.CONTROL_POWER_LOST,
     "contact.load_supply_lost": Condition.LOAD_SUPPLY_LOST,
-    "contact.core_broken": Condition.CORE_BROKEN,
+    "contact.conductor_broken": Condition.CONDUCTOR_BROKEN,
     "contact.welded": Condition.CONTACT_WELDED,
 }
 """Line of the sheet that says whether air flows, by condition."""
@@ -22,10 +22,10 @@ CONDITIONS = {
 
 def wiring_of(inputs: Inputs) -> Wiring | None:
     """The wiring as the truth model knows it, or None where it is not stated."""
-    if "wiring.terminal" not in inputs.choices:
+    if "contact.terminal" not in inputs.choices:
         return None
-    on = inputs.choice("wiring.coil_at_rest") == "on"
-    return Wiring(Terminal(inputs.choice("wiring.terminal")), on, Load(inputs.choice("wiring.load")))
+    on = inputs.choice("contact.coil_at_rest") == "on"
+    return Wiring(Terminal(inputs.choice("contact.terminal")), on, Load(inputs.choice("contact.load")))
 
 
 def contact_logic(sheet: Sheet, inputs: Inputs) -> None:
@@ -35,19 +35,19 @@ def contact_logic(sheet: Sheet, inputs: Inputs) -> None:
         return
     said = inputs.words
     title = "landed on the normally-closed terminal"
-    on_nc = _flag("wiring.on_NC", title, wiring.terminal is Terminal.NORMALLY_CLOSED, said("wiring.terminal"))
+    on_nc = _flag("contact.on_NC", title, wiring.terminal is Terminal.NORMALLY_CLOSED, said("contact.terminal"))
     title = "load lets air through without power"
-    opens = _flag("wiring.opens_unpowered", title, wiring.load is Load.NORMALLY_OPEN_VALVE, said("wiring.load"))
+    opens = _flag("contact.opens_unpowered", title, wiring.load is Load.NORMALLY_OPEN_VALVE, said("contact.load"))
     for id, condition in CONDITIONS.items():
         case = condition.value
         commanded = condition is Condition.IN_BLAST
         energised = contact.coil_energised(wiring, condition, commanded)
-        coil = _flag(f"{id}.coil", f"coil energised, {case}", energised, said("wiring.coil_at_rest"))
+        coil = _flag(f"{id}.coil", f"coil energised, {case}", energised, said("contact.coil_at_rest"))
         closed = sheet.do(contact.contact_closed, as_id=f"{id}.closed", title=f"Contact closed, {case}", coil=coil, on_NC=on_nc)
         powered = sheet.do(
             contact.load_powered, as_id=f"{id}.powered", title=f"Load powered, {case}", closed=closed,
             welded=_flag(f"{id}.weld", f"contact welded, {case}", condition is Condition.CONTACT_WELDED),
-            core=_flag(f"{id}.core", f"core whole, {case}", condition is not Condition.CORE_BROKEN),
+            conductor=_flag(f"{id}.conductor", f"conductor whole, {case}", condition is not Condition.CONDUCTOR_BROKEN),
             supply=_flag(f"{id}.supply", f"supply of the load present, {case}", condition is not Condition.LOAD_SUPPLY_LOST),
         )  # fmt: skip
         sheet.do(contact.air_flows, as_id=id, title=f"Air flows, {case}", powered=powered, opens_unpowered=opens)

@@ -2,7 +2,7 @@
 
 Nobody decides which end is worst for what. The lines are worked out at every corner; a rule takes the worst of them and
 says which (``purgecalc.rules``). Where a blast begins between cut-in and cut-out is not a corner of its own: the blast is
-integrated from both ends of the switch band at every depth (``air_sources.reservoir``).
+integrated from both ends of the switch band at every depth (``air_sources.receiver``).
 """
 
 from __future__ import annotations

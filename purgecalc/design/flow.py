@@ -44,7 +44,7 @@ def steady_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
     C_d, A_h = coefficient(sheet, "head", p_b, head), sheet["head.hole_area"]
     m = sheet.do(hd.mass_flow, as_id="line.mass_flow", title="Mass flow of the blast", C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T)
-    sheet.do(air.free_flow, as_id="line.free_air_flow", title="Flow of the blast as free air", m=m)
+    sheet.do(air.free_flow, as_id="line.flow_anr", title="Flow of the blast as free air", m=m)
     through_hose(sheet, inputs, head, m)
     valve_and_source(sheet, inputs, m)
     supply.close(sheet, inputs)
@@ -186,5 +186,5 @@ def jets(sheet: Sheet, inputs: Inputs) -> None:
         C_d=sheet["head.discharge_coefficient"],
         A_h=sheet["head.hole_area"],
     )
-    sheet.do(hd.jet_ratio, F=sheet["head.thrust"], F_ref=F_REFERENCE)
+    sheet.do(hd.jet_thrust_ratio, F=sheet["head.thrust"], F_ref=F_REFERENCE)
     sheet.do(hd.choked, p_h=head, p_b=p_b)

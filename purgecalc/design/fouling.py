@@ -8,8 +8,8 @@ from purgecalc.inputs import Inputs
 from purgecalc.working import Given, Node, Origin, Sheet
 
 
-def film(sheet: Sheet, inputs: Inputs) -> None:
-    """Critical interval, film in the long run at the interval chosen, and bias at the next wipe."""
+def fouling_between_wipes(sheet: Sheet, inputs: Inputs) -> None:
+    """Critical interval, fouling in the long run at the interval chosen, and bias at the next wipe."""
     mu, eta, T = inputs["fouling.growth"], inputs["fouling.removal"], inputs["schedule.interval"]
     crit = sheet.do(fouling.critical_interval, eta=eta, mu=mu)
     sheet.do(fouling.longest_interval, as_id="interval.longest", title="Longest interval that will do", T_crit=crit)
@@ -25,8 +25,8 @@ def film(sheet: Sheet, inputs: Inputs) -> None:
         sheet.do(interval.signed_rate, sign=sign_of(inputs), r_size=rate)
         accounts.append(largest_bias(sheet, inputs, "fouling.steady", (n, rest), full))
     if full is not None:
-        accounts.append(_film_bias(sheet, inputs, (n, rest)))
-    sheet.do(interval.larger_bias, as_id="fouling.bias_at_wipe", b_steady=accounts[0], b_film=accounts[-1])
+        accounts.append(_bias_of_fouling(sheet, inputs, (n, rest)))
+    sheet.do(interval.larger_bias, as_id="fouling.bias_at_wipe", b_steady=accounts[0], b_logistic=accounts[-1])
 
 
 def largest_bias(sheet: Sheet, inputs: Inputs, id: str, wipes: tuple[Node, Node], b_full: Node | None) -> Node:
@@ -45,23 +45,23 @@ def largest_bias(sheet: Sheet, inputs: Inputs, id: str, wipes: tuple[Node, Node]
     title = "Bias at the wipe, steady growth"
     grown = sheet.do(fouling.bias_at_end, as_id=f"{id}.grown_to_wipe", title=title, b_blast=at_blast, eta=eta, r=r, t_rest=rest)
     title = "Largest bias up to the wipe, steady growth"
-    return sheet.do(interval.larger_bias, as_id=id, title=title, b_steady=at_blast, b_film=within("at_wipe", title, grown))
+    return sheet.do(interval.larger_bias, as_id=id, title=title, b_steady=at_blast, b_logistic=within("at_wipe", title, grown))
 
 
-def _film_bias(sheet: Sheet, inputs: Inputs, wipes: tuple[Node, Node]) -> Node:
-    """The same by the logistic film, blast after blast from what a wipe leaves."""
+def _bias_of_fouling(sheet: Sheet, inputs: Inputs, wipes: tuple[Node, Node]) -> Node:
+    """The same by the logistic fouling, blast after blast from what a wipe leaves."""
     mu, eta, T = inputs["fouling.growth"], inputs["fouling.removal"], inputs["schedule.interval"]
     n, rest = wipes
-    X = sheet.do(fouling.film_before_blast, X_0=fouling.FILM_LEFT, mu=mu, eta=eta, T=T, n=n)
+    X = sheet.do(fouling.fouling_before_blast, X_0=fouling.FOULING_LEFT, mu=mu, eta=eta, T=T, n=n)
     left = sheet.do(fouling.after_blast, X_before=X, eta=eta)
-    end = sheet.do(fouling.growth, as_id="fouling.film_at_wipe", title="Film at the wipe", X_0=left, mu=mu, t=rest)
-    most = sheet.do(fouling.larger_film, X_a=X, X_b=end)
+    end = sheet.do(fouling.growth, as_id="fouling.at_wipe", title="Fouling at the wipe", X_0=left, mu=mu, t=rest)
+    most = sheet.do(fouling.larger_fouling, X_a=X, X_b=end)
     b_full = sheet.do(interval.signed_bias, sign=sign_of(inputs), b_size=inputs["fouling.bias_at_full"])
-    return sheet.do(fouling.film_bias, b_full=b_full, X=most)
+    return sheet.do(fouling.bias_of_fouling, b_full=b_full, X=most)
 
 
 def sign_of(inputs: Inputs) -> Given:
-    """Direction in which film moves the reading: as given, as usual for the probe, or low."""
+    """Direction in which fouling moves the reading: as given, as usual for the probe, or low."""
     said, usual = inputs.choices.get("fouling.sign"), probe_kind(inputs.choice("probe.kind")).fouling
     if said:
         value, origin = said, Origin("given", "fouling.sign of the scenario")

@@ -1,4 +1,4 @@
-"""What the aeration loop does while the probe is blind, and at release. Nothing where the probe only monitors."""
+"""What the aeration loop does while the reading is held, and at release. Nothing where the probe only monitors."""
 
 from __future__ import annotations
 
@@ -23,12 +23,12 @@ def reads(inputs: Inputs) -> str:
 
 
 def treatment(inputs: Inputs) -> str:
-    """What the output that the controller reads does while blind."""
-    return inputs.choices.get(f"outputs.{reads(inputs)}", "freeze-last")
+    """What the output that the controller reads does while held."""
+    return inputs.choices.get(f"outputs.{reads(inputs)}", "hold-last")
 
 
 def control_loop(sheet: Sheet, inputs: Inputs) -> None:
-    """Excursion at frozen airflow, time to zero, and what the controller does when it is parked, left live, released."""
+    """Excursion at held airflow, time to zero, and what the controller does when it gets a substitute, left live, released."""
     if not has_loop(inputs):
         return
     C, OUR = sheet["probe.set_point"], inputs["loop.uptake"]
@@ -37,7 +37,7 @@ def control_loop(sheet: Sheet, inputs: Inputs) -> None:
     )  # fmt: skip
     _refuse_if_saturated(inputs, C_star, C)
     kLa = sheet.do(loop.kla, OUR=OUR, C_star=C_star, C=C)
-    sheet.do(loop.excursion, s=inputs["loop.load_step"], OUR=OUR, kLa=kLa, t_blind=sheet["reading.blind_time"], C=C)
+    sheet.do(loop.excursion, s=inputs["loop.load_step"], OUR=OUR, kLa=kLa, t_held=sheet["reading.hold_time"], C=C)
     sheet.do(loop.time_to_zero, C=C, OUR=OUR)
     _left_live(sheet, inputs, C)
     _release(sheet, inputs, (C_star, C, kLa))
@@ -53,7 +53,7 @@ def _refuse_if_saturated(inputs: Inputs, C_star: Node, C: Node) -> None:
 
 
 def _said(inputs: Inputs) -> dict[str, Node]:
-    """The words that decide what the controller works on while blind."""
+    """The words that decide what the controller works on while held."""
     return inputs.words("loop.reads", f"outputs.{reads(inputs)}")
 
 
@@ -64,17 +64,17 @@ def follows_the_bump(inputs: Inputs) -> bool:
 
 def _left_live(sheet: Sheet, inputs: Inputs, C: Node) -> None:
     """What a controller does that goes on working on a value that is not the truth; tracking prevents it."""
-    K_c, T_i, blind = inputs["loop.gain"], inputs["loop.integral_time"], sheet["reading.blind_time"]
+    K_c, T_i, hold = inputs["loop.gain"], inputs["loop.integral_time"], sheet["reading.hold_time"]
     if treatment(inputs) == "live":
         _on_the_bump(sheet, inputs)
         return
-    if treatment(inputs) == "park-at-value":
-        held: Node = inputs["outputs.park_value"]
+    if treatment(inputs) == "substitute":
+        held: Node = inputs["outputs.substitute_value"]
         if inputs.choice("loop.tracking") == "no":
-            sheet.do(loop.parked_step, K_c=K_c, C=C, park=held)
+            sheet.do(loop.substitute_step, K_c=K_c, C=C, substitute=held)
     else:
         held = sheet.do(interval.held_low, C=C, tol=sheet["probe.tolerance"])
-    sheet.do(loop.integrator_ramp, K_c=K_c, set_point=C, held=held, t_blind=blind, T_i=T_i, read=_said(inputs))
+    sheet.do(loop.integrator_ramp, K_c=K_c, set_point=C, held=held, t_held=hold, T_i=T_i, read=_said(inputs))
 
 
 def _on_the_bump(sheet: Sheet, inputs: Inputs) -> None:
@@ -107,7 +107,7 @@ def _release(sheet: Sheet, inputs: Inputs, tank: tuple[Node, Node, Node]) -> Non
         return
     C_star, C, kLa = tank
     b, K_c, tau = sheet["reading.residual"], inputs["loop.gain"], sheet["reading.fall_constant"]
-    held = inputs["outputs.park_value"] if treatment(inputs) == "park-at-value" else C
+    held = inputs["outputs.substitute_value"] if treatment(inputs) == "substitute" else C
     tracked = _tracked(inputs)
     q = sheet.do(loop.kick, K_c=K_c, held=held, C=C, b=b, tracked=tracked, read=_said(inputs))
     tail = sheet.do(loop.kick_integral, K_c=K_c, b=b, tau=tau, T_i=inputs["loop.integral_time"], tracked=tracked)
@@ -119,6 +119,6 @@ def _release(sheet: Sheet, inputs: Inputs, tank: tuple[Node, Node, Node]) -> Non
 def _tracked(inputs: Inputs) -> Given:
     said = inputs.choice("loop.tracking")
     origin = inputs.origins.get("loop.tracking", Origin("given", "loop.tracking of the scenario"))
-    title = "controller stands still while blind and takes over without a step"
+    title = "controller stands still while held and takes over without a step"
     flag, text = (1.0, "1") if said == "yes" else (0.0, "0")
     return Given("loop.tracked", title, "flag", flag, origin, text, read=inputs.words("loop.tracking"))

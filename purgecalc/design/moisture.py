@@ -27,17 +27,17 @@ class _Moment:
 
 
 def moisture(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
-    """Dew and frost point, and where the route is stated what falls out on it. Nothing without ``air_quality``."""
-    if "air_quality.intake_humidity" not in inputs:
+    """Dew and frost point, and where the route is stated what falls out on it. Nothing without ``moisture``."""
+    if "moisture.intake_humidity" not in inputs:
         return
-    e_w = _saturation(sheet, "intake", "at the intake", inputs["air_quality.intake_temperature"])
-    e_in = sheet.do(mo.vapour_pressure, RH=inputs["air_quality.intake_humidity"], e_w=e_w)
-    high = supply.highest_possible if _reservoir(inputs) else sheet["source.pressure"]
+    e_w = _saturation(sheet, "intake", "at the intake", inputs["moisture.intake_temperature"])
+    e_in = sheet.do(mo.vapour_pressure, RH=inputs["moisture.intake_humidity"], e_w=e_w)
+    high = supply.highest_possible if _receiver(inputs) else sheet["source.pressure"]
     e_line = _vapour_at(sheet, inputs, _Moment("", "", high, high), (e_in, e_w))
     _dew_and_frost(sheet, "source", "at the source", e_line)
     if "route.coldest" not in inputs:
         return
-    if _reservoir(inputs):
+    if _receiver(inputs):
         _exposed_run(sheet, inputs, _either_end(sheet, inputs, supply), (e_in, e_w))
     else:
         e_run, _, dw = _in_the_run(sheet, inputs, _Moment("", "", high, sheet["hose.inlet_pressure"]), e_line)
@@ -45,8 +45,8 @@ def moisture(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
         _water(sheet, inputs, dw, inputs["route.coldest"])
 
 
-def _reservoir(inputs: Inputs) -> bool:
-    return inputs.choice("source.kind") == "reservoir"
+def _receiver(inputs: Inputs) -> bool:
+    return inputs.choice("source.kind") == "receiver"
 
 
 def _vapour_at(sheet: Sheet, inputs: Inputs, at: _Moment, intake: tuple[Node, Node]) -> Node:
@@ -60,9 +60,9 @@ def _vapour_at(sheet: Sheet, inputs: Inputs, at: _Moment, intake: tuple[Node, No
 
 
 def _taken_out(sheet: Sheet, inputs: Inputs, at: _Moment, e: Node, e_w: Node) -> Node:
-    """Vapour left behind a drained reservoir and behind a dryer."""
-    if _reservoir(inputs) and inputs.choices.get("air_quality.drain") == "yes":
-        id, title = f"moisture.behind_reservoir{at.end}", f"Vapour pressure behind the drained reservoir{at.when}"
+    """Vapour left behind a drained receiver and behind a dryer."""
+    if _receiver(inputs) and inputs.choices.get("moisture.drain") == "yes":
+        id, title = f"moisture.behind_receiver{at.end}", f"Vapour pressure behind the drained receiver{at.when}"
         e = sheet.do(moisture_line.vapour_left, as_id=id, title=title, e=e, e_out=e_w)
     dew = dryer_dew_point(inputs)
     if dew is None:
@@ -74,13 +74,13 @@ def _taken_out(sheet: Sheet, inputs: Inputs, at: _Moment, e: Node, e_w: Node) ->
 
 def dryer_dew_point(inputs: Inputs) -> Given | None:
     """Pressure dew point of the dryer, as given or by its class; None without a dryer."""
-    if "air_quality.dryer_class" in inputs:
-        number = int(inputs["air_quality.dryer_class"].value)
+    if "moisture.dryer_class" in inputs:
+        number = int(inputs["moisture.dryer_class"].value)
         t = mo.DEW_POINT_CLASSES[number]
         origin = Origin("other", f"{mo.ISO_8573.at()}, humidity class {number}")
         title = "pressure dew point behind the dryer"
-        return Given("air_quality.dryer_dew_point", title, "temperature", ICE.value + t, origin, f"{t:g} degC")
-    return inputs.get("air_quality.dryer_dew_point")
+        return Given("moisture.dryer_dew_point", title, "temperature", ICE.value + t, origin, f"{t:g} degC")
+    return inputs.get("moisture.dryer_dew_point")
 
 
 def _saturation(sheet: Sheet, id: str, where: str, T: Node) -> Node:
@@ -98,7 +98,7 @@ def _dew_and_frost(sheet: Sheet, id: str, where: str, e: Node) -> None:
 
 
 def _either_end(sheet: Sheet, inputs: Inputs, supply: Supply) -> tuple[_Moment, _Moment]:
-    """A reservoir as a blast begins at either end of the switch band."""
+    """A receiver as a blast begins at either end of the switch band."""
     law, rests = strongest_law(sheet, supply, supply.highest_possible)
     point = operating_point.solve(airway(sheet, inputs), law)
     title = "Pressure at the source end of the hose as a blast from cut-out begins"
@@ -130,7 +130,7 @@ def _in_the_run(sheet: Sheet, inputs: Inputs, at: _Moment, e_line: Node) -> tupl
     id, title = f"moisture.run_vapour{at.end}", f"Vapour pressure in the exposed run{at.when}"
     e_run = sheet.do(mo.compressed_vapour_pressure, as_id=id, title=title, e=e_line, p=at.p_run, p_in=at.p_src)
     T: Node = inputs["route.coldest"]
-    if _reservoir(inputs):  # the valve chills what passes it
+    if _receiver(inputs):  # the valve chills what passes it
         id, title = f"moisture.throttled_temperature{at.end}", f"Air behind the valve, in the cold{at.when}"
         T = sheet.do(mo.throttled_temperature, as_id=id, title=title, T=T, p_1=at.p_src, p_2=at.p_run)
     over_water = _saturation(sheet, f"run{at.end}", f"at the coldest place{at.when}", T)

@@ -45,7 +45,7 @@ def compressor_noise(sheet: Sheet, inputs: Inputs, source: AirSource, others: Se
     )  # fmt: skip
     words = "noise.on_time", "Most running time of the source while somebody is there"
     t_on = source.run_within(sheet, inputs, others, words, inputs["noise.presence"])
-    regime, read = inputs.choices.get("pressure_safety.regime", "other"), inputs.words("pressure_safety.regime")
+    regime, read = inputs.choices.get("pressure.regime", "other"), inputs.words("pressure.regime")
     dose, title = noise.daily_exposure_us if regime == "US" else noise.daily_exposure, "Daily noise exposure from the compressor"
     sheet.do(dose, as_id="noise.daily_exposure", title=f"{title}, dB(A)", read=read, L_p=level, t_on=t_on)
     first = noise.ACTION_VALUES[regime][0]

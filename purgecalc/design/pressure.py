@@ -15,21 +15,21 @@ from purgecalc.working import Node, Sheet, constant, renamed
 ONE_HOLE = constant("n_one", 1.0, "", "one hole left open", DERIVED.at("worst case"))
 
 
-def pressure_safety(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+def pressure(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
     """Highest pressure, warm hose, coverage, blocked head, dead end, energy stored."""
     high = _highest(sheet, inputs, supply)
     _warm_hose(sheet, inputs)
     if "source.regulator_gauge" in sheet:
         p_reg, title = sheet["source.regulator_gauge"], "Highest pressure behind the regulator"
-        sheet.do(ps.highest_pressure, as_id="safety.behind_regulator", title=title, p_dead=high, p_rel=p_reg)
+        sheet.do(ps.highest_pressure, as_id="pressure.behind_regulator", title=title, p_dead=high, p_rel=p_reg)
     n = inputs["head.holes"]
     sheet.do(ps.coverage, title="Holes left when one is blocked", n_open=sheet.do(ps.all_but_one, n=n), n=n)
     if "probe.face_limit" in inputs:
         _blocked_head(sheet, inputs, supply, _absolute(sheet, high))
     if "head.within_reach" in inputs.choices:
-        sheet.do(ps.dead_end_pressure, p_high=sheet.get("safety.behind_regulator") or high, p_crack=sheet["head.check_valve"])
-    if "pressure_safety.regime" in inputs.choices and inputs.choice("source.kind") == "reservoir":
-        _vessel(sheet, inputs, high)
+        sheet.do(ps.dead_end_pressure, p_high=sheet.get("pressure.behind_regulator") or high, p_crack=sheet["head.check_valve"])
+    if "pressure.regime" in inputs.choices and inputs.choice("source.kind") == "receiver":
+        _receiver(sheet, inputs, high)
 
 
 def _warm_hose(sheet: Sheet, inputs: Inputs) -> None:
@@ -44,25 +44,25 @@ def _warm_hose(sheet: Sheet, inputs: Inputs) -> None:
 
 def _highest(sheet: Sheet, inputs: Inputs, supply: Supply) -> Node:
     """Highest pressure with the switch stuck: what relief valve or dead-head leaves; the cut-out only where neither is known."""
-    dead, reservoir = sheet["source.highest_gauge"], inputs.choice("source.kind") == "reservoir"
-    if reservoir and supply.stops is not None:
+    dead, receiver = sheet["source.highest_gauge"], inputs.choice("source.kind") == "receiver"
+    if receiver and supply.stops is not None:
         title = "Pressure at which the compressor stops delivering"
         dead = sheet.do(
             site.gauge_pressure, as_id="source.dead_head_gauge", title=title, p=supply.stops, p_atm=sheet["site.pressure"]
         )
-    if "pressure_safety.relief" not in inputs:
-        known = reservoir and supply.stops is not None
-        return sheet.do(ps.highest_alone, as_id="safety.highest_pressure", p=dead) if known else dead
-    given = inputs["pressure_safety.relief"]
-    p_set = renamed(given, "safety.relief_set", given.title, "gauge pressure")
+    if "pressure.relief" not in inputs:
+        known = receiver and supply.stops is not None
+        return sheet.do(ps.highest_alone, as_id="pressure.highest_pressure", p=dead) if known else dead
+    given = inputs["pressure.relief"]
+    p_set = renamed(given, "pressure.relief_set", given.title, "gauge pressure")
     p_rel = sheet.do(ps.relief_pressure, p_set=p_set)
-    if reservoir and supply.stops is None:
-        return sheet.do(ps.highest_alone, as_id="safety.highest_pressure", p=p_rel)
+    if receiver and supply.stops is None:
+        return sheet.do(ps.highest_alone, as_id="pressure.highest_pressure", p=p_rel)
     return sheet.do(ps.highest_pressure, p_dead=dead, p_rel=p_rel)
 
 
 def _blocked_head(sheet: Sheet, inputs: Inputs, supply: Supply, high: Node) -> None:
-    """All but one hole blocked, a reservoir as high as its relief valve lets it go: the most a jet can put on the face."""
+    """All but one hole blocked, a receiver as high as its relief valve lets it go: the most a jet can put on the face."""
     p_b = sheet["water.back_pressure"]
     title = "Area of one hole"
     area = sheet.do(ps.open_area, title=title, A_h=sheet["head.hole_area"], n_open=ONE_HOLE, n=inputs["head.holes"])
@@ -77,27 +77,27 @@ def _blocked_head(sheet: Sheet, inputs: Inputs, supply: Supply, high: Node) -> N
 
 def _absolute(sheet: Sheet, high: Node) -> Node:
     """The highest pressure, absolute."""
-    id, title = "safety.highest_absolute", "Highest pressure of the source, absolute"
+    id, title = "pressure.highest_absolute", "Highest pressure of the source, absolute"
     return sheet.get(id) or sheet.do(site.absolute_pressure, as_id=id, title=title, p_gauge=high, p_atm=sheet["site.pressure"])
 
 
-def greatest_of_vessel(sheet: Sheet, inputs: Inputs) -> Node:
-    """The greatest gauge pressure of a vessel: its plate, or where none is stated the highest it can reach."""
-    stated = inputs.get("pressure_safety.vessel_pressure")
-    return stated or sheet.get("safety.highest_pressure") or sheet["source.highest_gauge"]
+def greatest_of_receiver(sheet: Sheet, inputs: Inputs) -> Node:
+    """The greatest gauge pressure of a receiver: its plate, or where none is stated the highest it can reach."""
+    stated = inputs.get("pressure.receiver_pressure")
+    return stated or sheet.get("pressure.highest_pressure") or sheet["source.highest_gauge"]
 
 
-def _vessel(sheet: Sheet, inputs: Inputs, high: Node) -> None:
-    """Pressure times volume, and the energy the vessel holds at the highest it can reach."""
+def _receiver(sheet: Sheet, inputs: Inputs, high: Node) -> None:
+    """Pressure times volume, and the energy the receiver holds at the highest it can reach."""
     V, p, p_atm = inputs["source.volume"], _absolute(sheet, high), sheet["site.pressure"]
-    sheet.do(ps.pressure_volume, PS=greatest_of_vessel(sheet, inputs), V=V)
+    sheet.do(ps.pressure_volume, PS=greatest_of_receiver(sheet, inputs), V=V)
     sheet.do(ps.stored_energy_upper, p=p, V=V, p_atm=p_atm)
     sheet.do(receiver.stored_energy, p=p, V=V, p_atm=p_atm)
 
 
 def passed_pointers(sheet: Sheet, inputs: Inputs) -> tuple[ps.Pointer, ...]:
-    """Where to look for a vessel of this pressure and volume under the regime stated; empty where none is."""
-    if "safety.pressure_volume" not in sheet:
+    """Where to look for a receiver of this pressure and volume under the regime stated; empty where none is."""
+    if "pressure.pressure_volume" not in sheet:
         return ()
-    amount, high = float(sheet["safety.pressure_volume"].value), float(greatest_of_vessel(sheet, inputs).value)
-    return ps.pointers(inputs.choice("pressure_safety.regime"), amount, high)
+    amount, high = float(sheet["pressure.pressure_volume"].value), float(greatest_of_receiver(sheet, inputs).value)
+    return ps.pointers(inputs.choice("pressure.regime"), amount, high)

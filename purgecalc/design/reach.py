@@ -87,7 +87,7 @@ def _length_between(sheet: Sheet, inputs: Inputs, id: str, p_s: Node, head: Node
 
 
 def strongest_law(sheet: Sheet, supply: Supply, high: Node) -> tuple[operating_point.Supply, Mapping[str, Node]]:
-    """The source at its highest, with what that was made of: a reservoir at ``high`` (absolute), behind its regulator if any."""
+    """The source at its highest, with what that was made of: a receiver at ``high`` (absolute), behind its regulator if any."""
     if supply.law.pressure is None:
         return supply.law, supply.rests_on()
     held = sheet.get("source.regulator_absolute")
@@ -96,7 +96,7 @@ def strongest_law(sheet: Sheet, supply: Supply, high: Node) -> tuple[operating_p
 
 
 def strongest_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
-    """Steady flow from a reservoir at its highest pressure: what its largest blast is estimated from."""
+    """Steady flow from a receiver at its highest pressure: what its largest blast is estimated from."""
     p: Node = supply.highest_possible
     if "source.regulator_absolute" in sheet:
         title = "Highest pressure a blast starts from, behind the regulator"

@@ -23,7 +23,7 @@ def reads_oxygen(inputs: Inputs) -> bool:
 
 
 def reading(sheet: Sheet, inputs: Inputs) -> None:
-    """Bump, hold-off needed, bias left at release, blind time and live share."""
+    """Bump, hold-off needed, bias left at release, hold and live share."""
     if reads_oxygen(inputs):
         _bump_worked_out(sheet, inputs)
     elif "probe.timed_fall" in inputs:
@@ -33,7 +33,7 @@ def reading(sheet: Sheet, inputs: Inputs) -> None:
         sensor_constant(sheet, inputs, t_90)
         t_clear, t_mix = _waits(sheet, inputs)
         sheet.do(rd.settle_time, as_id="reading.hold_off_needed", t_clear=t_clear, t_mix=t_mix, t_90=t_90)
-    blind_time(sheet, inputs)
+    hold_time(sheet, inputs)
 
 
 def _bump_worked_out(sheet: Sheet, inputs: Inputs) -> None:
@@ -93,11 +93,11 @@ def _no_such_fall(inputs: Inputs, dC: Node, tol: Node, waits: tuple[Node, Node])
     )
 
 
-def blind_time(sheet: Sheet, inputs: Inputs) -> None:
-    """Blind time, live share, and what freeze lead and longest freeze are held against."""
-    lead = inputs["schedule.freeze_lead"]
-    blind = sheet.do(rd.blind_time, t_lead=lead, t_blast=inputs["schedule.blast"], t_hold=inputs["schedule.hold_off"])
-    sheet.do(rd.live_fraction, t_blind=blind, t_interval=inputs["schedule.interval"])
+def hold_time(sheet: Sheet, inputs: Inputs) -> None:
+    """Hold, live share, and what hold lead and longest hold are held against."""
+    lead = inputs["schedule.hold_lead"]
+    hold = sheet.do(rd.hold_time, t_lead=lead, t_blast=inputs["schedule.blast"], t_hold=inputs["schedule.hold_off"])
+    sheet.do(rd.live_share, t_held=hold, t_interval=inputs["schedule.interval"])
     if "probe.scan" in inputs or "probe.filter" in inputs:
         none = Origin("other", "not stated, so none is counted")
         scan, smooth = (
@@ -105,9 +105,9 @@ def blind_time(sheet: Sheet, inputs: Inputs) -> None:
             for id, title in (("probe.scan", "time between two samples"), ("probe.filter", "filter time of the transmitter"))
         )
         sheet.do(interval.lead_needed, t_scan=scan, t_filter=smooth)
-    if "probe.longest_freeze" in inputs:
-        sheet.add(inputs["probe.longest_freeze"])
-        sheet.do(interval.longest_freeze_allowed, t_blind=blind)
+    if "probe.longest_hold" in inputs:
+        sheet.add(inputs["probe.longest_hold"])
+        sheet.do(interval.longest_hold_allowed, t_held=hold)
 
 
 def clear_time(sheet: Sheet, inputs: Inputs) -> Node:

@@ -37,7 +37,7 @@ def released(sheet: Sheet, inputs: Inputs) -> cy.Cycle | None:
     still = cy.simulate(*_still(sheet, inputs), blast, before=1.0, after=1.0, dt=_IN_ONE)
     gone = cy.simulate(*_still(sheet, inputs), replace(blast, linger=0.0), before=1.0, after=1.0, dt=_IN_ONE)
     _residual(sheet, cy.at_release(still).bias, cy.at_release(gone).bias)
-    busy = float(sheet["reading.blind_time"].value)
+    busy = float(sheet["reading.hold_time"].value)
     after = min(float(sheet["schedule.interval"].value) - busy, DRAWN)
     if not has_loop(inputs):
         step = (busy + after) / POINTS
@@ -50,17 +50,17 @@ def released(sheet: Sheet, inputs: Inputs) -> cy.Cycle | None:
 
 
 def _blast(sheet: Sheet, inputs: Inputs) -> cy.Blast:
-    park = inputs.get("outputs.park_value")
+    substitute = inputs.get("outputs.substitute_value")
     held = treatment(inputs)
     return cy.Blast(
-        lead=inputs["schedule.freeze_lead"].value,
+        lead=inputs["schedule.hold_lead"].value,
         blast=inputs["schedule.blast"].value,
         hold_off=inputs["schedule.hold_off"].value,
         linger=sheet["reading.exposure"].value - inputs["schedule.blast"].value,
         C_b=sheet["oxygen.bubble_saturation"].value,
         phi=inputs["probe.exposure"].value,
-        treatment=held if held in cy.TREATMENTS else "freeze-last",
-        park=park.value if park is not None else 0.0,
+        treatment=held if held in cy.TREATMENTS else "hold-last",
+        substitute=substitute.value if substitute is not None else 0.0,
     )
 
 

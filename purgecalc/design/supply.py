@@ -22,8 +22,8 @@ def electrical_supply(sheet: Sheet, inputs: Inputs) -> None:
     if "supply.current" not in inputs:
         return
     I_start = sheet.do(sp.start_current, k=inputs["supply.inrush_factor"], I=inputs["supply.current"])
-    if "wiring.contact_rating" in inputs:
-        sheet.do(sp.contact_load, I_start=I_start, I_rated=inputs["wiring.contact_rating"])
+    if "contact.contact_rating" in inputs:
+        sheet.do(sp.contact_load, I_start=I_start, I_rated=inputs["contact.contact_rating"])
     if "supply.cable_length" in inputs:
         _cable(sheet, inputs, U, I_start)
 
@@ -31,7 +31,7 @@ def electrical_supply(sheet: Sheet, inputs: Inputs) -> None:
 def _cable(sheet: Sheet, inputs: Inputs, U: Node, I_start: Node) -> None:
     """Running drop and starting dip, and the core or length that would keep the dip."""
     b, rho, x = sp.SINGLE_PHASE, sp.RHO_COPPER, sp.REACTANCE
-    cos_phi, L, S = inputs["supply.power_factor"], inputs["supply.cable_length"], inputs["supply.core_area"]
+    cos_phi, L, S = inputs["supply.power_factor"], inputs["supply.cable_length"], inputs["supply.conductor_area"]
 
     def lost(function: Callable[..., Any], id: str, title: str, I: Node) -> Node:  # noqa: E741
         return sheet.do(function, as_id=f"supply.{id}", title=title, b=b, rho_c=rho, x_c=x, L=L, S=S, cos_phi=cos_phi, I=I)
@@ -42,7 +42,7 @@ def _cable(sheet: Sheet, inputs: Inputs, U: Node, I_start: Node) -> None:
     dV = lost(sp.voltage_drop, "start_drop", "Voltage lost along the cable by the starting current at full voltage", I_start)
     U_load = sheet.do(sp.start_voltage, U=U, dV=dV, dV_x=lost(sp.cross_drop, "start_cross", "", I_start))
     sheet.do(sp.start_share, U=U, U_load=U_load)
-    sheet.do(sp.core_needed, b=b, rho_c=rho, x_c=x, L=L, cos_phi=cos_phi, I=I_start, du=sp.START_LIMIT, U=U)
+    sheet.do(sp.conductor_needed, b=b, rho_c=rho, x_c=x, L=L, cos_phi=cos_phi, I=I_start, du=sp.START_LIMIT, U=U)
     sheet.do(sp.longest_cable, b=b, rho_c=rho, x_c=x, S=S, cos_phi=cos_phi, I=I_start, du=sp.START_LIMIT, U=U)
 
 

@@ -1,4 +1,4 @@
-"""Is the purge worth having? Five ways to keep the probe clean, worked side by side. Only where effort is stated."""
+"""Is the purge worth having? Five ways to keep the probe clean, worked side by side. Only where worth is stated."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ EVERY = {
 
 def purge_or_wipe(sheet: Sheet, inputs: Inputs) -> None:
     """Mean bias, bias at the wipe, energy and labour of each way, and the verdict."""
-    if "effort.visit" not in inputs or "fouling.signed_rate" not in sheet:
+    if "worth.visit" not in inputs or "fouling.signed_rate" not in sheet:
         return
     ways = [_wiped(sheet, inputs, name) for name in worth.WIPES] + [_purged(sheet, inputs)]
     code = _verdict(ways, sheet["probe.tolerance"])
@@ -31,7 +31,7 @@ def purge_or_wipe(sheet: Sheet, inputs: Inputs) -> None:
         "the purge is justified if it will do and no other is cheaper"
     )
     words = "; ".join(f"{n}: {w.value / 3.6e6:.4g} kWh" for n, w in nodes.items()) if not np.ndim(code) else ""
-    sheet.add(Step("justify.verdict", "Purge against wiping", "count", code, None, nodes, f"{note}. Totals: {words}"))
+    sheet.add(Step("worth.verdict", "Purge against wiping", "count", code, None, nodes, f"{note}. Totals: {words}"))
 
 
 Way = tuple[str, Node, Node]  # name, bias at the wipe, total
@@ -40,35 +40,35 @@ Way = tuple[str, Node, Node]  # name, bias at the wipe, total
 def _wiped(sheet: Sheet, inputs: Inputs, name: str) -> Way:
     r, W = sheet["fouling.signed_rate"], EVERY[name]
     b_full = _full(sheet, inputs)
-    id = f"justify.{_key(name)}"
+    id = f"worth.{_key(name)}"
     mean = sheet.do(worth.mean_bias_wiped, as_id=f"{id}.mean_bias", title=f"Mean bias, {name}", r=r, W=W, b_full=b_full)
     grown = sheet.do(fouling.linear_bias, as_id=f"{id}.bias_grown", r=r, t=W)
     end = sheet.do(
         worth.capped_bias, as_id=f"{id}.bias_at_wipe", title=f"Bias at the wipe, {name}", b_grown=grown, b_full=b_full
     )  # fmt: skip
-    visit = inputs["effort.visit"] if name != "none" else _nothing("visit", "time")
+    visit = inputs["worth.visit"] if name != "none" else _nothing("visit", "time")
     return _total(sheet, inputs, name, mean, end, (_nothing("purge", "electrical energy"),) * 2, visit, W)
 
 
 def _purged(sheet: Sheet, inputs: Inputs) -> Way:
     name, W = "purge", EVERY["monthly wipe"]
     T, b_full = inputs["schedule.interval"], _full(sheet, inputs)
-    n = sheet.do(blasts_between_wipes, as_id="justify.purge.blasts", W=W, T=T)
-    rest = sheet.do(after_last_blast, as_id="justify.purge.rest", W=W, n=n, T=T)
+    n = sheet.do(blasts_between_wipes, as_id="worth.purge.blasts", W=W, T=T)
+    rest = sheet.do(after_last_blast, as_id="worth.purge.rest", W=W, n=n, T=T)
     title = "Mean bias, purge"
     size = _mean_size(sheet, inputs, (n, rest), b_full)
-    mean = sheet.do(signed_bias, as_id="justify.purge.mean_bias", title=title, sign=sign_of(inputs), b_size=size)
-    largest = largest_bias(sheet, inputs, "justify.purge.largest", (n, rest), b_full)
+    mean = sheet.do(signed_bias, as_id="worth.purge.mean_bias", title=title, sign=sign_of(inputs), b_size=size)
+    largest = largest_bias(sheet, inputs, "worth.purge.largest", (n, rest), b_full)
     title = "Bias at the wipe, purge"
-    end = sheet.do(signed_bias, as_id="justify.purge.bias_at_wipe", title=title, sign=sign_of(inputs), b_size=largest)
+    end = sheet.do(signed_bias, as_id="worth.purge.bias_at_wipe", title=title, sign=sign_of(inputs), b_size=largest)
     used = sheet.get("line.energy_per_year") or _nothing("purge", "electrical energy")
-    return _total(sheet, inputs, name, mean, end, (used, inputs["effort.standing"]), inputs["effort.visit"], W)
+    return _total(sheet, inputs, name, mean, end, (used, inputs["worth.standing"]), inputs["worth.visit"], W)
 
 
 def _mean_size(sheet: Sheet, inputs: Inputs, wipes: tuple[Node, Node], b_full: Node) -> Node:
-    """Mean of the bias between wipes, without sign: until the film is full, while it gets full, and from then on."""
+    """Mean of the bias between wipes, without sign: until the fouling is full, while it gets full, and from then on."""
     r, T, eta = inputs["fouling.bias_rate"], inputs["schedule.interval"], inputs["fouling.removal"]
-    (n, rest), id = wipes, "justify.purge"
+    (n, rest), id = wipes, "worth.purge"
     top = sheet.do(worth.long_run_bias, r=r, T=T, eta=eta, b_full=b_full)
     n_1 = sheet.do(worth.blasts_to_full, n=n, eta=eta, b_top=top, r=r, T=T)
     b_1 = sheet.do(worth.mean_bias_purged, as_id=f"{id}.mean_1", r=r, T=T, eta=eta, n=n_1)
@@ -77,7 +77,7 @@ def _mean_size(sheet: Sheet, inputs: Inputs, wipes: tuple[Node, Node], b_full: N
     last = sheet.do(worth.capped_bias, as_id=f"{id}.before_last", title="Bias before the last blast", b_grown=S_n, b_full=top)
     means = []
     for part, title, before, t in (
-        (2, "while the film gets full", S_1, T),
+        (2, "while the fouling gets full", S_1, T),
         (3, "from then on", top, T),
         (4, "since", last, rest),
     ):
@@ -91,7 +91,7 @@ def _mean_size(sheet: Sheet, inputs: Inputs, wipes: tuple[Node, Node], b_full: N
 
 
 def _total(sheet: Sheet, inputs: Inputs, name: str, mean: Node, end: Node, spent: tuple[Node, Node], visit: Node, W: Node) -> Way:
-    id, key = f"justify.{_key(name)}", _key(name)
+    id, key = f"worth.{_key(name)}", _key(name)
     C_star, C = sheet["loop.effective_saturation"], sheet["probe.set_point"]
     over = sheet.do(
         loop.over_aeration, as_id=f"{id}.over_aeration", title=f"Airflow above need, {name}", b=mean, C_star=C_star, C=C
@@ -100,9 +100,9 @@ def _total(sheet: Sheet, inputs: Inputs, name: str, mean: Node, end: Node, spent
         worth.bias_energy, as_id=f"{id}.bias_energy", title=f"Energy the bias costs a year, {name}",
         dQ_Q=over, P_blower=inputs["loop.blower_power"],
     )  # fmt: skip
-    service = inputs["effort.service"] if name == "purge" else _nothing("service", "time")
+    service = inputs["worth.service"] if name == "purge" else _nothing("service", "time")
     hours = sheet.do(worth.labour, as_id=f"{id}.labour", title=f"Labour a year, {name}", t_visit=visit, W=W, t_service=service)
-    hour = sheet.get("justify.labour_power") or sheet.do(worth.hour_as_power, E_hour=inputs["effort.hour_buys"])
+    hour = sheet.get("worth.labour_power") or sheet.do(worth.hour_as_power, E_hour=inputs["worth.hour_buys"])
     total = sheet.do(
         worth.total, as_id=f"{id}.total", title=f"Total of a year, {name}", E_bias=E, E_purge=spent[0], E_standing=spent[1],
         t_labour=hours, P_labour=hour,
@@ -120,14 +120,14 @@ def _verdict(ways: list[Way], tol: Node) -> Num:
 
 
 def _full(sheet: Sheet, inputs: Inputs) -> Node:
-    """Bias of a full film, as given or as assumed."""
-    given, assumed = inputs.get("fouling.bias_at_full"), sheet.get("justify.full_bias_assumed")
+    """Bias of full fouling, as given or as assumed."""
+    given, assumed = inputs.get("fouling.bias_at_full"), sheet.get("worth.full_bias_assumed")
     C_star, C = sheet["loop.effective_saturation"], sheet["probe.set_point"]
     return given or assumed or sheet.do(worth.full_bias_assumed, C_star=C_star, C=C)
 
 
 def _nothing(what: str, kind: str) -> Given:
-    return Given(f"justify.no_{what}", f"no {what}", kind, 0.0, Origin("other", "this way has none"), "0")
+    return Given(f"worth.no_{what}", f"no {what}", kind, 0.0, Origin("other", "this way has none"), "0")
 
 
 def _key(name: str) -> str:

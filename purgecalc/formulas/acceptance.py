@@ -32,7 +32,7 @@ REFERENCE_LEAST = constant("d_least", 3e-4, "kg/m**3", "the same where the readi
 def idle_fall(dp_minute: Pascal, n_minutes: Ratio, p_1: Pascal, p_2: Pascal, T: Second) -> Pascal:
     """A leak must neither start the compressor between blasts nor let a blast begin low.
 
-    ``p_1`` cut-in, ``p_2`` cut-out, both absolute. ``T`` is the longest that the reservoir is left alone: the shortest interval
+    ``p_1`` cut-in, ``p_2`` cut-out, both absolute. ``T`` is the longest that the receiver is left alone: the shortest interval
     of the lines on it.
     """
     return n_minutes * np.minimum(dp_minute, BAND_SHARE.value * (p_2 - p_1) * MINUTE.value / T)
@@ -56,7 +56,7 @@ def inlet_flow(m: KgPerSecond, rho: KgPerCubicMetre) -> CubicMetrePerSecond:
 @formula(
     "acceptance.output_move",
     symbol="dq",
-    title="Move of the controller's output while the probe is blind that passes",
+    title="Move of the controller's output while the reading is held that passes",
     kind="fraction",
     shown="q_most",
     cite=COMMON_PRACTICE.at("a twentieth of its range"),

@@ -3,7 +3,7 @@
 Nothing here is a pasted table. The four steps work on 0 and 1 (or arrays of them), so a sheet can print them; ``Wiring``
 and ``Condition`` name the cases people speak of, and ``judge`` says what each wiring does in every case.
 
-A broken core is one between the contact and the load. A broken core of the coil circuit acts as lost control power.
+A broken conductor is one between the contact and the load. A broken conductor of the coil circuit acts as lost control power.
 A welded contact is one fused closed, whichever terminal it serves.
 """
 
@@ -41,11 +41,11 @@ class Condition(Enum):
     IN_BLAST = "in a blast"
     CONTROL_POWER_LOST = "control power lost"
     LOAD_SUPPLY_LOST = "load supply lost"
-    CORE_BROKEN = "core broken"
+    CONDUCTOR_BROKEN = "conductor broken"
     CONTACT_WELDED = "contact welded, at rest"
 
 
-LOSSES = (Condition.CONTROL_POWER_LOST, Condition.LOAD_SUPPLY_LOST, Condition.CORE_BROKEN)
+LOSSES = (Condition.CONTROL_POWER_LOST, Condition.LOAD_SUPPLY_LOST, Condition.CONDUCTOR_BROKEN)
 
 
 @dataclass(frozen=True)
@@ -119,14 +119,14 @@ def contact_closed(coil: Ratio, on_NC: Ratio) -> Ratio:
     symbol="powered",
     title="Load powered (1) or not (0)",
     kind="flag",
-    shown="max(closed, welded)*core*supply",
+    shown="max(closed, welded)*conductor*supply",
     cite=DERIVED.at("a series circuit"),
     valid="0 or 1 each",
     unpublished="logic; enumerated in a test",
 )
-def load_powered(closed: Ratio, welded: Ratio, core: Ratio, supply: Ratio) -> Ratio:
-    """``core`` whole?, ``supply`` of the load present?"""
-    return np.maximum(closed, welded) * core * supply
+def load_powered(closed: Ratio, welded: Ratio, conductor: Ratio, supply: Ratio) -> Ratio:
+    """``conductor`` whole?, ``supply`` of the load present?"""
+    return np.maximum(closed, welded) * conductor * supply
 
 
 @formula(
@@ -160,7 +160,7 @@ def flows(wiring: Wiring, condition: Condition, *, commanded: bool | None = None
     powered = load_powered(
         closed,
         float(condition is Condition.CONTACT_WELDED),
-        float(condition is not Condition.CORE_BROKEN),
+        float(condition is not Condition.CONDUCTOR_BROKEN),
         float(condition is not Condition.LOAD_SUPPLY_LOST),
     )
     return bool(air_flows(powered, float(wiring.load is Load.NORMALLY_OPEN_VALVE)))
@@ -201,7 +201,7 @@ class AlarmEvent(Enum):
 
     FAULT = "fault"
     POWER_LOST = "power lost"
-    CORE_BROKEN = "core broken"
+    CONDUCTOR_BROKEN = "conductor broken"
 
 
 def alarm_announced(terminal: Terminal, coil_on_when_healthy: bool, event: AlarmEvent) -> bool:
@@ -214,5 +214,5 @@ def alarm_announced(terminal: Terminal, coil_on_when_healthy: bool, event: Alarm
     coil = float(not coil_on_when_healthy) if event is AlarmEvent.FAULT else float(coil_on_when_healthy)
     if event is AlarmEvent.POWER_LOST:
         coil = 0.0
-    now = load_powered(contact_closed(coil, on_nc), 0.0, float(event is not AlarmEvent.CORE_BROKEN), 1.0)
+    now = load_powered(contact_closed(coil, on_nc), 0.0, float(event is not AlarmEvent.CONDUCTOR_BROKEN), 1.0)
     return bool(now != healthy)

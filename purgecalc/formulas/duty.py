@@ -45,7 +45,7 @@ def run_as_wired(share: Ratio, T: Second) -> Second:
     title="Running time of the compressor in an interval, its valve open at rest",
     kind="time",
     shown="rest*T",
-    cite=DERIVED.at("an upper end: a reservoir that is drained between blasts is filled all the time"),
+    cite=DERIVED.at("an upper end: a receiver that is drained between blasts is filled all the time"),
     valid="rest: 1 where air flows between blasts, else 0",
     unpublished="a product",
 )
@@ -81,7 +81,7 @@ def run_in_window(t_run: Second, T: Second, W: Second) -> Second:
     unpublished="counting; the tests hold it against an event simulation",
 )
 def worst_run(t_first: Second, t_more: Second, W: Second) -> Second:
-    """Over any window of length ``W``, the worst phase of the lines to each other and of the reservoir in its band."""
+    """Over any window of length ``W``, the worst phase of the lines to each other and of the receiver in its band."""
     return np.minimum(t_first + t_more, W)
 
 
@@ -151,7 +151,7 @@ def starts(T: Second) -> PerSecond:
     kind="volume",
     shown="V_blast*share*T/t_blast",
     cite=DERIVED.at("air at the mean flow of the blast, for as long as it flows"),
-    valid="share of the time that air flows; an upper end for a reservoir, which runs down",
+    valid="share of the time that air flows; an upper end for a receiver, which runs down",
     unpublished="a product",
 )
 def air_of_interval(V_blast: CubicMetre, share: Ratio, T: Second, t_blast: Second) -> CubicMetre:

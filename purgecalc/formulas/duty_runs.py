@@ -1,4 +1,4 @@
-"""How long the compressor of a reservoir runs for a blast: mass balances over its runs, and bounds by hand."""
+"""How long the compressor of a receiver runs for a blast: mass balances over its runs, and bounds by hand."""
 
 from __future__ import annotations
 
@@ -48,12 +48,12 @@ def time_to_make(m_blast: Kilogram, m: KgPerSecond) -> Second:
     title="Longest run a blast from cut-out can cause",
     kind="time",
     shown="max(t_blast, min(t_made, t_blast + t_fill))",
-    cite=DERIVED.at("the run ends when the air is made, or when the reservoir is full again"),
+    cite=DERIVED.at("the run ends when the air is made, or when the receiver is full again"),
     valid="an upper end, where the blast is not integrated",
     unpublished="a comparison of bounds; the tests hold it against the integrated blast",
 )
 def most_run(t_blast: Second, t_fill: Second, t_made: Second) -> Second:
-    """``t_fill`` from what the blast leaves of a reservoir nobody fills; ``t_made`` at the least flow."""
+    """``t_fill`` from what the blast leaves of a receiver nobody fills; ``t_made`` at the least flow."""
     return np.maximum(t_blast, np.minimum(t_made, t_blast + t_fill))
 
 
@@ -113,7 +113,7 @@ def run_excess(t_first: Second, t_stop: Second) -> Second:
     unpublished="mass balance",
 )
 def share_of_fill(t_fill: Second, m_blast: Kilogram, V: CubicMetre, p_1: Pascal, p_2: Pascal, T: Kelvin) -> Second:
-    """Air of the blast over what fills the reservoir from cut-in ``p_1`` to cut-out ``p_2``, absolute, times the time of that."""
+    """Air of the blast over what fills the receiver from cut-in ``p_1`` to cut-out ``p_2``, absolute, times the time of that."""
     return t_fill * m_blast * R_AIR.value * T / (V * (p_2 - p_1))
 
 
@@ -133,7 +133,7 @@ def most_air(
 ) -> Kilogram:  # fmt: skip
     """Absolute pressures.
 
-    ``m`` and the hose ``V_h`` from ``p_h``; the reservoir ``V`` from ``p``; ``m_c`` of the compressor against ``p_b``.
+    ``m`` and the hose ``V_h`` from ``p_h``; the receiver ``V`` from ``p``; ``m_c`` of the compressor against ``p_b``.
     """
     full = m * t + V_h * (p_h - p_atm) / (R_AIR.value * T)
     return np.minimum(full, V * (p - p_b) / (R_AIR.value * T) + m_c * t)

@@ -1,8 +1,8 @@
-"""Film on the probe between blasts and wipes, the bias it makes, and the intervals that keep it down.
+"""Fouling on the probe between blasts and wipes, the bias it makes, and the intervals that keep it down.
 
-``X`` is the film as a share of its full thickness. It grows logistically at rate ``mu`` (Verhulst 1838); a blast takes
+``X`` is the fouling as a share of its full thickness. It grows logistically at rate ``mu`` (Verhulst 1838); a blast takes
 the share ``eta`` off it. Bias is "reading minus truth",
-its sign given by the user, because film makes some probes read low and others high.
+its sign given by the user, because fouling makes some probes read low and others high.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from purgecalc.working import ConcentrationRate, KgPerCubicMetre, PerSecond, Rat
 
 VERHULST = Source("Verhulst", "P. F. Verhulst, Corresp. math. phys. 10 (1838) 113 (logistic growth)")
 
-FILM_LEFT = constant("X_wiped", 0.05, "", "film when wiped, and a wipe leaves of it what a blast would", OUR_JUDGEMENT.at())
+FOULING_LEFT = constant("X_wiped", 0.05, "", "fouling when wiped, and a wipe leaves of it what a blast would", OUR_JUDGEMENT.at())
 
 
 @formula(
@@ -24,7 +24,7 @@ FILM_LEFT = constant("X_wiped", 0.05, "", "film when wiped, and a wipe leaves of
     kind="concentration",
     shown="r*t",
     cite=COMMON_PRACTICE.at("r 0.02 to 0.2 mg/L a day; measure it with two wipes"),
-    valid="well before the film is full",
+    valid="well before the fouling is full",
     unpublished="a product",
 )
 def linear_bias(r: ConcentrationRate, t: Second) -> KgPerCubicMetre:
@@ -35,25 +35,25 @@ def linear_bias(r: ConcentrationRate, t: Second) -> KgPerCubicMetre:
 @formula(
     "fouling.growth",
     symbol="X",
-    title="Film after a time without cleaning",
+    title="Fouling after a time without cleaning",
     kind="fraction",
     shown="X_0/(X_0 + (1 - X_0)*exp(-mu*t))",
     cite=VERHULST.at("logistic growth"),
     valid="0 < X_0 <= 1",
 )
 def growth(X_0: Ratio, mu: PerSecond, t: Second) -> Ratio:
-    """From the film ``X_0``, after the time ``t`` without a blast; ``mu`` is the rate of a thin film."""
+    """From the fouling ``X_0``, after the time ``t`` without a blast; ``mu`` is the rate of thin fouling."""
     return X_0 / (X_0 + (1 - X_0) * np.exp(-mu * t))
 
 
 @formula(
     "fouling.after_blast",
     symbol="X",
-    title="Film left by a blast",
+    title="Fouling left by a blast",
     kind="fraction",
     shown="(1 - eta)*X_before",
-    cite=OUR_JUDGEMENT.at("detachment in proportion to the film; eta 0.05 to 0.3, no published figure for probe faces"),
-    valid="soft films; not scale, shell or grease",
+    cite=OUR_JUDGEMENT.at("detachment in proportion to the fouling; eta 0.05 to 0.3, no published figure for probe faces"),
+    valid="soft fouling; not scale, shell or grease",
     unpublished="our own cleaning model",
 )
 def after_blast(X_before: Ratio, eta: Ratio) -> Ratio:
@@ -64,22 +64,22 @@ def after_blast(X_before: Ratio, eta: Ratio) -> Ratio:
 @formula(
     "fouling.critical_interval",
     symbol="T_crit",
-    title="Longest interval at which blasts still win against the film",
+    title="Longest interval at which blasts still win against the fouling",
     kind="time",
     shown="-ln(1 - eta)/mu",
-    cite=DERIVED.at("growth of a thin film over one interval equal to one removal"),
+    cite=DERIVED.at("growth of thin fouling over one interval equal to one removal"),
     valid="0 < eta < 1",
-    unpublished="derived; checked against the equilibrium film",
+    unpublished="derived; checked against the equilibrium fouling",
 )
 def critical_interval(eta: Ratio, mu: PerSecond) -> Second:
-    """An interval below it lets the film die out; above it one stays. ``mu`` is the rate of a thin film between blasts."""
+    """An interval below it lets the fouling die out; above it one stays. ``mu`` is the rate of thin fouling between blasts."""
     return -np.log1p(-np.asarray(eta))[()] / mu
 
 
 @formula(
     "fouling.equilibrium",
     symbol="X_eq",
-    title="Film before a blast, in the long run",
+    title="Fouling before a blast, in the long run",
     kind="fraction",
     shown="max((1 - eta - exp(-mu*T))/((1 - eta)*(1 - exp(-mu*T))), 0*eta)",
     cite=DERIVED.at("fixed point of one cycle of growth and removal"),
@@ -93,52 +93,52 @@ def equilibrium(eta: Ratio, mu: PerSecond, T: Second) -> Ratio:
 
 
 @formula(
-    "fouling.film_before_blast",
+    "fouling.before_blast",
     symbol="X",
-    title="Film before a blast, n blasts after a wipe",
+    title="Fouling before a blast, n blasts after a wipe",
     kind="fraction",
     shown="1/((exp(-mu*T)/(1 - eta))**n/X_0 + (1 - exp(-mu*T))*(1 - (exp(-mu*T)/(1 - eta))**n)/(1 - exp(-mu*T)/(1 - eta)))",
     cite=DERIVED.at("cycle of logistic growth and removal, linear in 1/X"),
-    valid="X_0: film before the first blast; T not exactly critical in the printed form",
+    valid="X_0: fouling before the first blast; T not exactly critical in the printed form",
     unpublished="derived; checked by running the cycles",
 )
-def film_before_blast(X_0: Ratio, mu: PerSecond, eta: Ratio, T: Second, n: Ratio) -> Ratio:
-    """A growing share 1/X is a dying film."""
+def fouling_before_blast(X_0: Ratio, mu: PerSecond, eta: Ratio, T: Second, n: Ratio) -> Ratio:
+    """A growing share 1/X is dying fouling."""
     log_k = np.asarray(-mu * T - np.log1p(-np.asarray(eta)))
     critical = np.abs(log_k) < 1e-12
     safe = np.where(critical, 1.0, log_k)
-    # beyond any film that could be seen: keeps exp from overflowing where the film has died out
+    # beyond any fouling that could be seen: keeps exp from overflowing where the fouling has died out
     power = np.minimum(n * log_k, 690.0)
     terms = np.where(critical, n, np.expm1(np.minimum(n * safe, 690.0)) / np.expm1(safe))
     return (1 / (np.exp(power) / X_0 + -np.expm1(-mu * T) * terms))[()]
 
 
 @formula(
-    "fouling.larger_film",
+    "fouling.larger",
     symbol="X",
-    title="Largest film up to the wipe",
+    title="Largest fouling up to the wipe",
     kind="fraction",
     shown="max(X_a, X_b)",
     cite=DERIVED.at("just before the last blast, or at the wipe itself"),
     valid="any",
     unpublished="a comparison",
 )
-def larger_film(X_a: Ratio, X_b: Ratio) -> Ratio:
-    """Shares of a full film at two moments."""
+def larger_fouling(X_a: Ratio, X_b: Ratio) -> Ratio:
+    """Shares of full fouling at two moments."""
     return np.maximum(X_a, X_b)
 
 
 @formula(
-    "fouling.film_bias",
+    "fouling.bias",
     symbol="b",
-    title="Bias of the film",
+    title="Bias of the fouling",
     kind="concentration",
     shown="b_full*X",
-    cite=OUR_JUDGEMENT.at("bias in proportion to the film"),
-    valid="b_full: bias under a full film, signed",
+    cite=OUR_JUDGEMENT.at("bias in proportion to the fouling"),
+    valid="b_full: bias under full fouling, signed",
     unpublished="our own model; measure it with two wipes",
 )
-def film_bias(b_full: KgPerCubicMetre, X: Ratio) -> KgPerCubicMetre:
+def bias_of_fouling(b_full: KgPerCubicMetre, X: Ratio) -> KgPerCubicMetre:
     """Signed like ``b_full``."""
     return b_full * X
 
@@ -154,7 +154,7 @@ def film_bias(b_full: KgPerCubicMetre, X: Ratio) -> KgPerCubicMetre:
     unpublished="derived; checked by running the cycles",
 )
 def linear_bias_purged(r: ConcentrationRate, T: Second, eta: Ratio, n: Ratio) -> KgPerCubicMetre:
-    """Just before the n-th blast after a wipe, film never full; nothing where there is none."""
+    """Just before the n-th blast after a wipe, fouling never full; nothing where there is none."""
     return r * T * -np.expm1(n * np.log1p(-np.asarray(eta))) / eta
 
 
@@ -165,7 +165,7 @@ def linear_bias_purged(r: ConcentrationRate, T: Second, eta: Ratio, n: Ratio) ->
     kind="concentration",
     shown="(1 - eta)*b_blast + r*t_rest",
     cite=DERIVED.at("what the last blast left, and growth since"),
-    valid="b_blast just before the last blast, t_rest from it to the wipe; film never full",
+    valid="b_blast just before the last blast, t_rest from it to the wipe; fouling never full",
     unpublished="derived; checked by running the cycles",
 )
 def bias_at_end(b_blast: KgPerCubicMetre, eta: Ratio, r: ConcentrationRate, t_rest: Second) -> KgPerCubicMetre:
@@ -176,7 +176,7 @@ def bias_at_end(b_blast: KgPerCubicMetre, eta: Ratio, r: ConcentrationRate, t_re
 @formula(
     "fouling.longest_interval",
     symbol="T_max",
-    title="Longest interval for the film",
+    title="Longest interval for the fouling",
     kind="time",
     shown="0.7*T_crit",
     cite=OUR_JUDGEMENT.at("margin of three tenths on a poorly known limit"),
@@ -193,14 +193,14 @@ def longest_interval(T_crit: Second) -> Second:
     symbol="T_min",
     title="Shortest interval for the live share",
     kind="time",
-    shown="t_blind/(1 - live_min)",
+    shown="t_held/(1 - live_min)",
     cite=DERIVED.at("live share solved for the interval"),
     valid="live_min below 1",
     unpublished="a quotient",
 )
-def shortest_for_live(t_blind: Second, live_min: Ratio) -> Second:
-    """Blind time at most the share ``1 - live_min``."""
-    return t_blind / (1 - live_min)
+def shortest_for_live(t_held: Second, live_min: Ratio) -> Second:
+    """Hold at most the share ``1 - live_min``."""
+    return t_held / (1 - live_min)
 
 
 @formula(
@@ -226,11 +226,11 @@ def shortest_for_duty(t_run: Second, t_allowed: Second, W: Second) -> Second:
     symbol="T_min",
     title="Shortest interval for the loop",
     kind="time",
-    shown="t_blind + t_recover",
-    cite=DERIVED.at("the loop works off one blind window before the next"),
+    shown="t_held + t_recover",
+    cite=DERIVED.at("the loop works off one hold before the next"),
     valid="excursion within its limit; no interval helps otherwise",
     unpublished="a sum",
 )
-def shortest_for_loop(t_blind: Second, t_recover: Second) -> Second:
+def shortest_for_loop(t_held: Second, t_recover: Second) -> Second:
     """``t_recover``: time the loop needs to settle, e.g. three integral times."""
-    return t_blind + t_recover
+    return t_held + t_recover

@@ -195,7 +195,7 @@ def thrust(m: KgPerSecond, u: MetrePerSecond, p_e: Pascal, p_b: Pascal, C_d: Rat
 
 
 @formula(
-    "head.jet_ratio",
+    "head.jet_thrust_ratio",
     symbol="ratio_jet",
     title="Jet thrust ratio: thrust over a round 150 mN",
     kind="ratio",
@@ -204,7 +204,7 @@ def thrust(m: KgPerSecond, u: MetrePerSecond, p_e: Pascal, p_b: Pascal, C_d: Rat
     valid="an index for comparison, not a promise of cleaning",
     unpublished="our own index",
 )
-def jet_ratio(F: Newton, F_ref: Newton) -> Ratio:
+def jet_thrust_ratio(F: Newton, F_ref: Newton) -> Ratio:
     """Ratio of two thrusts."""
     return F / F_ref
 

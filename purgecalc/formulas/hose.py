@@ -1,4 +1,4 @@
-"""Steady flow of air through the delivery hose: isothermal, compressible, with friction, fittings and acceleration."""
+"""Steady flow of air through the purge hose: isothermal, compressible, with friction, fittings and acceleration."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Small links between reading, loop and fouling: leads, lengths of a freeze, limits, and the ends of a band of intervals."""
+"""Small links between reading, loop and fouling: leads, lengths of a hold, limits, and the ends of a band of intervals."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ STICKS = constant("t_stick", 2.0, "s", "time bubbles cling to the face", OUR_JUD
 @formula(
     "reading.lead_needed",
     symbol="t_lead",
-    title="Freeze lead needed",
+    title="Hold lead needed",
     kind="time",
     shown="t_scan + t_filter",
-    cite=COMMON_PRACTICE.at("one scan and one filter time, so that no bubble is in the frozen value"),
+    cite=COMMON_PRACTICE.at("one scan and one filter time, so that no bubble is in the held value"),
     valid="any",
     unpublished="a sum",
 )
@@ -32,18 +32,18 @@ def lead_needed(t_scan: Second, t_filter: Second) -> Second:
 
 
 @formula(
-    "reading.longest_freeze_allowed",
+    "reading.longest_hold_allowed",
     symbol="t_max",
-    title="Longest freeze that still tells a fault from a blast",
+    title="Longest hold that still tells a fault from a blast",
     kind="time",
-    shown="2*t_blind",
-    cite=COMMON_PRACTICE.at("twice the blind time"),
+    shown="2*t_held",
+    cite=COMMON_PRACTICE.at("twice the hold"),
     valid="any",
     unpublished="our own margin",
 )
-def longest_freeze_allowed(t_blind: Second) -> Second:
+def longest_hold_allowed(t_held: Second) -> Second:
     """Beyond it the reading is stuck, not held."""
-    return 2 * t_blind
+    return 2 * t_held
 
 
 @formula(
@@ -87,7 +87,7 @@ def rest_of_duty(t_allowed: Second, t_others: Second) -> Second:
     unpublished="our own rule",
 )
 def loop_recovery(n: Ratio, T_i: Second) -> Second:
-    """Between release and the next freeze."""
+    """Between release and the next hold."""
     return n * T_i
 
 
@@ -109,7 +109,7 @@ def effective_saturation(beta: Ratio, C_s: KgPerCubicMetre) -> KgPerCubicMetre:
 @formula(
     "loop.held_low",
     symbol="held",
-    title="Value frozen by chance a tolerance below the set point",
+    title="Value held by chance a tolerance below the set point",
     kind="concentration",
     shown="C - tol",
     cite=OUR_JUDGEMENT.at("an error of the size of the tolerance"),
@@ -117,7 +117,7 @@ def effective_saturation(beta: Ratio, C_s: KgPerCubicMetre) -> KgPerCubicMetre:
     unpublished="a difference",
 )
 def held_low(C: KgPerCubicMetre, tol: KgPerCubicMetre) -> KgPerCubicMetre:
-    """An error that then stands for the whole blind time."""
+    """An error that then stands for the whole hold."""
     return C - tol
 
 
@@ -127,7 +127,7 @@ def held_low(C: KgPerCubicMetre, tol: KgPerCubicMetre) -> KgPerCubicMetre:
     title="Growth of the bias, signed",
     kind="concentration rate",
     shown="sign*r_size",
-    cite=DERIVED.at("bias is reading minus truth: negative where film makes the probe read low"),
+    cite=DERIVED.at("bias is reading minus truth: negative where fouling makes the probe read low"),
     valid="sign 1 or -1",
     unpublished="a sign",
 )
@@ -139,10 +139,10 @@ def signed_rate(sign: Ratio, r_size: ConcentrationRate) -> ConcentrationRate:
 @formula(
     "fouling.signed_bias",
     symbol="b_full",
-    title="Bias under a full film, signed",
+    title="Bias under full fouling, signed",
     kind="concentration",
     shown="sign*b_size",
-    cite=DERIVED.at("bias is reading minus truth: negative where film makes the probe read low"),
+    cite=DERIVED.at("bias is reading minus truth: negative where fouling makes the probe read low"),
     valid="sign 1 or -1",
     unpublished="a sign",
 )
@@ -177,7 +177,7 @@ def blasts_between_wipes(W: Second, T: Second) -> Ratio:
     unpublished="a difference",
 )
 def after_last_blast(W: Second, n: Ratio, T: Second) -> Second:
-    """Film grows in it and nothing takes it off: the whole time between wipes where no blast falls into it."""
+    """Fouling grows in it and nothing takes it off: the whole time between wipes where no blast falls into it."""
     return np.maximum(W - n * T, 0.0)
 
 
@@ -186,20 +186,20 @@ def after_last_blast(W: Second, n: Ratio, T: Second) -> Second:
     symbol="b",
     title="Bias at the next wipe",
     kind="concentration",
-    shown="max(abs(b_steady), abs(b_film))",
-    cite=OUR_JUDGEMENT.at("the worse of the two accounts of the film"),
+    shown="max(abs(b_steady), abs(b_logistic))",
+    cite=OUR_JUDGEMENT.at("the worse of the two accounts of the fouling"),
     valid="size without sign",
     unpublished="a maximum",
 )
-def larger_bias(b_steady: KgPerCubicMetre, b_film: KgPerCubicMetre) -> KgPerCubicMetre:
-    """Steady growth sees the blasts one by one, the logistic film sees whether it dies out."""
-    return np.maximum(np.abs(b_steady), np.abs(b_film))
+def larger_bias(b_steady: KgPerCubicMetre, b_logistic: KgPerCubicMetre) -> KgPerCubicMetre:
+    """Steady growth sees the blasts one by one, the logistic fouling sees whether it dies out."""
+    return np.maximum(np.abs(b_steady), np.abs(b_logistic))
 
 
 @formula(
     "fouling.removal_of_length",
     symbol="eta",
-    title="Share of the film a blast of another length takes off",
+    title="Share of the fouling a blast of another length takes off",
     kind="fraction",
     shown="1 - (1 - eta_now)**min(t_useful/t_now, 1)",
     cite=OUR_JUDGEMENT.at("removal in proportion to useful seconds; no credit for longer blasts, since nothing is published"),

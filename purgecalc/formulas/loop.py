@@ -1,4 +1,4 @@
-"""What the aeration loop does while the probe is blind, and what a bias does to it afterwards.
+"""What the aeration loop does while the reading is held, and what a bias does to it afterwards.
 
 A bias is "reading minus truth": negative where the probe reads low. ``C_star`` is the saturation effective in the tank
 (salts, depth of the diffusers). Airflow shares refer to the airflow at the start, and kLa is taken as proportional to
@@ -35,16 +35,16 @@ def kla(OUR: ConcentrationRate, C_star: KgPerCubicMetre, C: KgPerCubicMetre) -> 
 @formula(
     "loop.excursion",
     symbol="dev",
-    title="Move of the oxygen while the loop is blind",
+    title="Move of the oxygen while the reading is held",
     kind="concentration",
-    shown="min(s*OUR/kLa*(1 - exp(-kLa*t_blind)), C)",
-    cite=DERIVED.at("oxygen balance of a mixed tank, airflow frozen, load stepped"),
+    shown="min(s*OUR/kLa*(1 - exp(-kLa*t_held)), C)",
+    cite=DERIVED.at("oxygen balance of a mixed tank, airflow held, load stepped"),
     valid="uptake independent of oxygen until it has run out",
     unpublished="derived; checked against the simulated cycle",
 )
-def excursion(s: Ratio, OUR: ConcentrationRate, kLa: PerSecond, t_blind: Second, C: KgPerCubicMetre) -> KgPerCubicMetre:
-    """Fall from ``C`` over one blind time ``t_blind``, for a load step up by the share ``s`` at its beginning."""
-    return np.minimum(s * OUR / kLa * -np.expm1(-kLa * t_blind), C)
+def excursion(s: Ratio, OUR: ConcentrationRate, kLa: PerSecond, t_held: Second, C: KgPerCubicMetre) -> KgPerCubicMetre:
+    """Fall from ``C`` over one hold ``t_held``, for a load step up by the share ``s`` at its beginning."""
+    return np.minimum(s * OUR / kLa * -np.expm1(-kLa * t_held), C)
 
 
 @formula(
@@ -63,41 +63,39 @@ def time_to_zero(C: KgPerCubicMetre, OUR: ConcentrationRate) -> Second:
 
 
 @formula(
-    "loop.parked_step",
-    symbol="q_park",
-    title="Step of the airflow when the output is parked",
+    "loop.substitute_step",
+    symbol="q_sub",
+    title="Step of the airflow when the output is set to a substitute",
     kind="fraction",
-    shown="K_c*(C - park)",
+    shown="K_c*(C - substitute)",
     cite=DERIVED.at("proportional action on the step of the value"),
-    valid="loop left live, value C before parking; share of airflow",
+    valid="loop left live, value C before the substitute; share of airflow",
     unpublished="a product",
 )
-def parked_step(K_c: ControllerGain, C: KgPerCubicMetre, park: KgPerCubicMetre) -> Ratio:
+def substitute_step(K_c: ControllerGain, C: KgPerCubicMetre, substitute: KgPerCubicMetre) -> Ratio:
     """At once, and back again at release."""
-    return K_c * (C - park)
+    return K_c * (C - substitute)
 
 
 @formula(
     "loop.integrator_ramp",
     symbol="q_ramp",
-    title="Move of the airflow by integral action in the blind time",
+    title="Move of the airflow by integral action in the hold",
     kind="fraction",
-    shown="K_c*(set_point - held)*t_blind/T_i",
+    shown="K_c*(set_point - held)*t_held/T_i",
     cite=DERIVED.at("integral of a constant error"),
-    valid="controller working on a held or parked value, output not at its limit",
+    valid="controller working on a held or substituted value, output not at its limit",
     unpublished="a product",
 )
-def integrator_ramp(
-    K_c: ControllerGain, set_point: KgPerCubicMetre, held: KgPerCubicMetre, t_blind: Second, T_i: Second
-) -> Ratio:
-    """Over one blind time ``t_blind``; what tracking prevents. ``T_i`` is the integral time."""
-    return K_c * (set_point - held) * t_blind / T_i
+def integrator_ramp(K_c: ControllerGain, set_point: KgPerCubicMetre, held: KgPerCubicMetre, t_held: Second, T_i: Second) -> Ratio:
+    """Over one hold ``t_held``; what tracking prevents. ``T_i`` is the integral time."""
+    return K_c * (set_point - held) * t_held / T_i
 
 
 @formula(
     "loop.live_ramp",
     symbol="q_ramp",
-    title="Move of the airflow by integral action in the blind time",
+    title="Move of the airflow by integral action in the hold",
     kind="fraction",
     shown="-K_c*(dC*t_seen - tau*b_lag)/T_i",
     cite=DERIVED.at("integral of the bump from air on to the end of the hold-off"),
@@ -200,7 +198,7 @@ def live_furthest(
     unpublished="a product",
 )
 def kick(K_c: ControllerGain, held: KgPerCubicMetre, C: KgPerCubicMetre, b: KgPerCubicMetre, tracked: Ratio) -> Ratio:
-    """At the moment of release: down for a reading still too high, the step of parking taken back."""
+    """At the moment of release: down for a reading still too high, the step of the substitute taken back."""
     return K_c * (held - C - b) * (1 - tracked) + 0.0  # no step is not a step down
 
 
@@ -230,7 +228,7 @@ def kick_integral(K_c: ControllerGain, b: KgPerCubicMetre, tau: Second, T_i: Sec
     unpublished="derived; checked against the simulated cycle",
 )
 def furthest(q_kick: Ratio, q_tail: Ratio, tracked: Ratio) -> Ratio:
-    """``tracked`` 1 for a controller that stands still while blind and takes over without a step, else 0."""
+    """``tracked`` 1 for a controller that stands still while held and takes over without a step, else 0."""
     return q_kick + tracked * q_tail
 
 

@@ -31,12 +31,12 @@ def saturation_at_coldest(e_w: Pascal, e_i: Pascal) -> Pascal:
     title="Vapour pressure left after water has been taken out",
     kind="pressure",
     shown="min(e, e_out)",
-    cite=DERIVED.at("air leaves a dryer or a drained reservoir no wetter than saturated there"),
+    cite=DERIVED.at("air leaves a dryer or a drained receiver no wetter than saturated there"),
     valid="at one pressure; dryer and drain in order",
     unpublished="a comparison",
 )
 def vapour_left(e: Pascal, e_out: Pascal) -> Pascal:
-    """``e_out`` saturation at the dew point of the dryer, or at the temperature of a drained reservoir."""
+    """``e_out`` saturation at the dew point of the dryer, or at the temperature of a drained receiver."""
     return np.minimum(e, e_out)
 
 

@@ -16,8 +16,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.formulas import hose, valve
-from purgecalc.formulas import source as src
+from purgecalc.formulas import hose, source, valve
 from purgecalc.formulas.air import GAMMA, R_AIR
 from purgecalc.formulas.head import CRITICAL_RATIO, PSI_CHOKED, excess_root, thin_coefficient, thin_slope
 from purgecalc.working import Num
@@ -92,7 +91,7 @@ class Supply:
 
     def curve(self, p: Num) -> tuple[Num, Num]:
         """Flow at ``p`` and its slope."""
-        return src.curve(p, np.asarray(self.points), np.asarray(self.flows))
+        return source.curve(p, np.asarray(self.points), np.asarray(self.flows))
 
     def overcomes(self, p: Num) -> Mask:
         """Whether the supply still gives air against ``p``."""

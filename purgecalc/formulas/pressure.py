@@ -62,7 +62,7 @@ ORDER_OF_MAGNITUDE = 3.0  # impact pressure and shear: divide and multiply by th
 
 
 @formula(
-    "safety.hose_rating",
+    "pressure.hose_rating",
     symbol="p_hot",
     title="Pressure the hose is good for when warm",
     kind="gauge pressure",
@@ -77,7 +77,7 @@ def hose_rating(p_rated: Pascal, k_T: PerKelvin, T: Kelvin) -> Pascal:
 
 
 @formula(
-    "safety.relief_pressure",
+    "pressure.relief_pressure",
     symbol="p_rel",
     title="Highest pressure with the relief valve blowing",
     kind="gauge pressure",
@@ -92,7 +92,7 @@ def relief_pressure(p_set: Pascal) -> Pascal:
 
 
 @formula(
-    "safety.highest_pressure",
+    "pressure.highest_pressure",
     symbol="p_high",
     title="Highest pressure the source can put on the line",
     kind="gauge pressure",
@@ -107,13 +107,13 @@ def highest_pressure(p_dead: Pascal, p_rel: Pascal) -> Pascal:
 
 
 @formula(
-    "safety.highest_alone",
+    "pressure.highest_alone",
     symbol="p_high",
     title="Highest pressure the source can put on the line",
     kind="gauge pressure",
     shown="p",
     cite=DERIVED.at("a pressure switch can stick, so that relief valve or dead-head is what counts"),
-    valid="a reservoir with one of them known",
+    valid="a receiver with one of them known",
     unpublished="a definition",
 )
 def highest_alone(p: Pascal) -> Pascal:
@@ -152,7 +152,7 @@ def coverage(n_open: Ratio, n: Ratio) -> Ratio:
 
 
 @formula(
-    "safety.dead_end_pressure",
+    "pressure.dead_end_pressure",
     symbol="p_end",
     title="Pressure of a blocked head",
     kind="gauge pressure",
@@ -167,13 +167,13 @@ def dead_end_pressure(p_high: Pascal, p_crack: Pascal) -> Pascal:
 
 
 @formula(
-    "safety.pressure_volume",
+    "pressure.pressure_volume",
     symbol="PSV",
     title="Pressure times volume, in bar litres",
     kind="ratio",
     shown="PS*V/bar_L",
     cite=EU_2014_29.at("PS in bar, V in litres"),
-    valid="PS the greatest gauge pressure of the vessel, V of one vessel",
+    valid="PS the greatest gauge pressure of the receiver, V of one receiver",
     unpublished="a product",
 )
 def pressure_volume(PS: Pascal, V: CubicMetre) -> Ratio:
@@ -182,7 +182,7 @@ def pressure_volume(PS: Pascal, V: CubicMetre) -> Ratio:
 
 
 @formula(
-    "safety.stored_energy_upper",
+    "pressure.stored_energy_upper",
     symbol="E_max",
     title="Energy of the stored air, upper bound",
     kind="energy",
@@ -197,7 +197,7 @@ def stored_energy_upper(p: Pascal, V: CubicMetre, p_atm: Pascal) -> Joule:
 
 
 @formula(
-    "safety.jet_impact",
+    "pressure.jet_impact",
     symbol="p_face",
     title="Pressure of one jet on the probe face, order of magnitude",
     kind="pressure difference",
@@ -213,7 +213,7 @@ def jet_impact(F_1: Newton, x: Metre, p_h: Pascal, p_b: Pascal) -> Pascal:
 
 @dataclass(frozen=True)
 class Pointer:
-    """Where to look once a vessel passes ``above`` bar litres at more than ``above_pressure`` pascal gauge."""
+    """Where to look once a receiver passes ``above`` bar litres at more than ``above_pressure`` pascal gauge."""
 
     above: float
     above_pressure: float
@@ -224,13 +224,13 @@ class Pointer:
 REGIMES: dict[str, tuple[Pointer, ...]] = {
     "EU": (
         Pointer(0, 0.5e5, "simple vessel above 0.5 bar: in scope, look at its plate and papers", EU_2014_29.at("scope")),
-        Pointer(50, 0.5e5, "above 50 bar litres: essential requirements, CE marking of the vessel", EU_2014_29.at("PS x V")),
+        Pointer(50, 0.5e5, "above 50 bar litres: essential requirements, CE marking of the receiver", EU_2014_29.at("PS x V")),
         Pointer(50, 0.5e5, "not a simple vessel: category by PS x V, group 2 gas", EU_2014_68.at("annex II, table 2")),
         Pointer(200, 0.5e5, "above 200 bar litres: next category; inspection in service is national", EU_2014_68.at("annex II")),
     ),
     "UK": (
         Pointer(0, 0.5e5, "above 0.5 bar a relevant fluid: safe limits, protection, upkeep", UK_PSSR.at("reg. 2")),
-        Pointer(50, 0.5e5, "above 50 bar litres: essential requirements and marking of the vessel", UK_SPVR.at("schedule 1")),
+        Pointer(50, 0.5e5, "above 50 bar litres: essential requirements and marking of the receiver", UK_SPVR.at("schedule 1")),
         Pointer(250, 0.5e5, "above 250 bar litres: written scheme of examination", UK_PSSR.at("regs. 8 and 9")),
     ),
     "US": (
@@ -247,7 +247,7 @@ def ladder_of(regime: str) -> tuple[Pointer, ...]:
 
 
 def pointers(regime: str, bar_litres: float, p_gauge: float) -> tuple[Pointer, ...]:
-    """The pointers a vessel has passed; none is a legal conclusion."""
+    """The pointers a receiver has passed; none is a legal conclusion."""
     return tuple(p for p in ladder_of(regime) if bar_litres > p.above and p_gauge > p.above_pressure)
 
 
@@ -270,7 +270,7 @@ def all_but_one(n: Ratio) -> Ratio:
 
 
 @formula(
-    "safety.face_pressure_worst",
+    "pressure.face_pressure_worst",
     symbol="p_worst",
     title="Highest pressure the face may see",
     kind="pressure difference",

@@ -141,33 +141,33 @@ def residual(A: KgPerCubicMetre, t_hold: Second, t_clear: Second, t_mix: Second,
 
 
 @formula(
-    "reading.blind_time",
-    symbol="t_blind",
-    title="Time blind in each cycle",
+    "reading.hold_time",
+    symbol="t_held",
+    title="Time held in each cycle",
     kind="time",
     shown="t_lead + t_blast + t_hold",
-    cite=DERIVED.at("freeze lead, blast and hold-off follow one another"),
+    cite=DERIVED.at("hold lead, blast and hold-off follow one another"),
     valid="any",
     unpublished="a sum",
 )
-def blind_time(t_lead: Second, t_blast: Second, t_hold: Second) -> Second:
-    """From freezing the output to its release."""
+def hold_time(t_lead: Second, t_blast: Second, t_hold: Second) -> Second:
+    """From holding the output to its release."""
     return t_lead + t_blast + t_hold
 
 
 @formula(
-    "reading.live_fraction",
+    "reading.live_share",
     symbol="live",
     title="Share of the time the reading is live",
     kind="fraction",
-    shown="1 - t_blind/t_interval",
+    shown="1 - t_held/t_interval",
     cite=DERIVED.at("one cycle"),
     valid="any",
     unpublished="a ratio",
 )
-def live_fraction(t_blind: Second, t_interval: Second) -> Ratio:
+def live_share(t_held: Second, t_interval: Second) -> Ratio:
     """Live share of one interval."""
-    return 1 - t_blind / t_interval
+    return 1 - t_held / t_interval
 
 
 @formula(

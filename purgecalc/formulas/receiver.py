@@ -1,4 +1,4 @@
-"""The reservoir: recovery, stored energy, heat from its wall."""
+"""The receiver: recovery, stored energy, heat from its wall."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ FILM = constant(
     "h_film",
     10.0,
     "W/m**2/K",
-    "film coefficient inside the reservoir",
+    "film coefficient inside the receiver",
     BLOW_DOWN.at("vessel of 16 L: 5 to 15 meet its pressure within 1 %"),
 )
 
@@ -34,7 +34,7 @@ TOO_COLD = constant(
     "dT_gas",
     15.0,
     "K",
-    "by how much the air of a reservoir may come out too cold",
+    "by how much the air of a receiver may come out too cold",
     BLOW_DOWN.at("241 K worked out, 256 K measured"),
 )
 
@@ -42,11 +42,11 @@ TOO_COLD = constant(
 @formula(
     "source.coldest_air",
     symbol="T_air",
-    title="Air in the reservoir at the end of a blast, 15 K put on for what it comes out too cold",
+    title="Air in the receiver at the end of a blast, 15 K put on for what it comes out too cold",
     kind="temperature",
     shown="min(T_wall, T + dT_gas)",
     cite=BLOW_DOWN.at("lowest temperature of the air"),
-    valid="reservoirs of some litres; the thermometer of the test was slow",
+    valid="receivers of some litres; the thermometer of the test was slow",
 )
 def coldest_air(T: Kelvin, T_wall: Kelvin) -> Kelvin:
     """``T`` as the blast followed in time has it, never above the wall's."""
@@ -56,7 +56,7 @@ def coldest_air(T: Kelvin, T_wall: Kelvin) -> Kelvin:
 @formula(
     "receiver.fall",
     symbol="dp",
-    title="Fall of the reservoir pressure",
+    title="Fall of the receiver pressure",
     kind="pressure difference",
     shown="p_1 - p_2",
     cite=DERIVED.at("difference of two readings of one gauge"),
@@ -86,7 +86,7 @@ def band_share(p_1: Pascal, p_2: Pascal, p_atm: Pascal) -> Ratio:
 @formula(
     "receiver.recovery_time",
     symbol="t_rec",
-    title="Time to refill the reservoir",
+    title="Time to refill the receiver",
     kind="time",
     shown="V*(p_2 - p_1)/(R_air*T*m)",
     cite=DERIVED.at("isothermal filling at mean flow"),
@@ -108,14 +108,14 @@ def recovery_time(V: CubicMetre, p_1: Pascal, p_2: Pascal, T: Kelvin, m: KgPerSe
     unpublished="mass balance",
 )
 def pressure_left(p_1: Pascal, m_blast: Kilogram, V: CubicMetre, T: Kelvin, p_least: Pascal) -> Pascal:
-    """Absolute pressures; no vessel falls below ``p_least``, that of the water or of the atmosphere."""
+    """Absolute pressures; no receiver falls below ``p_least``, that of the water or of the atmosphere."""
     return np.maximum(p_1 - m_blast * R_AIR.value * T / V, p_least)
 
 
 @formula(
     "receiver.time_sum",
     symbol="t",
-    title="Time to fill a vessel along several pieces of a curve",
+    title="Time to fill a receiver along several pieces of a curve",
     kind="time",
     shown="a + b",
     cite=DERIVED.at("one piece after another"),
@@ -134,7 +134,7 @@ def time_sum(a: Second, b: Second) -> Second:
     kind="fraction",
     shown="p_left/p_in",
     cite=DERIVED.at("gauge pressures"),
-    valid="lines that share a reservoir",
+    valid="lines that share a receiver",
     unpublished="a ratio",
 )
 def start_share(p_left: Pascal, p_in: Pascal) -> Ratio:
@@ -159,7 +159,7 @@ def stored_energy(p: Pascal, V: CubicMetre, p_atm: Pascal) -> Joule:
 @formula(
     "source.wall_conductance",
     symbol="hA",
-    title="Heat passed from the reservoir wall to its air",
+    title="Heat passed from the receiver wall to its air",
     kind="heat conductance",
     shown="h_film*5/2*pi*(2*V/pi)**(2/3)",
     cite=OUR_JUDGEMENT.at("cylinder twice as long as wide"),
@@ -181,7 +181,7 @@ def wall_conductance(V: CubicMetre) -> WattPerKelvin:
     unpublished="the smaller of two",
 )
 def behind_regulator(p: Pascal, p_reg: Pascal) -> Pascal:
-    """Reservoir pressure held down to the set pressure."""
+    """Receiver pressure held down to the set pressure."""
     return np.minimum(p, p_reg)
 
 

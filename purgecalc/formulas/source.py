@@ -27,7 +27,7 @@ def inlet_mass_flow(Q: CubicMetrePerSecond, rho: KgPerCubicMetre) -> KgPerSecond
 
 
 @formula(
-    "source.max_pressure",
+    "source.dead_head",
     symbol="p_max",
     title="Highest pressure the source reaches at this site",
     kind="gauge pressure",
@@ -36,7 +36,7 @@ def inlet_mass_flow(Q: CubicMetrePerSecond, rho: KgPerCubicMetre) -> KgPerSecond
     valid="only where clearance sets the dead-head; a relief valve or switch keeps its gauge pressure",
     unpublished="ideal-gas similarity",
 )
-def max_pressure_at_site(p_plate: Pascal, p_atm: Pascal) -> Pascal:
+def dead_head_at_site(p_plate: Pascal, p_atm: Pascal) -> Pascal:
     """Dead-head gauge pressure of the name plate (sea level) carried to the site's atmosphere."""
     return p_plate * p_atm / P_STANDARD.value
 
@@ -92,7 +92,7 @@ def within(p: Pascal, p_a: Pascal, p_b: Pascal) -> Pascal:
     title="Mean flow of the compressor over the run",
     kind="mass flow",
     shown="(m_a - m_b)/ln(m_a/m_b)",
-    cite=DERIVED.at("time to fill a vessel with a flow that falls evenly with its pressure"),
+    cite=DERIVED.at("time to fill a receiver with a flow that falls evenly with its pressure"),
     valid="m_a >= m_b, straight line between them; their common value where they are equal",
     unpublished="logarithmic mean; checked against quadrature",
 )
@@ -106,7 +106,7 @@ def mean_flow(m_a: KgPerSecond, m_b: KgPerSecond) -> KgPerSecond:
 
 
 @formula(
-    "source.free_air_of_displacement",
+    "source.flow_of_displacement",
     symbol="Q",
     title="Free air delivered, from swept displacement",
     kind="air flow",
@@ -115,7 +115,7 @@ def mean_flow(m_a: KgPerSecond, m_b: KgPerSecond) -> KgPerSecond:
     valid="a guess until a receiver fill time is measured",
     unpublished="a rule of thumb",
 )
-def free_air_of_displacement(Q_swept: CubicMetrePerSecond, eta_v: Ratio) -> CubicMetrePerSecond:
+def flow_of_displacement(Q_swept: CubicMetrePerSecond, eta_v: Ratio) -> CubicMetrePerSecond:
     """Displacement times volumetric efficiency."""
     return Q_swept * eta_v
 

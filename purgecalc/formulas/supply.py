@@ -24,7 +24,7 @@ IEC_60038 = Source("IEC 60038", "IEC 60038 Standard voltages", checked=True)
 
 RHO_COPPER = constant("rho_Cu", 2.25e-8, "ohm*m", "resistivity of copper in normal service", IEC_60364.at("0.0225 ohm mm2/m"))
 RHO_ALUMINIUM = constant("rho_Al", 3.6e-8, "ohm*m", "resistivity of aluminium in normal service", IEC_60364.at("0.036 ohm mm2/m"))
-REACTANCE = constant("lambda_x", 8e-5, "ohm/m", "reactance of a cable core", IEC_60364.at("0.08 mohm/m if unknown"))
+REACTANCE = constant("lambda_x", 8e-5, "ohm/m", "reactance of a cable conductor", IEC_60364.at("0.08 mohm/m if unknown"))
 COS_PHI = constant("cos_phi_0", 0.8, "", "power factor in running, if unknown", IEC_60364.at("0.8 if unknown"))
 SINGLE_PHASE = constant("b_1", 2.0, "", "go and return of a single-phase circuit", IEC_60364.at("b = 2"))
 THREE_PHASE = constant("b_3", 1.0, "", "one line of a balanced three-phase circuit", IEC_60364.at("b = 1"))
@@ -43,10 +43,10 @@ PLATE_HERTZ = constant("tol_hertz", 0.02, "", "frequency a motor bears about its
     kind="voltage",
     shown="b*(rho_c*L/S*cos_phi + x_c*L*sqrt(1 - cos_phi**2))*I",
     cite=IEC_60364.at("formula for the voltage drop"),
-    valid="b 2 single phase, 1 three phase (line to neutral); core at service temperature; one core size throughout",
+    valid="b 2 single phase, 1 three phase (line to neutral); conductor at service temperature; one conductor size throughout",
 )
 def voltage_drop(b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, S: SquareMetre, cos_phi: Ratio, I: Ampere) -> Volt:  # noqa: E741
-    """``L`` is the length of the route, not of the loop; ``S`` the area of one core."""
+    """``L`` is the length of the route, not of the loop; ``S`` the area of one conductor."""
     return b * (rho_c * L / S * cos_phi + x_c * L * np.sqrt(1 - cos_phi**2)) * I
 
 
@@ -140,9 +140,9 @@ def voltage_at_load(U: Volt, dV: Volt) -> Volt:
 
 
 @formula(
-    "supply.core_needed",
+    "supply.conductor_needed",
     symbol="S_min",
-    title="Core area that keeps the starting dip to a share of the supply",
+    title="Conductor area that keeps the starting dip to a share of the supply",
     kind="area",
     shown="b*rho_c*L*I/U/(sqrt(cos_phi**2 + 1/(1 - du)**2 - 1 - (b*x_c*L*I/U)**2"
     " - 2*b*x_c*L*I/U*sqrt(1 - cos_phi**2)) - cos_phi)",
@@ -150,10 +150,10 @@ def voltage_at_load(U: Volt, dV: Volt) -> Volt:
     valid="while the reactance alone leaves something of the allowance; unlimited beyond",
     unpublished="inverse of the dip; the round trip is a property test",
 )
-def core_needed(
+def conductor_needed(
     b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, cos_phi: Ratio, I: Ampere, du: Ratio, U: Volt  # noqa: E741
 ) -> SquareMetre:  # fmt: skip
-    """Before rounding up to a core that is sold; ``du`` the share allowed, ``I`` the starting current at full voltage."""
+    """Before rounding up to a conductor that is sold; ``du`` the share allowed, ``I`` the starting current at full voltage."""
     z = b * x_c * L * I / U
     inside = np.asarray(cos_phi**2 + 1 / (1 - du) ** 2 - 1 - z**2 - 2 * z * np.sqrt(1 - cos_phi**2), dtype=float)
     left = np.sqrt(np.maximum(inside, 0.0)) - cos_phi
@@ -163,7 +163,7 @@ def core_needed(
 @formula(
     "supply.longest_cable",
     symbol="L_max",
-    title="Longest cable of this core",
+    title="Longest cable of this conductor",
     kind="length",
     shown="U/(b*I)*(sqrt((rho_c/S*cos_phi + x_c*sqrt(1 - cos_phi**2))**2 + (1/(1 - du)**2 - 1)*((rho_c/S)**2 + x_c**2))"
     " - rho_c/S*cos_phi - x_c*sqrt(1 - cos_phi**2))/((rho_c/S)**2 + x_c**2)",

@@ -59,13 +59,15 @@ class Task:
 
 
 TASKS = (
-    Task("drain the reservoir, look for water", 1, COMMON_PRACTICE.at()),
+    Task("drain the receiver, look for water", 1, COMMON_PRACTICE.at()),
     Task("compare the probe with a reference", 1, COMMON_PRACTICE.at("purging is not calibration")),
     Task("clean or change the intake filter", 3, COMMON_PRACTICE.at()),
     Task("repeat the commissioning measurements", 3, OUR_JUDGEMENT.at("the baseline is only useful if repeated")),
     Task("take out and test the check valve", 12, COMMON_PRACTICE.at()),
-    Task("change the sensing element", 24, COMMON_PRACTICE.at("two years for an optical cap; the maker's life goes first")),
-    Task("change the delivery hose outdoors", 60, COMMON_PRACTICE.at("five years in the sun")),
+    Task(
+        "change the sensing element", 24, COMMON_PRACTICE.at("two years for an optical sensing face; the maker's life goes first")
+    ),
+    Task("change the purge hose outdoors", 60, COMMON_PRACTICE.at("five years in the sun")),
 )
 
 

@@ -1,6 +1,6 @@
 """Is a purge worth having? Bias, air, labour and energy of five ways to keep a probe clean.
 
-Growth of the bias is taken as steady here, up to a full film, because that is what two wipes can measure. Labour and
+Growth of the bias is taken as steady here, up to full fouling, because that is what two wipes can measure. Labour and
 energy are added in one currency-free measure: what an hour of labour costs, expressed in electrical energy.
 "Not needed" is a usual verdict.
 """
@@ -22,12 +22,12 @@ WIPES = {"none": YEAR.value, "weekly wipe": WEEK, "fortnightly wipe": 2 * WEEK, 
 
 
 @formula(
-    "justify.mean_bias_wiped",
+    "worth.mean_bias_wiped",
     symbol="b",
     title="Mean bias between wipes",
     kind="concentration",
     shown="min(abs(r)*W, b_full)*(1 - min(abs(r)*W, b_full)/(2*abs(r)*W))*r/abs(r)",
-    cite=DERIVED.at("mean of a steady rise up to the bias of a full film"),
+    cite=DERIVED.at("mean of a steady rise up to the bias of full fouling"),
     valid="r not zero in the printed form; b_full positive",
     unpublished="derived; checked against a numerical mean",
 )
@@ -39,13 +39,13 @@ def mean_bias_wiped(r: ConcentrationRate, W: Second, b_full: KgPerCubicMetre) ->
 
 
 @formula(
-    "justify.mean_bias_purged",
+    "worth.mean_bias_purged",
     symbol="b",
     title="Mean bias with a purge, between wipes",
     kind="concentration",
     shown="r*T*((1 - eta)/eta*(1 - (1 - (1 - eta)**n)/(n*eta)) + 1/2)",
     cite=DERIVED.at("mean over n cycles of growth and removal after a wipe"),
-    valid="0 < eta < 1; n whole, of 1 and more; film not full",
+    valid="0 < eta < 1; n whole, of 1 and more; fouling not full",
     unpublished="derived; checked by running the cycles",
 )
 def mean_bias_purged(r: ConcentrationRate, T: Second, eta: Ratio, n: Ratio) -> KgPerCubicMetre:
@@ -55,12 +55,12 @@ def mean_bias_purged(r: ConcentrationRate, T: Second, eta: Ratio, n: Ratio) -> K
 
 
 @formula(
-    "justify.long_run_bias",
+    "worth.long_run_bias",
     symbol="b_top",
     title="Bias just before a blast, in the long run",
     kind="concentration",
     shown="min(r*T/eta, b_full)",
-    cite=DERIVED.at("growth of an interval equal to what a blast takes off, or a full film"),
+    cite=DERIVED.at("growth of an interval equal to what a blast takes off, or full fouling"),
     valid="sizes without sign",
     unpublished="derived; checked by running the cycles",
 )
@@ -70,9 +70,9 @@ def long_run_bias(r: ConcentrationRate, T: Second, eta: Ratio, b_full: KgPerCubi
 
 
 @formula(
-    "justify.blasts_to_full",
+    "worth.blasts_to_full",
     symbol="n_1",
-    title="Intervals after a wipe before the film is full",
+    title="Intervals after a wipe before the fouling is full",
     kind="count",
     shown="min(n, floor(ln(max(1 - eta*b_top/(r*T), 1e-300))/ln(1 - eta)))",
     cite=DERIVED.at("bias before the n-th blast, solved for n"),
@@ -80,18 +80,18 @@ def long_run_bias(r: ConcentrationRate, T: Second, eta: Ratio, b_full: KgPerCubi
     unpublished="derived; checked by running the cycles",
 )
 def blasts_to_full(n: Ratio, eta: Ratio, b_top: KgPerCubicMetre, r: ConcentrationRate, T: Second) -> Ratio:
-    """Where the film never gets full: so many that the rest cannot be told from the long run."""
+    """Where the fouling never gets full: so many that the rest cannot be told from the long run."""
     grown = np.maximum(1 - eta * b_top / (r * T), 1e-300)
     return np.minimum(n, np.floor(np.log(grown) / np.log1p(-np.asarray(eta))))
 
 
 @formula(
-    "justify.bias_left",
+    "worth.bias_left",
     symbol="b",
     title="Bias left by a blast",
     kind="concentration",
     shown="(1 - eta)*b_blast",
-    cite=OUR_JUDGEMENT.at("detachment in proportion to the film"),
+    cite=OUR_JUDGEMENT.at("detachment in proportion to the fouling"),
     valid="b_blast just before it",
     unpublished="our own cleaning model",
 )
@@ -101,9 +101,9 @@ def bias_left(b_blast: KgPerCubicMetre, eta: Ratio) -> KgPerCubicMetre:
 
 
 @formula(
-    "justify.mean_of_ramp",
+    "worth.mean_of_ramp",
     symbol="b_mean",
-    title="Mean of a bias that grows until the film is full",
+    title="Mean of a bias that grows until the fouling is full",
     kind="concentration",
     shown="b_0 + r*min(t, (b_top - b_0)/r)/2 + (b_top - b_0)/2*(1 - (b_top - b_0)/r/max(t, (b_top - b_0)/r))",
     cite=DERIVED.at("a straight rise, then level"),
@@ -119,13 +119,13 @@ def mean_of_ramp(b_0: KgPerCubicMetre, b_top: KgPerCubicMetre, r: ConcentrationR
 
 
 @formula(
-    "justify.mean_of_parts",
+    "worth.mean_of_parts",
     symbol="b_mean",
     title="Mean bias with a purge, without sign",
     kind="concentration",
     shown="(n_1*T*b_1 + max(min(n - n_1, 1), 0)*T*b_2 + max(n - n_1 - 1, 0)*T*b_3 + t_rest*b_4)/(n*T + t_rest)",
     cite=DERIVED.at("mean over the time between two wipes, part by part"),
-    valid="means b_1 of n_1 intervals before the film is full, b_2 of the next, b_3 of those after, b_4 of t_rest",
+    valid="means b_1 of n_1 intervals before the fouling is full, b_2 of the next, b_3 of those after, b_4 of t_rest",
     unpublished="a weighted mean; checked by running the cycles",
 )
 def mean_of_parts(
@@ -138,9 +138,9 @@ def mean_of_parts(
 
 
 @formula(
-    "justify.full_bias_assumed",
+    "worth.full_bias_assumed",
     symbol="b_full",
-    title="Bias under a full film, assumed because nobody has measured it",
+    title="Bias under full fouling, assumed because nobody has measured it",
     kind="concentration",
     shown="min(C, (C_star - C)/2)",
     cite=OUR_JUDGEMENT.at("as much as the set point, and no more than half the deficit"),
@@ -153,12 +153,12 @@ def full_bias_assumed(C_star: KgPerCubicMetre, C: KgPerCubicMetre) -> KgPerCubic
 
 
 @formula(
-    "justify.capped_bias",
+    "worth.capped_bias",
     symbol="b",
-    title="Bias, no more than that of a full film",
+    title="Bias, no more than that of full fouling",
     kind="concentration",
     shown="min(max(b_grown, -b_full), b_full)",
-    cite=DERIVED.at("a film has an end"),
+    cite=DERIVED.at("fouling has an end"),
     valid="b_full positive",
     unpublished="a limit",
 )
@@ -168,7 +168,7 @@ def capped_bias(b_grown: KgPerCubicMetre, b_full: KgPerCubicMetre) -> KgPerCubic
 
 
 @formula(
-    "justify.bias_energy",
+    "worth.bias_energy",
     symbol="E_bias",
     title="Energy the bias costs a year",
     kind="electrical energy",
@@ -183,7 +183,7 @@ def bias_energy(dQ_Q: Ratio, P_blower: Watt) -> Joule:
 
 
 @formula(
-    "justify.labour",
+    "worth.labour",
     symbol="t_labour",
     title="Labour a year",
     kind="time",
@@ -198,7 +198,7 @@ def labour(t_visit: Second, W: Second, t_service: Second) -> Second:
 
 
 @formula(
-    "justify.labour_power",
+    "worth.labour_power",
     symbol="P_labour",
     title="Energy an hour of labour would buy, per hour",
     kind="power",
@@ -213,7 +213,7 @@ def hour_as_power(E_hour: Joule) -> Watt:
 
 
 @formula(
-    "justify.total",
+    "worth.total",
     symbol="E_total",
     title="Total of a year, expressed as energy",
     kind="electrical energy",

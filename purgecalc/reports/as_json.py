@@ -22,7 +22,7 @@ from purgecalc.working import Given, Node, Step
 if TYPE_CHECKING:  # only --detail needs it
     from purgecalc.studies.expected import Expected
 
-SCHEMA = 1
+SCHEMA = 2
 
 
 def number(value: Any, kind: str = "") -> Any:

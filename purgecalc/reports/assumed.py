@@ -10,8 +10,8 @@ from purgecalc.reports.texts import text_of
 from purgecalc.working import Origin
 
 _BEARS: Mapping[str, Callable[[Design], bool]] = {
-    "source.dead_head_set_by": lambda d: "source.max_pressure" in d.inputs and d.inputs["source.max_pressure"].state == "gauge",
-    "source.compressor_starts": lambda d: d.has_reservoir,
+    "source.dead_head_set_by": lambda d: "source.dead_head" in d.inputs and d.inputs["source.dead_head"].state == "gauge",
+    "source.compressor_starts": lambda d: d.has_receiver,
     "head.check_valve_at": lambda d: "head.check_valve" in d.inputs,
     "probe.sensor": lambda d: "reading.bump" in d,
 }

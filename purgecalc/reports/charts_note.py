@@ -20,7 +20,7 @@ PATH = (
 """Stations along the air path, upstream first."""
 
 SHOWN = 4.0
-"""Blind times of a cycle that are drawn; nothing happens in the rest of it."""
+"""Holds of a cycle that are drawn; nothing happens in the rest of it."""
 
 
 def path_figure(d: Design) -> Any:
@@ -69,8 +69,8 @@ def cycle_figure(d: Design) -> Any:
     if loop:
         panels[1].plot(t, 100 * (np.asarray(cycle.airflow) - 1), color=STYLES[0][0])
         panels[1].set_ylabel("airflow change, %", fontsize=8)
-    blind = d.number("reading.blind_time")
-    panels[-1].set_xlim(-d.number("schedule.freeze_lead") / 60, min(d.number("schedule.interval"), SHOWN * blind) / 60)
+    hold = d.number("reading.hold_time")
+    panels[-1].set_xlim(-d.number("schedule.hold_lead") / 60, min(d.number("schedule.interval"), SHOWN * hold) / 60)
     panels[-1].set_xlabel("time from air on, min")
     for panel in panels:
         panel.grid(alpha=0.3)

@@ -34,8 +34,8 @@ def unrated(designs: Sequence[Design]) -> tuple[tuple[str, str], ...]:
 
 
 def where_to_look(designs: Sequence[Design]) -> tuple[str, ...]:
-    """Pointers to the rules on vessels under the regime stated."""
-    regime = designs[0].inputs.choices.get("pressure_safety.regime", "")
+    """Pointers to the rules on receivers under the regime stated."""
+    regime = designs[0].inputs.choices.get("pressure.regime", "")
     return tuple(f"{regime}: {p.text} ({p.cite})" for p in passed_pointers(designs[0].sheet, designs[0].inputs))
 
 

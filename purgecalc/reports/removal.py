@@ -1,4 +1,4 @@
-"""What is known of how much film a blast takes off, in words."""
+"""What is known of how much fouling a blast takes off, in words."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from purgecalc.design import Design
 from purgecalc.reports.texts import text_of
 
 REMOVAL = "fouling.removal"
-NOT_MEASURED = "Nobody has measured how well a blast removes a film."
+NOT_MEASURED = "Nobody has measured how well a blast removes fouling."
 
 
 def about_removal(d: Design) -> str:

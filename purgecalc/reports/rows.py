@@ -62,7 +62,7 @@ def _duty(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
 def source_duty(d: Design, rules: dict[str, Finding], system: str) -> Row:
     """How much of the time the source runs, for all its lines."""
     limit, state = _limit(rules, "duty", system)
-    remark = f"of the time, by interval; {text_of(d['source.run_in_window'])} in any {text_of(d['source.duty_cycle'])}"
+    remark = f"of the time, by interval; {text_of(d['source.run_in_window'])} in any {text_of(d['source.duty_window'])}"
     return Row("Duty cycle", text_of(d["source.duty_fraction"]), remark, limit, state)
 
 
@@ -83,18 +83,18 @@ def _basis(d: Design) -> str:
 
 def _live(d: Design, rules: dict[str, Finding], system: str) -> Row:
     limit, state = _limit(rules, "live-share", system)
-    return Row("Reading live", text_of(d["reading.live_fraction"]), "of the time", limit, state)
+    return Row("Reading live", text_of(d["reading.live_share"]), "of the time", limit, state)
 
 
 def _jet(d: Design, rules: dict[str, Finding], system: str) -> Row:
     limit, state = _limit(rules, "jet-strength", system)
-    ratio = f"{text_of(d['head.jet_ratio'])} x 150 mN"
+    ratio = f"{text_of(d['head.jet_thrust_ratio'])} x 150 mN"
     return Row("Jet thrust", text_of(d["head.thrust"], system), ratio, limit, state)
 
 
 def _flow(d: Design, rules: dict[str, Finding], system: str) -> Row:
     limit, state = _limit(rules, "source-rating", system)
-    flow = f"{text_of(d['line.free_air_flow'], system)} free air{', as a blast from cut-in begins' if d.has_reservoir else ''}"
+    flow = f"{text_of(d['line.flow_anr'], system)} free air{', as a blast from cut-in begins' if d.has_receiver else ''}"
     return Row("Source pressure", text_of(d["source.gauge_pressure"], system), flow, limit, state)
 
 
@@ -107,12 +107,12 @@ def _reach(d: Design, rules: dict[str, Finding], system: str) -> Row:
     return Row("Longest hose", text_of(d["hose.longest"], system), f"{by}, {bore} bore; size asks all rules", fitted, state)
 
 
-def _reservoir(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
+def _receiver(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     if "source.end_pressure_gauge" not in d:
         return None
     ends = [text_of(d[f"source.end_pressure_{k}_gauge"], system) for k in ("adiabatic", "isothermal", "from_cut_in")]
     remark = f"after a blast from cut-out ({ends[0]} to {ends[1]} by heat from the wall); {ends[2]} from cut-in"
-    return Row("Reservoir", text_of(d["source.end_pressure_gauge"], system), remark)
+    return Row("Receiver", text_of(d["source.end_pressure_gauge"], system), remark)
 
 
 def _recovery(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
@@ -128,7 +128,7 @@ def _excursion(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     if "loop.excursion" not in d:
         return None
     limit, state = _limit(rules, "excursion", system)
-    remark = f"of oxygen while blind, load up {text_of(d['loop.load_step'])}"
+    remark = f"of oxygen while held, load up {text_of(d['loop.load_step'])}"
     return Row("Excursion", text_of(d["loop.excursion"], system), remark, limit, state)
 
 
@@ -153,7 +153,7 @@ def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     state = "passes" if low <= chosen <= high else "fails"
     you = f"you chose {text_of(d['schedule.interval'])}"
     if low > high:
-        return Row("Interval", "none will do", f"film wants {most} at most, the rest {least} at least; {you}", "", "fails")
+        return Row("Interval", "none will do", f"fouling wants {most} at most, the rest {least} at least; {you}", "", "fails")
     held = rules["hold-off"].state in ("fails", "waived") if "hold-off" in rules else False
     basis = " with the hold-off as set, which is too short" if held else ""
     return Row("Interval", span(low, high, "time", system, 2), f"will do{basis}; {you}", "", state)
@@ -162,7 +162,7 @@ def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
 ROWS: tuple[tuple[Callable[[Design, dict[str, Finding], str], Row | None], str], ...] = (
     (_drop, ""), (_delivery, "delivery-time"), (_air, ""), (_duty, "duty"), (_hold_off, "hold-off"), (_live, "live-share"),
     (_excursion, "excursion"), (_release, ""), (_interval, ""), (_jet, "jet-strength"), (_flow, "source-rating"),
-    (_reservoir, ""), (_recovery, "recovery"), (_reach, "hose-reach"),
+    (_receiver, ""), (_recovery, "recovery"), (_reach, "hose-reach"),
 )  # fmt: skip
 """The rows, each with the rule that judges its figure."""
 

@@ -20,7 +20,7 @@ from purgecalc.units import show
 
 WORDS = {"schedule.interval": "interval", "schedule.blast": "blast", "schedule.hold_off": "hold-off"}
 SOURCE_WORDS = {
-    "source.free_air": "flow (free air)", "source.displacement": "displacement", "source.volume": "reservoir",
+    "source.flow": "flow (free air)", "source.displacement": "displacement", "source.volume": "receiver",
     "source.cut_in": "cut-in, the band as wide as now",
 }  # fmt: skip
 FRONT_SHOWN = 6
@@ -164,7 +164,7 @@ def _schedule(page: Page, s: Schedule, system: str) -> None:
     if s.timer_follows:
         hanging(
             page,
-            "The timer that ends a freeze (longest_freeze) is to be set anew for it: longest-freeze fails as it stands.",
+            "The timer that ends a hold (longest_hold) is to be set anew for it: longest-hold fails as it stands.",
             "  ",
         )
     hanging(page, f"Works with the other two as recommended: {'; '.join(ends)}", "  ", "    ")
@@ -196,7 +196,7 @@ def _head(page: Page, h: HeadStudy, system: str) -> None:
     b = h.best
     words = (
         f"Strongest jets: {b.holes} x {show(b.diameter, 'length', system)}, {show(b.thrust_each, 'force', system)} a hole "
-        f"({has}); jet ratio {show(b.jet_ratio, 'ratio')}, with a hole blocked {show(b.blocked_ratio, 'ratio')}. "
+        f"({has}); jet thrust ratio {show(b.jet_thrust_ratio, 'ratio')}, with a hole blocked {show(b.blocked_ratio, 'ratio')}. "
         f"{h.passing} of {h.looked_at} heads pass."
     )
     hanging(page, words, "  ", "    ")

@@ -29,7 +29,7 @@ class Cycle:
 
 
 def segments(cycle: Cycle, width: int) -> list[tuple[str, int, float, float]]:
-    """Mark, number of characters, start and end (s from the freeze) of each part; each part at least one character."""
+    """Mark, number of characters, start and end (s from the hold) of each part; each part at least one character."""
     out, at, used = [], 0.0, 0
     for seconds, mark in ((cycle.lead, "f"), (cycle.blast, "B"), (cycle.hold_off, "h")):
         if seconds > 0:

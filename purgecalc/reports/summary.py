@@ -99,7 +99,7 @@ def describe(d: Design, system: str = "si") -> str:
     if ends:
         t["head.depth"] += f" ({' to '.join(ends)})" if len(ends) > 1 else f" (or {ends[0]})"
     holes = int(float(d["head.holes"].value))
-    source = "direct source" if d.inputs.choice("source.kind") == "direct" else f"{text_of(d['source.volume'], system)} reservoir"
+    source = "direct source" if d.inputs.choice("source.kind") == "direct" else f"{text_of(d['source.volume'], system)} receiver"
     return f"{source}, {t['hose.length']} of {t['hose.bore']} hose, {holes} x {t['head.hole_diameter']} head at {t['head.depth']}"
 
 
@@ -108,11 +108,11 @@ def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
     kind = probe_kind(d.inputs.choice("probe.kind"))
     rows = tuple(figures(d, by_rule, system))
     gauge = text_of(d["source.gauge_pressure"], system)
-    s = {k: float(d[f"schedule.{k}"].value) for k in ("freeze_lead", "blast", "hold_off", "interval")}
-    live = show(s["interval"] - s["freeze_lead"] - s["blast"] - s["hold_off"], "time")
-    lead = f"f frozen ahead {text_of(d['schedule.freeze_lead'])}   " if s["freeze_lead"] else ""
+    s = {k: float(d[f"schedule.{k}"].value) for k in ("hold_lead", "blast", "hold_off", "interval")}
+    live = show(s["interval"] - s["hold_lead"] - s["blast"] - s["hold_off"], "time")
+    lead = f"f held before air {text_of(d['schedule.hold_lead'])}   " if s["hold_lead"] else ""
     legend = f"{lead}B blast {text_of(d['schedule.blast'])}   h hold-off {text_of(d['schedule.hold_off'])}   . live {live}"
-    cycle = Cycle(s["freeze_lead"], s["blast"], s["hold_off"], s["interval"], legend, d.cycle)
+    cycle = Cycle(s["hold_lead"], s["blast"], s["hold_off"], s["interval"], legend, d.cycle)
     if d.cycle is not None:
         top = show(height(cycle), "concentration", system)
         cycle = replace(cycle, key=f"Reading beneath: _ at rest, then . - + # up to {top} above{below(cycle)}")

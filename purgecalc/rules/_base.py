@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from purgecalc.design import Design
 from purgecalc.references import Citation
 from purgecalc.registry import Registry
+from purgecalc.renamed import now_called
 from purgecalc.rules._limits import parse_limit
 from purgecalc.units import UnitProblem, show
 from purgecalc.wording import nearest
@@ -217,6 +218,8 @@ def worded(node: Node, system: str = "si") -> str:
 
 def unknown_rule(id: str) -> str:
     """Message for a rule nobody has written."""
+    if now := now_called("rules", id):
+        return f"{id!r} {now}"
     near = nearest(id, RULES)
     return f"no rule is called {id!r}" + (f"; did you mean {near[0]}?" if near else "; see: purgecalc rules")
 

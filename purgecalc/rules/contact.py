@@ -14,7 +14,7 @@ IEC_60204 = Source("IEC 60204-1", "IEC 60204-1 Safety of machinery, electrical e
 LOSSES = {
     "contact.control_power_lost": "control power is lost",
     "contact.load_supply_lost": "the load's supply is lost",
-    "contact.core_broken": "a core breaks",
+    "contact.conductor_broken": "a conductor breaks",
 }
 
 
@@ -67,13 +67,13 @@ def contact_welded(d: Design, limit: Any) -> Fact | None:
     """
     if "contact.welded" not in d or not d.number("contact.welded"):
         return None
-    said = d.inputs.choices.get("wiring.run_timer")
+    said = d.inputs.choices.get("contact.run_timer")
     found = {"yes": "a second means stops it", "no": "nothing stops it", None: "no second means stated"}[said]
     return Fact(found, "a second means of stopping", said == "yes")
 
 
 @rule(
-    "alarm-contact", "The failure alarm announces fault, lost power and a broken core",
+    "alarm-contact", "The failure alarm announces fault, lost power and a broken conductor",
     level=Level.FIX, cite=COMMON_PRACTICE.at("alarm relay energised while healthy, loop closed"),
 )  # fmt: skip
 def alarm_contact(d: Design, limit: Any) -> Fact | None:
@@ -81,11 +81,11 @@ def alarm_contact(d: Design, limit: Any) -> Fact | None:
 
     Use the normally-open terminal of a relay that is energised while all is well, and take the open loop for the alarm.
     """
-    if "wiring.alarm_terminal" not in d.inputs.choices:
+    if "contact.alarm_terminal" not in d.inputs.choices:
         return None
-    terminal, on = Terminal(d.inputs.choice("wiring.alarm_terminal")), d.inputs.choice("wiring.alarm_coil_healthy") == "on"
+    terminal, on = Terminal(d.inputs.choice("contact.alarm_terminal")), d.inputs.choice("contact.alarm_coil_healthy") == "on"
     silent = [e.value for e in AlarmEvent if not alarm_announced(terminal, on, e)]
-    found = f"silent on {' and '.join(silent)}" if silent else "announces fault, power lost and core broken"
+    found = f"silent on {' and '.join(silent)}" if silent else "announces fault, power lost and conductor broken"
     return Fact(found, "all three announced", not silent)
 
 
@@ -100,6 +100,6 @@ def suppression(d: Design, limit: Any) -> Fact | None:
     """
     if wiring_of(d.inputs) is None:
         return None
-    said = d.inputs.choices.get("wiring.suppression")
+    said = d.inputs.choices.get("contact.suppression")
     found = {"yes": "suppressed", "no": "not suppressed", None: "not stated"}[said]
     return Fact(found, "a suppressor across the coil", said == "yes")

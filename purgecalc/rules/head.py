@@ -34,7 +34,7 @@ def jet_strength(d: Design, limit: Any) -> Margin | None:
     the source nearer or use fewer fittings; otherwise take a larger source, other holes or less depth. A longer blast does not
     mend a weak jet.
     """
-    return Margin(d["head.jet_ratio"], at_least=limit, worse=(0.5 / 0.7 * limit, Level.FIX))
+    return Margin(d["head.jet_thrust_ratio"], at_least=limit, worse=(0.5 / 0.7 * limit, Level.FIX))
 
 
 @rule(
@@ -78,10 +78,10 @@ def delivery_time(d: Design, limit: Any) -> Margin | None:
 def useful_time(d: Design, limit: Any) -> Margin | None:
     """Seconds below the thrust floor cost air and compressor life and clean nothing.
 
-    Shorten the blast to its useful part, {blast.useful_time}, or give a reservoir more volume, a higher band or a regulator.
+    Shorten the blast to its useful part, {blast.useful_time}, or give a receiver more volume, a higher band or a regulator.
     """
     # a jet that is weak from the start is left to jet-strength
-    strong = np.asarray(d.value("head.jet_ratio")) >= JET_FLOOR.value
+    strong = np.asarray(d.value("head.jet_thrust_ratio")) >= JET_FLOOR.value
     return Margin(d["blast.useful_share"], at_least=limit, applies=strong)
 
 

@@ -1,4 +1,4 @@
-"""Rules on the delivery hose and the valve ahead of it."""
+"""Rules on the purge hose and the valve ahead of it."""
 
 from __future__ import annotations
 

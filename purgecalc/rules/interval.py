@@ -1,4 +1,4 @@
-"""Rules on the interval between blasts: film, bias at the next wipe, and whether a purge is wanted at all."""
+"""Rules on the interval between blasts: fouling, bias at the next wipe, and whether a purge is wanted at all."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
 @rule(
-    "fouling-interval", "Blasts come often enough to win against the film",
+    "fouling-interval", "Blasts come often enough to win against the fouling",
     level=Level.WATCH, cite=DERIVED.at("0.7 of the critical interval, from growth and removal; the factor is our judgement"),
 )  # fmt: skip
 def fouling_interval(d: Design, limit: Any) -> Margin | None:
-    """Beyond the critical interval film grows back faster than blasts take it off.
+    """Beyond the critical interval fouling grows back faster than blasts take it off.
 
     The critical interval is {fouling.critical_interval}. Blast every {interval.longest} or more often, strengthen the jet,
     or plan wipes.
@@ -26,7 +26,7 @@ def fouling_interval(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "bias-at-wipe", "Film has not biased the reading beyond its tolerance when it is next wiped",
+    "bias-at-wipe", "Fouling has not biased the reading beyond its tolerance when it is next wiped",
     level=Level.WATCH, cite=DERIVED.at("growth and removal between wipes"),
 )  # fmt: skip
 def bias_at_wipe(d: Design, limit: Any) -> Margin | None:
@@ -42,7 +42,7 @@ def bias_at_wipe(d: Design, limit: Any) -> Margin | None:
     level=Level.WATCH, cite=COMMON_PRACTICE.at("scale, shell and grease are not moved by air"),
 )  # fmt: skip
 def hard_fouling(d: Design, limit: Any) -> Fact | None:
-    """Air takes off soft film; scale, shell and grease skin stay and grow.
+    """Air takes off soft fouling; scale, shell and grease skin stay and grow.
 
     Plan wipes or another method of cleaning; keep the purge only for what is soft.
     """
@@ -59,13 +59,13 @@ def hard_fouling(d: Design, limit: Any) -> Fact | None:
 def purge_justified(d: Design, limit: Any) -> Fact | None:
     """Wiping by hand is enough in most places, and a purge that is not needed is only something more to look after.
 
-    With labour counted as energy, purge and monthly wipe come to {justify.purge.total} a year and a weekly wipe to
-    {justify.weekly.total}. "Not needed" is a valid answer. Before buying or keeping a purge, read, wipe and read again on
+    With labour counted as energy, purge and monthly wipe come to {worth.purge.total} a year and a weekly wipe to
+    {worth.weekly.total}. "Not needed" is a valid answer. Before buying or keeping a purge, read, wipe and read again on
     days 1, 3 and 7.
     """
-    if "justify.verdict" not in d:
+    if "worth.verdict" not in d:
         return None
-    verdict = d.value("justify.verdict")
+    verdict = d.value("worth.verdict")
     words = {
         "not needed": "not needed: wiping keeps the tolerance and costs less",
         "justified": "justified: no wiping that keeps the tolerance costs less",

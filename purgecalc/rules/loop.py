@@ -12,12 +12,12 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
 @rule(
-    "excursion", "The oxygen does not move far while the loop is blind",
+    "excursion", "The oxygen does not move far while the reading is held",
     level=Level.FIX, cite=DERIVED.at("oxygen balance under a load step; limit our judgement, and at most 25 % of the set point"),
     limit="0.5 mg/L", kind="concentration",
 )  # fmt: skip
 def excursion(d: Design, limit: Any) -> Margin | None:
-    """Airflow is frozen for {reading.blind_time}, and the load is not.
+    """Airflow is held for {reading.hold_time}, and the load is not.
 
     Shorten blast or hold-off as far as their own rules allow, fit a faster sensor, add feed-forward from the load, or control
     by a second probe that is purged at another time.
@@ -34,23 +34,23 @@ def excursion(d: Design, limit: Any) -> Margin | None:
 def integrator_tracking(d: Design, limit: Any) -> Fact | None:
     """A controller left live goes on integrating the error of a value that cannot answer.
 
-    It may move the airflow by {loop.integrator_ramp} in one blind time. Let the controller track its own output while the
+    It may move the airflow by {loop.integrator_ramp} in one hold. Let the controller track its own output while the
     status is held, and take over without a step. Tracking does not replace the hold-off: released too early, the loop still
     follows the false reading.
     """
     if "loop.uptake" not in d:
         return None
     tracked = d.inputs.choice("loop.tracking") == "yes"
-    return Fact("output tracked" if tracked else "controller left live", "output tracked while blind", tracked)
+    return Fact("output tracked" if tracked else "controller left live", "output tracked while held", tracked)
 
 
 @rule(
-    "parked-value", "Parking the value does not step the blowers",
+    "substitute-value", "A substitute value does not step the blowers",
     level=Level.FIX, cite=OUR_JUDGEMENT.at("5 % of the airflow"), limit="5 %", kind="fraction",
 )  # fmt: skip
-def parked_value(d: Design, limit: Any) -> Margin | None:
-    """The controller takes the parked value for the truth, at once and again at release.
+def substitute_value(d: Design, limit: Any) -> Margin | None:
+    """The controller takes the substituted value for the truth, at once and again at release.
 
-    Freeze the last value, park at the set point, or let the controller track its output.
+    Hold the last value, substitute the set point, or let the controller track its output.
     """
-    return Margin(d["loop.parked_step"], at_least=-limit, at_most=limit) if "loop.parked_step" in d else None
+    return Margin(d["loop.substitute_step"], at_least=-limit, at_most=limit) if "loop.substitute_step" in d else None

@@ -50,14 +50,14 @@ def ice(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "blast-frost", "The air a blast chills in the reservoir does not freeze its own water",
+    "blast-frost", "The air a blast chills in the receiver does not freeze its own water",
     level=Level.WATCH, cite=OUR_JUDGEMENT.at("as worked out, and the 15 K put on by which that is too cold beside a test"),
 )  # fmt: skip
 def blast_frost(d: Design, limit: Any) -> Margin | None:
-    """A blast chills the air left in the reservoir to {source.end_temperature} as worked out; with 15 K put on, because that came
+    """A blast chills the air left in the receiver to {source.end_temperature} as worked out; with 15 K put on, because that came
     out so much too cold beside a measured blow-down, it still freezes, and damp air then leaves ice in the valve.
 
-    Dry the air to a dew point below {source.coldest_air}, shorten the blast, or take a larger reservoir.
+    Dry the air to a dew point below {source.coldest_air}, shorten the blast, or take a larger receiver.
     """
     if "source.coldest_air" not in d or "moisture.source_dew_point" not in d:
         return None
@@ -66,20 +66,20 @@ def blast_frost(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "drain", "Water that condenses in the reservoir is drained",
+    "drain", "Water that condenses in the receiver is drained",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("automatic drain"), scope="source",
 )  # fmt: skip
 def drain(d: Design, limit: Any) -> Fact | None:
-    """Air compressed to the reservoir's pressure would have its dew point above its surroundings: water collects every day.
+    """Air compressed to the receiver's pressure would have its dew point above its surroundings: water collects every day.
 
     Fit an automatic drain, and look at it monthly.
     """
-    if "air_quality.intake_humidity" not in d.inputs or d.inputs.choice("source.kind") != "reservoir":
+    if "moisture.intake_humidity" not in d.inputs or d.inputs.choice("source.kind") != "receiver":
         return None
     dry = np.asarray(d.value("moisture.compressed_vapour_pressure")) <= d.value("moisture.intake_saturation")
     if dry.all():
-        return Fact("nothing condenses in the reservoir", "a drain where water condenses", dry)
-    said = d.inputs.choices.get("air_quality.drain")
+        return Fact("nothing condenses in the receiver", "a drain where water condenses", dry)
+    said = d.inputs.choices.get("moisture.drain")
     found = {"yes": "drained", "no": "no drain", None: "no drain stated"}[said]
     return Fact(f"water condenses; {found}", "an automatic drain", dry | (said == "yes"))
 
@@ -107,7 +107,7 @@ def oil(d: Design, limit: Any) -> Fact | None:
 
     Take an oil-free source, or a coalescing filter of class 2 or better; blow on a white cloth to see.
     """
-    said = d.inputs.choices.get("air_quality.oil")
+    said = d.inputs.choices.get("moisture.oil")
     if said is None:
         return None
     return Fact(said, "oil-free, or class 2 or better", said in ("oil-free", "class 1", "class 2"))

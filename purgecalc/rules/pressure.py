@@ -1,4 +1,4 @@
-"""Rules on pressure that can hurt: warm hose, probe face, dead end, vessel."""
+"""Rules on pressure that can hurt: warm hose, probe face, dead end, receiver."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from purgecalc.design import Design
-from purgecalc.design.pressure import greatest_of_vessel
+from purgecalc.design.pressure import greatest_of_receiver
 from purgecalc.formulas.pressure import HOSE_REFERENCE, OSHA_242, RELIEF_RISE, ladder_of
 from purgecalc.references import COMMON_PRACTICE, ISO_4414, OUR_JUDGEMENT, Source
 from purgecalc.rules._base import Fact, Level, Margin, rule
@@ -25,13 +25,13 @@ def hose_warm(d: Design, limit: Any) -> Margin | None:
     State the warmest it gets (hose.warmest). Fit a hose of a higher rating or of rubber, shade it, or limit the source with a
     relief valve that is proved.
     """
-    if "safety.hose_rating" not in d:
+    if "pressure.hose_rating" not in d:
         return None
     if "hose.warmest" in d.inputs:
-        return Margin(d.highest_pressure, at_most=d["safety.hose_rating"])
+        return Margin(d.highest_pressure, at_most=d["pressure.hose_rating"])
     # nobody has said how warm it gets: the air of the site is the least
     above = np.asarray(d.value("site.air_temperature")) > HOSE_REFERENCE.value
-    return Margin(d.highest_pressure, at_most=d["safety.hose_rating"], base=Level.WATCH, applies=above)
+    return Margin(d.highest_pressure, at_most=d["pressure.hose_rating"], base=Level.WATCH, applies=above)
 
 
 @rule(
@@ -41,49 +41,49 @@ def hose_warm(d: Design, limit: Any) -> Margin | None:
 def relief(d: Design, limit: Any) -> Margin | None:
     """Set too low it blows at every filling or blast and takes air from the head; set too high it never opens, or too late.
 
-    Set it above the highest pressure in a blast (with a reservoir, its cut-out) and below the dead-head of the compressor or the
-    plate of the reservoir, whichever is less, and prove it.
+    Set it above the highest pressure in a blast (with a receiver, its cut-out) and below the dead-head of the compressor or the
+    plate of the receiver, whichever is less, and prove it.
     """
-    if "safety.relief_set" not in d:
+    if "pressure.relief_set" not in d:
         return None
-    if not d.has_reservoir:
+    if not d.has_receiver:
         steady, peak = d.value("source.gauge_pressure"), d.get("source.peak_gauge")  # water in the hose raises a peak ahead of it
         least = steady if peak is None else np.maximum(steady, peak.value)
-        return Margin(d["safety.relief_set"], at_least=least, at_most=d["source.highest_gauge"])
-    limits = [node.value for node in (d.given("pressure_safety.vessel_pressure"), d.get("source.dead_head_gauge")) if node]
+        return Margin(d["pressure.relief_set"], at_least=least, at_most=d["source.highest_gauge"])
+    limits = [node.value for node in (d.given("pressure.receiver_pressure"), d.get("source.dead_head_gauge")) if node]
     most = np.min(np.broadcast_arrays(*limits), axis=0)[()] if limits else None
-    return Margin(d["safety.relief_set"], at_least=d["source.highest_gauge"], at_most=most)
+    return Margin(d["pressure.relief_set"], at_least=d["source.highest_gauge"], at_most=most)
 
 
 @rule(
-    "vessel-plate", "The reservoir never stands above its plate",
+    "receiver-plate", "The receiver never stands above its plate",
     level=Level.STOP, cite=ISO_4414.at("no more than the greatest working pressure; 10 % while a relief valve blows"),
 )  # fmt: skip
-def vessel_plate(d: Design, limit: Any) -> Margin | None:
-    """A vessel is made and examined for the pressure on its plate, and a switch that sticks is no protection.
+def receiver_plate(d: Design, limit: Any) -> Margin | None:
+    """A receiver is made and examined for the pressure on its plate, and a switch that sticks is no protection.
 
-    Fit a relief valve set at the plate pressure or below and prove it, lower cut-out, or take a vessel of a higher plate.
+    Fit a relief valve set at the plate pressure or below and prove it, lower cut-out, or take a receiver of a higher plate.
     """
-    plate = d.given("pressure_safety.vessel_pressure")
-    if plate is None or not d.has_reservoir:
+    plate = d.given("pressure.receiver_pressure")
+    if plate is None or not d.has_receiver:
         return None
-    blowing = 1 + RELIEF_RISE.value if "safety.relief_set" in d else 1.0
+    blowing = 1 + RELIEF_RISE.value if "pressure.relief_set" in d else 1.0
     return Margin(d.highest_pressure, at_most=blowing * plate.value)
 
 
 @rule(
-    "highest-known", "Something other than a pressure switch sets the highest pressure of a reservoir",
+    "highest-known", "Something other than a pressure switch sets the highest pressure of a receiver",
     level=Level.WATCH, cite=ISO_4414.at("protection against more than the greatest working pressure"), scope="source",
 )  # fmt: skip
 def highest_known(d: Design, limit: Any) -> Fact | None:
     """A switch that sticks lets the compressor run on, and ratings are then compared with a pressure that nobody has stated.
 
-    State the set pressure of the vessel's relief valve (pressure_safety.relief), or the dead-head of the compressor
-    (source.max_pressure); fit a relief valve where there is none.
+    State the set pressure of the receiver's relief valve (pressure.relief), or the dead-head of the compressor
+    (source.dead_head); fit a relief valve where there is none.
     """
-    if not d.has_reservoir:
+    if not d.has_receiver:
         return None
-    known = "safety.highest_pressure" in d
+    known = "pressure.highest_pressure" in d
     return Fact(
         "only the cut-out is stated" if not known else "relief valve or dead-head is stated", "relief valve or dead-head", known
     )
@@ -96,9 +96,11 @@ def highest_known(d: Design, limit: Any) -> Fact | None:
 def face_pressure(d: Design, limit: Any) -> Margin | None:
     """When rag or scale closes the other holes one jet gets all the pressure, and a membrane gives way.
 
-    Set the head further off, put a regulator behind a reservoir, or take a smaller source.
+    Set the head further off, put a regulator behind a receiver, or take a smaller source.
     """
-    return Margin(d["safety.face_pressure_worst"], at_most=d["probe.face_limit"]) if "safety.face_pressure_worst" in d else None
+    return (
+        Margin(d["pressure.face_pressure_worst"], at_most=d["probe.face_limit"]) if "pressure.face_pressure_worst" in d else None
+    )
 
 
 @rule(
@@ -112,25 +114,25 @@ def dead_end(d: Design, limit: Any) -> Margin | None:
     Never cover the holes by hand. Regulate or relieve to less, use a head that relieves itself, or inhibit the blast when it is
     lifted. Whether that rule applies here is to be asked locally.
     """
-    if "safety.dead_end_pressure" not in d:
+    if "pressure.dead_end_pressure" not in d:
         return None
-    us = d.inputs.choices.get("pressure_safety.regime") == "US"
-    return Margin(d["safety.dead_end_pressure"], at_most=limit, worse=(float(limit), Level.FIX) if us else None)
+    us = d.inputs.choices.get("pressure.regime") == "US"
+    return Margin(d["pressure.dead_end_pressure"], at_most=limit, worse=(float(limit), Level.FIX) if us else None)
 
 
 @rule(
-    "pressure-volume", "The reservoir is below the thresholds of national rules",
+    "pressure-volume", "The receiver is below the thresholds of national rules",
     level=Level.NOTE, cite=NATIONAL.at("pointers by regime; no legal conclusion"), scope="source",
 )  # fmt: skip
 def pressure_volume(d: Design, limit: Any) -> Fact | None:
     """Above them papers, marking or examinations may be asked for; this is a pointer, and the answer is the authority's.
 
-    Look up the rules named, or take a smaller vessel. The vessel holds {receiver.stored_energy} that a burst would release.
+    Look up the rules named, or take a smaller receiver. The receiver holds {receiver.stored_energy} that a burst would release.
     """
-    if "safety.pressure_volume" not in d:
+    if "pressure.pressure_volume" not in d:
         return None
-    amount, high = np.asarray(d.value("safety.pressure_volume")), greatest_of_vessel(d.sheet, d.inputs).value
-    ladder = [p for p in ladder_of(d.inputs.choice("pressure_safety.regime")) if p.above > 0]
+    amount, high = np.asarray(d.value("pressure.pressure_volume")), greatest_of_receiver(d.sheet, d.inputs).value
+    ladder = [p for p in ladder_of(d.inputs.choice("pressure.regime")) if p.above > 0]
     passed = [(amount > p.above) & (np.asarray(high) > p.above_pressure) for p in ladder]
     over = [f"{p.text} ({p.cite.source.key})" for p, here in zip(ladder, passed, strict=True) if here.all()]
     found = "" if amount.ndim else "; ".join([f"{float(amount):.4g} bar litres", *over])

@@ -1,4 +1,4 @@
-"""Rules on the reading: when it is frozen, what each reader gets meanwhile, when it is released and how much is left live."""
+"""Rules on the reading: when it is held, what each user gets meanwhile, when it is released and how much is left live."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 from purgecalc.design import Design
 from purgecalc.references import COMMON_PRACTICE, DERIVED, NE_107, OPTODE_RESPONSE
 from purgecalc.rules._base import Fact, Level, Margin, rule
-from purgecalc.scenario.reading import CONSUMERS
+from purgecalc.scenario.reading import USERS
 
 
 @rule(
@@ -61,7 +61,7 @@ def live_share(d: Design, limit: Any) -> Margin | None:
 
     Lengthen the interval, or shorten blast and hold-off as far as their own rules allow.
     """
-    return Margin(d["reading.live_fraction"], at_least=limit)
+    return Margin(d["reading.live_share"], at_least=limit)
 
 
 @rule(
@@ -89,36 +89,36 @@ def blast_usual(d: Design, limit: Any) -> Margin | None:
 
 
 def _treatments(d: Design) -> dict[str, str]:
-    """What each reader gets, for those the scenario names; empty without a table of outputs."""
-    return {c: d.inputs.choices[f"outputs.{c}"] for c in CONSUMERS if f"outputs.{c}" in d.inputs.choices}
+    """What each user of the reading gets, for those the scenario names; empty without a table of outputs."""
+    return {c: d.inputs.choices[f"outputs.{c}"] for c in USERS if f"outputs.{c}" in d.inputs.choices}
 
 
-def _words(consumers: list[str]) -> str:
-    return " and ".join(c.replace("_", " ") for c in consumers)
+def _words(users: list[str]) -> str:
+    return " and ".join(c.replace("_", " ") for c in users)
 
 
 @rule(
-    "freeze-lead", "The reading is frozen before the air can reach it",
+    "hold-lead", "The reading is held before the air can reach it",
     level=Level.FIX, cite=COMMON_PRACTICE.at("one scan and one filter time ahead"),
 )  # fmt: skip
-def freeze_lead(d: Design, limit: Any) -> Margin | None:
-    """Frozen too late, the value that is held is that of the bubbles.
+def hold_lead(d: Design, limit: Any) -> Margin | None:
+    """Held too late, the value that is held is that of the bubbles.
 
-    Freeze {reading.lead_needed} or more before air on.
+    Hold the reading {reading.lead_needed} or more before air on.
     """
-    return Margin(d["schedule.freeze_lead"], at_least=d["reading.lead_needed"]) if "reading.lead_needed" in d else None
+    return Margin(d["schedule.hold_lead"], at_least=d["reading.lead_needed"]) if "reading.lead_needed" in d else None
 
 
 @rule(
-    "latch", "The value that is frozen is a typical one",
+    "held-value", "The value that is held is a typical one",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("median of the last samples of good status"),
 )  # fmt: skip
-def latch(d: Design, limit: Any) -> Fact | None:
-    """A single last sample may be a spike, or bad, and then stands for the whole blind time.
+def held_value(d: Design, limit: Any) -> Fact | None:
+    """A single last sample may be a spike, or bad, and then stands for the whole hold.
 
-    Freeze the median of the last good samples.
+    Hold the median of the last good samples.
     """
-    said, held = d.inputs.choices.get("probe.latch"), "freeze-last" in _treatments(d).values()
+    said, held = d.inputs.choices.get("probe.held_value"), "hold-last" in _treatments(d).values()
     if said is None and not held:
         return None
     found = {"median": "median of the last good samples", "last": "the last sample", None: "not stated"}[said]
@@ -126,40 +126,40 @@ def latch(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "consumers-treated", "Everyone who reads the probe is held, or told not to read it",
+    "users-treated", "Everyone users of the reading is held, or told not to read it",
     level=Level.FIX, cite=COMMON_PRACTICE.at("a matrix of outputs; only a recorder may stay live"),
 )  # fmt: skip
-def consumers_treated(d: Design, limit: Any) -> Fact | None:
+def users_treated(d: Design, limit: Any) -> Fact | None:
     """One path left live while the others are held carries the bump to whoever listens there.
 
-    State for analogue, bus, relay, local_alarm and historian what each gets while blind: freeze-last, park-at-value or unused.
+    State for analogue, bus, relay, local_alarm and historian what each gets while held: hold-last, substitute or unused.
     Force a blast and read every one of them.
     """
     stated = _treatments(d)
     if "outputs.status" not in d.inputs.choices:
         return None
-    absent = [c for c in CONSUMERS if c not in stated]
-    live = [c for c in CONSUMERS if stated.get(c) == "live" and c != "historian"]
+    absent = [c for c in USERS if c not in stated]
+    live = [c for c in USERS if stated.get(c) == "live" and c != "historian"]
     faults = [f"{_words(who)} {what}" for who, what in ((absent, "not stated"), (live, "left live")) if who]
     return Fact("; ".join(faults) or "all stated", "each stated, none but the historian live", not faults)
 
 
 @rule(
-    "longest-freeze", "A freeze that does not end is ended",
+    "longest-hold", "A timer ends a hold that sticks",
     level=Level.FIX, cite=NE_107.at("function check while held"),
 )  # fmt: skip
-def longest_freeze(d: Design, limit: Any) -> Margin | Fact | None:
-    """After a restart in mid-blast a reading may stand frozen for days, and looks steady.
+def longest_hold(d: Design, limit: Any) -> Margin | Fact | None:
+    """After a restart in mid-blast a reading may stand still for days, and looks steady.
 
-    End any freeze by a timer between one and two blind times, {reading.blind_time} each, and show function check while it lasts.
+    End any hold by a timer between one and two holds, {reading.hold_time} each, and show function check while it lasts.
     """
-    if "probe.longest_freeze" in d:
+    if "probe.longest_hold" in d:
         return Margin(
-            d["probe.longest_freeze"], at_least=d["reading.blind_time"], at_most=d["reading.longest_freeze_allowed"]
+            d["probe.longest_hold"], at_least=d["reading.hold_time"], at_most=d["reading.longest_hold_allowed"]
         )  # fmt: skip
     if "outputs.status" not in d.inputs.choices:
         return None
-    return Fact("no longest freeze stated", "a timer that ends any freeze", False)
+    return Fact("no longest hold stated", "a timer that ends any hold", False)
 
 
 @rule(
@@ -167,7 +167,7 @@ def longest_freeze(d: Design, limit: Any) -> Margin | Fact | None:
     level=Level.WATCH, cite=NE_107.at("function check while held"),
 )  # fmt: skip
 def downstream_averaging(d: Design, limit: Any) -> Fact | None:
-    """An average or a record that takes held, parked or bubble values for measured ones is wrong and does not look it.
+    """An average or a record that takes held, substituted or bubble values for measured ones is wrong and does not look it.
 
     Send the status function check with every held value and leave such values out. Flag, do not substitute.
     """
@@ -175,5 +175,5 @@ def downstream_averaging(d: Design, limit: Any) -> Fact | None:
     if historian == "unused" and "probe.average" not in d:
         return None
     status = d.inputs.choices.get("outputs.status", "good")
-    level = Level.FIX if historian == "park-at-value" else None
+    level = Level.FIX if historian == "substitute" else None
     return Fact(f"status {status} while held", "status function check", status == "function check", level)

@@ -30,7 +30,7 @@ def source_rating(d: Design, limit: Any) -> Margin | None:
 def flow_basis(d: Design, limit: Any) -> Fact | None:
     """Small pistons deliver half to three quarters of what they sweep, so a flow taken from displacement is a guess.
 
-    Measure the fill time of a known vessel, or ask the maker for free air delivered against pressure.
+    Measure the fill time of a known receiver, or ask the maker for free air delivered against pressure.
     """
     if d.given("source.displacement") is not None:
         return Fact("displacement is given", "free air delivered is given", False)
@@ -38,11 +38,11 @@ def flow_basis(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "recovery", "The reservoir recovers well before the next blast",
+    "recovery", "The receiver recovers well before the next blast",
     level=Level.FIX, cite=OUR_JUDGEMENT.at("1.5 times the recovery time"), limit="1.5", kind="ratio",
 )  # fmt: skip
 def recovery(d: Design, limit: Any) -> Margin | None:
-    """A reservoir that has not recovered starts the next blast lower, and each one after it lower still.
+    """A receiver that has not recovered starts the next blast lower, and each one after it lower still.
 
     Lengthen the interval, shorten the blast, or take a larger compressor.
     """
@@ -50,14 +50,14 @@ def recovery(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "lines-apart", "Lines that share a reservoir do not take each other's air",
+    "lines-apart", "Lines that share a receiver do not take each other's air",
     level=Level.WATCH, cite=OUR_JUDGEMENT.at("nine tenths of cut-in left after the blasts of the other lines"), limit="90 %",
     kind="fraction",
 )  # fmt: skip
 def lines_apart(d: Design, limit: Any) -> Margin | None:
     """Every line is worked out as if its blast began at cut-in or above; right after those of the others it begins lower.
 
-    Give the lines start times further apart than the recovery, and intervals that keep them so; or take a larger reservoir.
+    Give the lines start times further apart than the recovery, and intervals that keep them so; or take a larger receiver.
     With such start times seen to, waive this rule and say so.
     """
     return Margin(d["source.start_share"], at_least=limit) if "source.start_share" in d else None
@@ -71,7 +71,7 @@ def duty(d: Design, limit: Any) -> Margin | None:
     """The mean over a day hides a burst of runs that takes the motor past the temperature it is rated for.
 
     Mend an inverted contact first. Make blasts fewer or shorter, spread the lines over the interval, or take a source of higher
-    duty. With a pressure switch narrow the band between cut-in and cut-out, or take a smaller reservoir.
+    duty. With a pressure switch narrow the band between cut-in and cut-out, or take a smaller receiver.
     """
     if "source.run_allowed" not in d:
         return None
@@ -110,7 +110,7 @@ def switch_band(d: Design, limit: Any) -> Margin | None:
     level=Level.FIX, cite=DERIVED.at("air used against air made"), limit="100 %", kind="fraction", scope="source",
 )  # fmt: skip
 def keeps_up(d: Design, limit: Any) -> Margin | None:
-    """A compressor asked to run more than all the time never fills the reservoir again, and every blast is weaker than the last.
+    """A compressor asked to run more than all the time never fills the receiver again, and every blast is weaker than the last.
 
     Lengthen the intervals, shorten the blasts, lower the regulator, or take a larger compressor.
     """
@@ -125,6 +125,6 @@ def keeps_up(d: Design, limit: Any) -> Margin | None:
 def starts(d: Design, limit: Any) -> Margin | None:
     """Each start heats the winding and strains the contacts.
 
-    Lengthen the interval, blow lines one after another in one run, or take a larger reservoir.
+    Lengthen the interval, blow lines one after another in one run, or take a larger receiver.
     """
     return Margin(d["source.starts_per_hour"], at_most=d.get("source.starts_allowed") or limit)

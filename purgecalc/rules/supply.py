@@ -47,7 +47,7 @@ def supply_frequency(d: Design, limit: Any) -> Margin | None:
 def supply_run_drop(d: Design, limit: Any) -> Margin | None:
     """A motor on low voltage draws more current and runs hot.
 
-    Take a larger core or feed the source from nearer.
+    Take a larger conductor or feed the source from nearer.
     """
     if "supply.run_share" not in d:
         return None
@@ -63,8 +63,8 @@ def supply_run_drop(d: Design, limit: Any) -> Margin | None:
 def supply_start_dip(d: Design, limit: Any) -> Margin | None:
     """On a long cable a motor runs once it turns, and cannot start.
 
-    Take cores of {supply.core_needed} or the next size up, or no more than {supply.longest_cable} of this cable. The feed ahead
-    of the cable adds its own dip.
+    Take conductors of {supply.conductor_needed} or the next size up, or no more than {supply.longest_cable} of this cable.
+    The feed ahead of the cable adds its own dip.
     """
     return Margin(d["supply.start_share"], at_most=limit) if "supply.start_share" in d else None
 
@@ -78,9 +78,9 @@ def contact_rating(d: Design, limit: Any) -> Margin | Fact | None:
 
     Let the instrument's contact switch an interposing relay or contactor with a motor rating.
     """
-    if d.inputs.choices.get("wiring.load") != "motor":
+    if d.inputs.choices.get("contact.load") != "motor":
         return None
-    if d.inputs.choices.get("wiring.interposing_relay") == "yes":
+    if d.inputs.choices.get("contact.interposing_relay") == "yes":
         return Fact("an interposing relay carries the motor", "a contact with a motor rating", True)
     if "supply.contact_load" in d:
         return Margin(d["supply.contact_load"], at_most=1.0)

@@ -12,7 +12,7 @@ Terminal: TypeAlias = Literal["NO", "NC"]
 Coil: TypeAlias = Literal["off", "on"]
 
 
-class Wiring(Part):
+class Contact(Part):
     """How the command reaches motor or valve."""
 
     terminal: Terminal = note("terminal of the relay that is used: NO normally open, NC normally closed")

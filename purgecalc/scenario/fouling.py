@@ -10,9 +10,9 @@ from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, YesNo, 
 class Fouling(Part):
     """What grows on the probe, what a blast takes off it, and what it does to the reading."""
 
-    growth: Quantity = dim("growth rate", "growth rate of the film", above=0, most=1e-3, example="1.5 per day")
+    growth: Quantity = dim("growth rate", "growth rate of the fouling", above=0, most=1e-3, example="1.5 per day")
     removal: Quantity = dim(
-        "fraction", "share of the film a blast takes off", default="10 %", origin=f"{JUDGEMENT}: 5 to 30 %, no published figure",
+        "fraction", "share of the fouling a blast takes off", default="10 %", origin=f"{JUDGEMENT}: 5 to 30 %, nothing published",
         above=0, below=1,
     )  # fmt: skip
     bias_rate: Quantity | None = dim(
@@ -20,9 +20,9 @@ class Fouling(Part):
         example="0.06 mg/L/d",
     )  # fmt: skip
     bias_at_full: Quantity | None = dim(
-        "concentration", "bias under a full film, without sign", default=None, above=0, most=0.05, example="1 mg/L"
+        "concentration", "bias under full fouling, without sign", default=None, above=0, most=0.05, example="1 mg/L"
     )
-    sign: Literal["low", "high"] | None = note("whether film makes the probe read low or high", default=None)
+    sign: Literal["low", "high"] | None = note("whether fouling makes the probe read low or high", default=None)
     wipe_interval: Quantity = dim(
         "time", "time between wipes by hand", default="30 d", origin=COMMON, least=3600, most=3 * 366 * 86400.0, example="30 d"
     )

@@ -15,7 +15,7 @@ from purgecalc.scenario.model import Scenario
 from purgecalc.units import Measure
 from purgecalc.working import Given, Origin, renamed
 
-PLANT = ("wiring", "route", "noise", "lifting")
+AROUND = ("contact", "route", "noise", "lifting")
 Locate = Callable[[tuple[str | int, ...], str], Origin]
 
 
@@ -52,7 +52,7 @@ def flatten(scenario: Scenario, line: Line, index: int, locate: Locate) -> Input
     choices: dict[str, str] = {}
     if scenario.site_facts is not None:
         choices |= {f"site_facts.{fact.id}": scenario.site_facts.get(fact.id, "unknown") for fact in FACTS}
-    for name in ("valve", "hose", "head", "probe", "schedule", "outputs", "loop", "fouling", "effort", *PLANT):
+    for name in ("valve", "hose", "head", "probe", "schedule", "outputs", "loop", "fouling", "worth", *AROUND):
         part = getattr(line, name)
         if part is not None:
             _walk(part, ("line", index, name), name, values, words, locate)
@@ -109,7 +109,7 @@ def _curve(scenario: Scenario, locate: Locate) -> tuple[tuple[Given, Given], ...
     return tuple(
         (
             Given(f"source.curve.{i}.pressure", f"pressure of point {i} of the source", p.kind, p.value, origin, p.text, p.state),
-            Given(f"source.curve.{i}.free_air", f"free air of point {i} of the source", q.kind, q.value, origin, q.text, q.state),
+            Given(f"source.curve.{i}.flow", f"free air of point {i} of the source", q.kind, q.value, origin, q.text, q.state),
         )
         for i, (p, q) in enumerate(points, 1)
     )

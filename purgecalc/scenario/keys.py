@@ -1,4 +1,4 @@
-"""Keys as people write them (``line.hose.length``, ``line.2.hose.length``, ``source.free_air``), and columns of their values.
+"""Keys as people write them (``line.hose.length``, ``line.2.hose.length``, ``source.flow``), and columns of their values.
 
 A key leads to the input it sets, its line, its kind and its limits; a column adds the unit its numbers are written in.
 Values of a column meet the limits that the scenario sets for one, all at once.
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
 
 from purgecalc.kinds import KINDS
+from purgecalc.renamed import now_called
 from purgecalc.scenario.descriptions import inner_model
 from purgecalc.scenario.fields import LONGEST_WORDS, meta_of, outside, range_text
 from purgecalc.scenario.messages import message_of
@@ -28,7 +29,7 @@ from purgecalc.wording import nearest, shortened
 Array = NDArray[np.float64]
 NAMES = ("title", "line.name", "note.")
 """Names of things and what is printed on the note: no figures of a design."""
-PICKS_A_ROW = ("air_quality.dryer_class",)
+PICKS_A_ROW = ("moisture.dryer_class",)
 """Whole numbers that stand for a row of a table: designs with one are worked out together, as for a word."""
 
 
@@ -120,6 +121,8 @@ def find_key(text: str) -> Key:
 def _unknown(text: str, plain: str) -> str:
     if plain.startswith("limits."):
         return f"a limit is the same for every design of a table or a sweep: --set {shortened(plain, 100)}=..."
+    if now := now_called("keys", plain):
+        return f"{shortened(text, 100)!r} {now}"
     known = list(_known())
     near = [k for k in known if k.endswith("." + plain)] or nearest(plain, known, 3)
     hint = f"; did you mean {' or '.join(near[:3])}?" if near else "; keys are written as in a scenario, e.g. line.hose.length"

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, model_validator
 
-from purgecalc.scenario.contact import Wiring
+from purgecalc.scenario.contact import Contact
 from purgecalc.scenario.fields import COMMON, JUDGEMENT, Name, Part, Quantity, YesNo, dim, note, wrong
 from purgecalc.scenario.fouling import Fouling
 from purgecalc.scenario.lifting import Lifting
@@ -15,7 +15,7 @@ from purgecalc.scenario.moisture import Route
 from purgecalc.scenario.noise import Noise
 from purgecalc.scenario.reading import Outputs, Sensing, check_sensing, check_use
 from purgecalc.scenario.relations import refuse_broken
-from purgecalc.scenario.worth import Effort
+from purgecalc.scenario.worth import Worth
 
 
 def _material(name: str) -> str:
@@ -59,7 +59,7 @@ class Valve(Part):
 
 
 class Hose(Part):
-    """The delivery hose from source or valve to the head."""
+    """The purge hose from source or valve to the head."""
 
     length: Quantity = dim("length", "length of the hose", above=0, most=1000)
     bore: Quantity | None = dim("length", "inside diameter", default=None, least=0.5e-3, most=0.1, example="8 mm")
@@ -210,8 +210,8 @@ class Schedule(Part):
     )
     blast: Quantity = dim("time", "duration of the blast", least=0.1, most=3600, example="30 s")
     hold_off: Quantity = dim("time", "time the reading is held after the blast", least=0, most=7200, example="90 s")
-    freeze_lead: Quantity = dim(
-        "time", "time the reading is frozen before the blast", default="0 s", origin=JUDGEMENT, least=0, most=600
+    hold_lead: Quantity = dim(
+        "time", "time the reading is held before the blast", default="0 s", origin=JUDGEMENT, least=0, most=600
     )
 
     @model_validator(mode="after")
@@ -225,22 +225,22 @@ class Line(Part):
 
     name: Name = note("name of the line", default="line", origin="not named")
     valve: Valve | None = note("the blast valve, or none", default=None)
-    hose: Hose = note("the delivery hose")
+    hose: Hose = note("the purge hose")
     head: Head = note("the head")
     probe: Probe = note("the probe")
     schedule: Schedule = note("the schedule")
-    outputs: Outputs | None = note("who reads the probe, and what each gets while it is blind", default=None)
+    outputs: Outputs | None = note("users of the reading, and what each gets while it is held", default=None)
     loop: Loop | None = note("the aeration control that acts on the reading, if one does", default=None)
     fouling: Fouling | None = note("what grows on the probe", default=None)
-    effort: Effort | None = note("what wiping and purging cost", default=None)
-    wiring: Wiring | None = note("how the command reaches motor or valve", default=None)
+    worth: Worth | None = note("what wiping and purging cost", default=None)
+    contact: Contact | None = note("how the command reaches motor or valve", default=None)
     route: Route | None = note("where the hose runs", default=None)
     noise: Noise | None = note("who hears it", default=None)
     lifting: Lifting | None = note("what comes up when the probe is lifted", default=None)
 
     @model_validator(mode="after")
     def _use(self) -> Self:
-        check_use(self.probe.kind, self.probe.set_point, self.loop, self.fouling, self.effort)
+        check_use(self.probe.kind, self.probe.set_point, self.loop, self.fouling, self.worth)
         return self
 
     @model_validator(mode="before")

@@ -12,14 +12,14 @@ class Loop(Part):
 
     uptake: Quantity = dim("concentration rate", "oxygen uptake rate of the tank", above=0, most=5e-4, example="40 mg/L/h")
     load_step: Quantity = dim(
-        "fraction", "rise of the uptake that may come while blind", default="20 %", origin=JUDGEMENT, least=0, most=2
+        "fraction", "rise of the uptake that may come while held", default="20 %", origin=JUDGEMENT, least=0, most=2
     )
     gain: Quantity = dim(
         "controller gain", "controller gain, airflow over oxygen", default="10 %/(mg/L)", origin=COMMON, above=0, most=1e4
     )
     integral_time: Quantity = dim("time", "integral time", default="5 min", origin=COMMON, least=1, most=86400)
     tracking: YesNo = note(
-        "controller output stands still while blind and takes over without a step",
+        "controller output stands still while held and takes over without a step",
         default="no", origin=f"{JUDGEMENT}; the cautious choice",
     )  # fmt: skip
     reads: Literal["analogue", "bus"] = note("the output the controller reads", default="analogue", origin=COMMON)

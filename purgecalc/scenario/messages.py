@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from purgecalc.renamed import now_called
 from purgecalc.scenario.descriptions import model_at
 from purgecalc.scenario.fields import meta_of
 from purgecalc.scenario.line import Line
@@ -40,6 +41,8 @@ def message_of(error: Any, path: Path) -> str:
         return f"{quoted(given)} is not a finite number"
     if kind == "literal_error":
         allowed = error["ctx"]["expected"].replace("'", '"')
+        if now := now_called("words", str(given)):
+            return f"{quoted(given)} {now}"
         near = nearest(str(given), re.findall(r'"([^"]+)"', allowed))
         return f"{quoted(given)} is not one of {allowed}" + (f'; did you mean "{near[0]}"?' if near else "")
     wanted = next((words for start, words in _TYPES.items() if kind.startswith(start)), "")
@@ -48,6 +51,8 @@ def message_of(error: Any, path: Path) -> str:
 
 
 def _unknown_key(path: Path) -> str:
+    if now := now_called("keys", ".".join(part for part in path if isinstance(part, str))):
+        return now
     if len(path) == 1 and path[0] in Line.model_fields:
         return f'unknown key; did you mean "line.{path[0]}"? what belongs to a purge line stands under line'
     model = model_at(path[:-1])

@@ -72,8 +72,8 @@ class Scenario(Part):
     water: Water = note("the water", default=Water())
     source: Source = note("the air source")
     supply: Electrics | None = note("the electrical supply of the source", default=None)
-    air_quality: AirQuality | None = note("the air the source breathes", default=None)
-    pressure_safety: PressureSafety | None = note("what limits the pressure, and whose rules apply", default=None)
+    moisture: AirQuality | None = note("the air the source breathes", default=None)
+    pressure: PressureSafety | None = note("what limits the pressure, and whose rules apply", default=None)
     upkeep: Upkeep | None = note("from when, and how long the parts last", default=None)
     site_facts: SiteFacts | None = note("what only a person on site can know: yes, no or unknown", default=None)
     line: Annotated[tuple[Line, ...], Field(max_length=MOST_LINES)] = note("the purge lines")
@@ -86,9 +86,9 @@ class Scenario(Part):
     def _lines(self) -> Self:
         if not self.line:
             raise wrong("at least one [[line]] is needed")
-        if self.source.kind == "reservoir" and any(line.valve is None for line in self.line):
+        if self.source.kind == "receiver" and any(line.valve is None for line in self.line):
             bare = [i for i, line in enumerate(self.line, 1) if line.valve is None]
-            raise wrong(f"a reservoir needs a valve on every line; line {bare[0]} has none", "line")
+            raise wrong(f"a receiver needs a valve on every line; line {bare[0]} has none", "line")
         names = [line.name for line in self.line]
         twice = sorted({n for n in names if names.count(n) > 1})
         if twice:

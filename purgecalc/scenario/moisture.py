@@ -22,7 +22,7 @@ class AirQuality(Part):
         "temperature", "pressure dew point behind a dryer", default=None, least=193.15, most=313.15, example="-20 degC"
     )
     dryer_class: int | None = note("humidity class of a dryer (ISO 8573-1), 1 to 6", default=None)
-    drain: YesNo | None = note("automatic drain at the reservoir, or at the source", default=None)
+    drain: YesNo | None = note("automatic drain at the receiver, or at the source", default=None)
     oil: Literal["oil-free", "class 1", "class 2", "class 3", "class 4", "not known"] = note(
         "oil in the air: oil-free source, or class of ISO 8573-1", default="not known", origin=f"{JUDGEMENT}; the cautious choice"
     )

@@ -89,12 +89,12 @@ class Uncertainty(Part):
     )
     check_valve: Quantity = _share("pressure the check valve keeps", "20 %", JUDGEMENT)
     conductance: Quantity = _share("conductance of the valve", "10 %", JUDGEMENT)
-    volume: Quantity = _share("volume of the reservoir", "3 %", JUDGEMENT)
+    volume: Quantity = _share("volume of the receiver", "3 %", JUDGEMENT)
     response: Quantity = _share(
         "response time of the probe", "20 %", f"{JUDGEMENT}: temperature 1 to 2 % a kelvin, flow past the face to the power -0.5"
     )
     clearing: Quantity = _share("time for bubbles to clear and water to mix", "40 %", JUDGEMENT)
-    wall: Quantity = _share("heat passed by the reservoir's wall", "50 %", "measured on a vessel of 16 L: film 5 to 15 W/m2K")
+    wall: Quantity = _share("heat passed by the receiver's wall", "50 %", "measured on a vessel of 16 L: film 5 to 15 W/m2K")
     temperature: Quantity = dim(
         "ratio",
         "temperature of water and air, in kelvin either way",

@@ -9,12 +9,12 @@ from pydantic import model_validator
 from purgecalc.scenario.fields import JUDGEMENT, Part, Quantity, dim, note, wrong
 from purgecalc.scenario.fouling import Fouling
 from purgecalc.scenario.loop import Loop
-from purgecalc.scenario.worth import Effort
+from purgecalc.scenario.worth import Worth
 from purgecalc.units import Measure
 
-CONSUMERS = ("analogue", "bus", "relay", "local_alarm", "historian")
+USERS = ("analogue", "bus", "relay", "local_alarm", "historian")
 """Everyone who may be reading the probe."""
-Treatment: TypeAlias = Literal["freeze-last", "park-at-value", "live", "unused"]
+Treatment: TypeAlias = Literal["hold-last", "substitute", "live", "unused"]
 
 
 class Sensing(Part):
@@ -44,11 +44,11 @@ class Sensing(Part):
     average: Quantity | None = dim(
         "time", "averaging time further down (controller input, historian)", default=None, least=0, most=86400, example="1 min"
     )
-    latch: Literal["median", "last"] | None = note(
-        "value that is frozen: median of the last good samples, or the last sample", default=None
+    held_value: Literal["median", "last"] | None = note(
+        "value that is held: median of the last good samples, or the last sample", default=None
     )
-    longest_freeze: Quantity | None = dim(
-        "time", "time after which a freeze is ended, whatever the sequence says", default=None, above=0, most=86400,
+    longest_hold: Quantity | None = dim(
+        "time", "time after which a hold is ended, whatever the sequence says", default=None, above=0, most=86400,
         example="4 min",
     )  # fmt: skip
 
@@ -75,28 +75,30 @@ def check_sensing(probe: Sensing, times: list[str], usual: Measure) -> None:
 
 
 class Outputs(Part):
-    """Who reads the probe, and what each of them gets while it is blind."""
+    """Users of the reading, and what each of them gets while it is held."""
 
     analogue: Treatment | None = note("analogue output", default=None)
     bus: Treatment | None = note("value on the bus", default=None)
     relay: Treatment | None = note("relay contacts of the transmitter", default=None)
     local_alarm: Treatment | None = note("alarm on the transmitter", default=None)
     historian: Treatment | None = note("recorder or historian", default=None)
-    park_value: Quantity | None = dim("concentration", "value an output is parked at", default=None, least=0, most=0.05)
+    substitute_value: Quantity | None = dim("concentration", "value an output is set to", default=None, least=0, most=0.05)
     status: Literal["function check", "good"] = note(
         "status sent with a held value (function check in the sense of NAMUR NE 107)",
         default="good", origin=f"{JUDGEMENT}; the cautious choice",
     )  # fmt: skip
 
     @model_validator(mode="after")
-    def _park(self) -> Self:
-        parked = [c for c in CONSUMERS if getattr(self, c) == "park-at-value"]
-        if bool(parked) != (self.park_value is not None):
-            raise wrong("park_value and the treatment park-at-value go together", parked[0] if parked else "park_value")
+    def _substitute(self) -> Self:
+        substituted = [c for c in USERS if getattr(self, c) == "substitute"]
+        if bool(substituted) != (self.substitute_value is not None):
+            raise wrong(
+                "substitute_value and the treatment substitute go together", substituted[0] if substituted else "substitute_value"
+            )
         return self
 
 
-def check_use(kind: str, set_point: Any, loop: Loop | None, fouling: Fouling | None, effort: Effort | None) -> None:
+def check_use(kind: str, set_point: Any, loop: Loop | None, fouling: Fouling | None, worth: Worth | None) -> None:
     """The tables of use must fit the probe and each other."""
     from purgecalc.catalogue.probes import probe_kind
 
@@ -109,7 +111,5 @@ def check_use(kind: str, set_point: Any, loop: Loop | None, fouling: Fouling | N
         raise wrong(
             "bias_rate and bias_at_full are concentrations; leave them out for a probe that reads something else", "fouling"
         )
-    if effort is not None and (loop is None or loop.blower_power is None or fouling is None or fouling.bias_rate is None):
-        raise wrong(
-            "effort is weighed against bias and air: it needs loop with blower_power, and fouling with bias_rate", "effort"
-        )
+    if worth is not None and (loop is None or loop.blower_power is None or fouling is None or fouling.bias_rate is None):
+        raise wrong("worth is weighed against bias and air: it needs loop with blower_power, and fouling with bias_rate", "worth")

@@ -69,13 +69,13 @@ RELATIONS = (
         for id, x in (("t95", 0.95), ("t98", 0.98), ("t99", 0.99))
     ),
     Relation(
-        "schedule", ("blast", "hold_off", "interval", "freeze_lead"), lambda b, h, T, lead: lead + b + h >= T,
+        "schedule", ("blast", "hold_off", "interval", "hold_lead"), lambda b, h, T, lead: lead + b + h >= T,
         'blast "{0}" and hold_off "{1}" together do not fit in interval "{2}"; lengthen the interval or shorten them',
     ),
     Relation("source", ("cut_in", "cut_out"), np.greater_equal, 'cut_in "{0}" must be below cut_out "{1}"', "cut_in", True),
     Relation(
-        "source", ("cut_out", "max_pressure"), np.greater_equal,
-        'cut_out "{0}" is never reached: the compressor stops delivering at max_pressure "{1}"', "", True,
+        "source", ("cut_out", "dead_head"), np.greater_equal,
+        'cut_out "{0}" is never reached: the compressor stops delivering at dead_head "{1}"', "", True,
     ),
     _count("source", "starts_per_hour", _TINY, 1000, "more than 0 and at most 1000"),
     Relation(

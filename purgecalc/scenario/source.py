@@ -45,11 +45,11 @@ Curve = Annotated[
 
 
 class Source(Part):
-    """The air source: a compressor blowing directly, or filling a reservoir that the blast is taken from."""
+    """The air source: a compressor blowing directly, or filling a receiver that the blast is taken from."""
 
-    kind: Literal["direct", "reservoir"] = note("direct (compressor runs for the blast) or reservoir")
-    free_air: Quantity | None = dim(
-        "air flow", "free air delivered with no back pressure (reservoir: at its working pressure)",
+    kind: Literal["direct", "receiver"] = note("direct (compressor runs for the blast) or receiver")
+    flow: Quantity | None = dim(
+        "air flow", "free air delivered with no back pressure (receiver: at its working pressure)",
         default=None, above=1e-7, most=0.1,
     )  # fmt: skip
     displacement: Quantity | None = dim(
@@ -60,7 +60,7 @@ class Source(Part):
         least=0.2, most=1.0,
     )  # fmt: skip
     curve: Curve = note("measured points of pressure and free air", default=None)
-    max_pressure: Quantity | None = dim(
+    dead_head: Quantity | None = dim(
         "pressure", "pressure at which delivery stops (dead-head)", default=None, least=1e3, most=16e5
     )
     dead_head_set_by: Literal["clearance", "relief"] = note(
@@ -69,7 +69,7 @@ class Source(Part):
     )  # fmt: skip
     rated_pressure: Quantity | None = dim("pressure", "highest continuous pressure", default=None, least=1e3, most=16e5)
     duty: Annotated[str, AfterValidator(check_duty)] | None = note('duty designation of the motor, e.g. "S3 50 %"', default=None)
-    duty_cycle: Quantity = dim(
+    duty_window: Quantity = dim(
         "time", "cycle the duty designation refers to", default="10 min", origin="IEC 60034-1, quoted from memory",
         least=60, most=7200,
     )  # fmt: skip
@@ -85,18 +85,18 @@ class Source(Part):
     dead_volume: Quantity = dim(
         "volume", "volume between compressor and valve or hose", default="100 mL", origin=JUDGEMENT, least=1e-5, most=0.01
     )
-    volume: Quantity | None = dim("volume", "volume of the reservoir", default=None, above=1e-4, most=5.0)
+    volume: Quantity | None = dim("volume", "volume of the receiver", default=None, above=1e-4, most=5.0)
     cut_in: Quantity | None = dim("pressure", "pressure at which the compressor starts", default=None, least=1e3, most=16e5)
     cut_out: Quantity | None = dim("pressure", "pressure at which it stops", default=None, least=1e3, most=16e5)
     regulator: Quantity | None = dim(
-        "pressure", "set pressure of a regulator after the reservoir", default=None, least=1e3, most=16e5
+        "pressure", "set pressure of a regulator after the receiver", default=None, least=1e3, most=16e5
     )
     compressor_starts: Literal["with the blast", "at cut-in"] = note(
         "whether the compressor is commanded with each blast or waits for the pressure switch",
         default="at cut-in", origin=f"{COMMON}: a plain pressure switch",
     )  # fmt: skip
     wall_conductance: Quantity | None = dim(
-        "heat conductance", "heat passed from the reservoir wall to its air", default=None, least=0, most=1e6
+        "heat conductance", "heat passed from the receiver wall to its air", default=None, least=0, most=1e6
     )
 
     @model_validator(mode="after")
@@ -105,16 +105,16 @@ class Source(Part):
         if self.kind == "direct":
             stray = [k for k in ("volume", "cut_in", "cut_out", "regulator") if getattr(self, k) is not None]
             if stray:
-                raise wrong(f'{", ".join(stray)} belongs to a reservoir; this source is kind = "direct"', stray[0])
-            if self.max_pressure is None and self.curve is None:
-                raise wrong('a direct source needs max_pressure (its dead-head), e.g. max_pressure = "3 bar(g)", or a curve')
+                raise wrong(f'{", ".join(stray)} belongs to a receiver; this source is kind = "direct"', stray[0])
+            if self.dead_head is None and self.curve is None:
+                raise wrong('a direct source needs dead_head (its dead-head), e.g. dead_head = "3 bar(g)", or a curve')
         else:
-            _check_reservoir(self)
-        if self.kind == "direct" and self.curve is not None and self.max_pressure is None and self.curve[-1][1].value > 0:
+            _check_receiver(self)
+        if self.kind == "direct" and self.curve is not None and self.dead_head is None and self.curve[-1][1].value > 0:
             last = self.curve[-1]
             raise wrong(
                 f'the source still gives "{last[1]}" at the last point of curve; '
-                "add max_pressure (its dead-head) or a last point without flow",
+                "add dead_head (its dead-head) or a last point without flow",
                 "curve",
             )
         refuse_broken("source", self)
@@ -122,19 +122,19 @@ class Source(Part):
 
 
 def _check_flow(source: Source) -> None:
-    ways = [k for k in ("free_air", "displacement", "curve") if getattr(source, k) is not None]
+    ways = [k for k in ("flow", "displacement", "curve") if getattr(source, k) is not None]
     if len(ways) != 1:
         given = f"{' and '.join(ways)} are both given" if ways else "none is given"
-        raise wrong(f"give exactly one of free_air, displacement or curve; {given}")
+        raise wrong(f"give exactly one of flow, displacement or curve; {given}")
 
 
-def _check_reservoir(source: Source) -> None:
+def _check_receiver(source: Source) -> None:
     missing = [k for k in ("volume", "cut_in", "cut_out") if getattr(source, k) is None]
     if missing:
-        raise wrong(f'a reservoir needs {", ".join(missing)}, e.g. volume = "24 L", cut_in = "4.5 bar(g)", cut_out = "6 bar(g)"')
+        raise wrong(f'a receiver needs {", ".join(missing)}, e.g. volume = "24 L", cut_in = "4.5 bar(g)", cut_out = "6 bar(g)"')
     states = {p.state for p in (source.cut_in, source.cut_out, source.regulator) if p is not None}
     if len(states) > 1:
         raise wrong("state cut_in, cut_out and regulator all as gauge or all as absolute")
     last, end = source.curve[-1][0] if source.curve else None, source.cut_out
-    if last and end and source.max_pressure is None and last.state == end.state and last.value < end.value:
+    if last and end and source.dead_head is None and last.state == end.state and last.value < end.value:
         raise wrong(f'curve ends at "{last}", below cut_out "{end}"; add a point at cut_out or above', "curve")

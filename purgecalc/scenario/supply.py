@@ -30,8 +30,8 @@ class Electrics(Part):
     )
     power_factor: Quantity = dim("ratio", "power factor", default="0.8", origin="IEC 60364-5-52, if unknown", above=0, most=1)
     cable_length: Quantity | None = dim("length", "length of the supply cable, one way", default=None, above=0, most=5000)
-    core_area: Quantity | None = dim(
-        "area", "area of one core of the supply cable", default=None, above=1e-7, most=1e-3, example="2.5 mm2"
+    conductor_area: Quantity | None = dim(
+        "area", "area of one conductor of the supply cable", default=None, above=1e-7, most=1e-3, example="2.5 mm2"
     )
     network: Literal["public", "private"] = note(
         "public supply, or a private one with its own transformer", default="public", origin=f"{JUDGEMENT}; the stricter"
@@ -41,8 +41,8 @@ class Electrics(Part):
     @model_validator(mode="after")
     def _fits(self) -> Self:
         refuse_broken("supply", self)
-        if (self.cable_length is None) != (self.core_area is None):
-            raise wrong("cable_length and core_area go together", "cable_length" if self.cable_length else "core_area")
+        if (self.cable_length is None) != (self.conductor_area is None):
+            raise wrong("cable_length and conductor_area go together", "cable_length" if self.cable_length else "conductor_area")
         if self.cable_length is not None and self.current is None:
             raise wrong('a cable is worked out from the current; write e.g. current = "1.6 A"', "cable_length")
         return self

@@ -5,7 +5,7 @@ from __future__ import annotations
 from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, dim
 
 
-class Effort(Part):
+class Worth(Part):
     """What wiping and purging cost, so that they can be compared; in energy, because that needs no currency."""
 
     visit: Quantity = dim("time", "labour of one wipe, with travel", default="30 min", origin=COMMON, least=60, most=172800)

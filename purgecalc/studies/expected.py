@@ -54,25 +54,25 @@ class Test:
     wanted: Callable[[Design], bool] = lambda d: True
 
 
-def _reservoir(d: Design) -> bool:
-    return d.has_reservoir
+def _receiver(d: Design) -> bool:
+    return d.has_receiver
 
 
 def _direct(d: Design) -> bool:
-    return not _reservoir(d)
+    return not _receiver(d)
 
 
 def _relieved(d: Design) -> bool:
-    return "safety.highest_pressure" in d and "safety.relief_set" in d
+    return "pressure.highest_pressure" in d and "pressure.relief_set" in d
 
 
 def commanded(d: Design) -> bool:
-    """Whether the compressor of a reservoir is started with each blast, so that each begins at cut-out."""
-    return d.has_reservoir and d.inputs.choice("source.compressor_starts") == "with the blast"
+    """Whether the compressor of a receiver is started with each blast, so that each begins at cut-out."""
+    return d.has_receiver and d.inputs.choice("source.compressor_starts") == "with the blast"
 
 
 def _on_switch(d: Design) -> bool:
-    return d.has_reservoir and not commanded(d)
+    return d.has_receiver and not commanded(d)
 
 
 def exposure_known(d: Design) -> bool:
@@ -88,23 +88,23 @@ def _bumps(d: Design) -> bool:
 TESTS = (
     Test("source.highest_gauge", "Highest pressure of the source", "hose end shut no longer than a blast, gauge at the source",
          0.10, gauge=True, once=True, fails_means="source", wanted=lambda d: _direct(d) and not _relieved(d)),
-    Test("safety.highest_pressure", "Highest pressure of the source, its relief valve blowing",
+    Test("pressure.highest_pressure", "Highest pressure of the source, its relief valve blowing",
          "hose end shut no longer than a blast, gauge at the source", 0.10, gauge=True, once=True,
          fails_means="relief valve set low, or source (low), relief valve stuck (high)",
          wanted=lambda d: _direct(d) and _relieved(d)),
-    Test("source.highest_gauge", "Pressure at which the switch stops the compressor (cut-out)", "gauge on the reservoir", 0.10,
-         gauge=True, once=True, fails_means="switch or its setting", wanted=_reservoir),
+    Test("source.highest_gauge", "Pressure at which the switch stops the compressor (cut-out)", "gauge on the receiver", 0.10,
+         gauge=True, once=True, fails_means="switch or its setting", wanted=_receiver),
     Test("source.gauge_pressure", "Source pressure during the blast", "gauge at the source, steady", 0.15,
          gauge=True, reaches="source.peak_gauge",
          fails_means="restriction (high), leak or weak source (low)", wanted=_direct),
-    Test("source.fall", "Fall of the reservoir pressure in a blast from cut-out", "gauge before and after, the difference", 0.15,
+    Test("source.fall", "Fall of the receiver pressure in a blast from cut-out", "gauge before and after, the difference", 0.15,
          gauge=True, reaches="source.highest_gauge", fails_means="no flow, restriction, blocked head (low), burst or leak (high)",
-         wanted=_reservoir),
-    Test("source.end_pressure_gauge", "Reservoir pressure at the end of that blast", "gauge, read at once", 0.15,
+         wanted=_receiver),
+    Test("source.end_pressure_gauge", "Receiver pressure at the end of that blast", "gauge, read at once", 0.15,
          gauge=True, reaches="source.highest_gauge", fails_means="leak (low), restriction or blocked head (high)",
-         wanted=_reservoir),
-    Test("source.settled_pressure_gauge", "Reservoir pressure settled after that blast", "compressor off, after a minute", 0.15,
-         gauge=True, reaches="source.highest_gauge", fails_means="as above, without the chill of the air", wanted=_reservoir),
+         wanted=_receiver),
+    Test("source.settled_pressure_gauge", "Receiver pressure settled after that blast", "compressor off, after a minute", 0.15,
+         gauge=True, reaches="source.highest_gauge", fails_means="as above, without the chill of the air", wanted=_receiver),
     Test("acceptance.idle_fall", "Fall of the pressure in ten idle minutes", "valve shut, source off, gauge at the source", 0.0,
          side="at most", ceiling=True, gauge=True, reaches="source.highest_gauge",
          once=True, fails_means="leak on the source side"),
@@ -116,10 +116,10 @@ TESTS = (
          "tee just ahead of the holes (after the check valve, if any), its tube led to a gauge above the water and blown empty; "
          f"steady; {SQUARED}", 0.20, gauge=True,
          fails_means="restriction or leak (low), blocked holes, or holes in a thinner wall than taken (high)", wanted=_direct),
-    Test("head.gauge_pressure", "Pressure ahead of the holes, reservoir at cut-in",
+    Test("head.gauge_pressure", "Pressure ahead of the holes, receiver at cut-in",
          "tee just ahead of the holes (after the check valve, if any), its tube led to a gauge above the water and blown empty; "
-         "compressor off, blasts until the reservoir falls through cut-in, both gauges read together", 0.20, gauge=True,
-         fails_means="restriction or leak (low), blocked holes (high)", wanted=_reservoir),
+         "compressor off, blasts until the receiver falls through cut-in, both gauges read together", 0.20, gauge=True,
+         fails_means="restriction or leak (low), blocked holes (high)", wanted=_receiver),
     Test("acceptance.inlet_flow", "Flow of the blast, air as the inlet takes it in",
          "volume meter at the compressor's inlet, where there is one", 0.20, fails_means="weak source, leak, restriction",
          wanted=_direct),
@@ -139,16 +139,16 @@ TESTS = (
          fails_means="no air at the face (low); set point or saturation are not as assumed, sensor (high)",
          wanted=lambda d: not exposure_known(d)),
     Test("probe.t90", "Response time t90 of the probe", "fall of the bump in the raw trend, once bubbles are gone", 0.25,
-         fails_means="film on the sensor, worn cap; or t90 was stated of a rise (probe.t90_of)",
+         fails_means="fouling on the sensor, worn sensing face; or t90 was stated of a rise (probe.t90_of)",
          wanted=lambda d: _bumps(d) and "reading.fall_t90" not in d),
     Test("reading.fall_t90", "Response time t90 of the probe, falling", "fall of the bump in the raw trend, bubbles gone", 0.25,
-         fails_means="film on the sensor, worn cap", wanted=_bumps),
+         fails_means="fouling on the sensor, worn sensing face", wanted=_bumps),
     Test("reading.residual", "Reading just after release less the undisturbed reading", "trend, one second after release", 0.0,
          limit="probe.tolerance", fails_means="hold-off too short"),
-    Test("acceptance.output_move", "Move of the controller's output while the probe is blind", "trend of the controller", 0.0,
+    Test("acceptance.output_move", "Move of the controller's output while the reading is held", "trend of the controller", 0.0,
          ceiling=True, fails_means="tracking, hold of the reading"),
     Test("acceptance.reference", "Reading less that of a portable reference", "side by side, before a wipe and after it", 0.0,
-         ceiling=True, fails_means="film (gone after the wipe), or the probe (not gone)"),
+         ceiling=True, fails_means="fouling (gone after the wipe), or the probe (not gone)"),
     Test("noise.compressor_at_ear", "Sound level at the nearest ear while the compressor runs, dB(A)", "sound level meter", 3.0,
          fixed=True, side="at most", once=True, fails_means="mounting, enclosure, worn compressor"),
     Test("supply.run_voltage", "Voltage at the unit while it runs", "meter at the unit", 0.05,

@@ -79,8 +79,8 @@ def impossible(designs: Sequence[Design]) -> dict[str, NDArray[np.bool_]]:
     for d in (here for normal in designs for here in (normal, *normal.corners.values())):
         add("no air leaves the head: depth and check valve need more pressure than the source has",
             ~np.isfinite(d.value("head.pressure")))  # fmt: skip
-        if d.has_reservoir:
-            add("the reservoir never reaches its cut-out: at this site the compressor delivers nothing there",
+        if d.has_receiver:
+            add("the receiver never reaches its cut-out: at this site the compressor delivers nothing there",
                 np.asarray(d.value("source.flow_at_cut_out")) == 0)  # fmt: skip
         if "loop.effective_saturation" in d:
             add("no airflow holds the set point: oxygen saturation in the tank is below it",

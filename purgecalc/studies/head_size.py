@@ -18,12 +18,12 @@ DRILLS = tuple(d * 1e-3 for d in (1.0, 1.2, 1.5, 1.8, 2.0, 2.5, 3.0))
 
 @dataclass(frozen=True)
 class HeadSize:
-    """A head: holes, their diameter (m), thrust of one hole (N), jet ratio, and jet ratio with one hole blocked."""
+    """A head: holes, their diameter (m), thrust of one hole (N), jet thrust ratio, and jet thrust ratio with one hole blocked."""
 
     holes: int
     diameter: float
     thrust_each: float
-    jet_ratio: float
+    jet_thrust_ratio: float
     blocked_ratio: float
 
 
@@ -45,7 +45,7 @@ def best_head(subject: Subject) -> HeadStudy:
     drills = np.unique([*DRILLS, own[1]])
     graded = subject.grade({"head.holes": counts[:, None], "head.hole_diameter": drills[None, :]})
     design = next(d for d in graded.designs if d.inputs.line == subject.line)
-    ratio = np.broadcast_to(design.value("head.jet_ratio"), graded.shape)
+    ratio = np.broadcast_to(design.value("head.jet_thrust_ratio"), graded.shape)
     thrust = np.broadcast_to(design.value("head.thrust"), graded.shape) / counts[:, None]
     fails = [level >= Level.WATCH for level in graded.levels.values() if np.ndim(level)]
     passes = ~np.logical_or.reduce([np.broadcast_to(f, graded.shape) for f in fails])

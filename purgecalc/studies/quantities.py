@@ -11,12 +11,13 @@ from purgecalc.design import Design, design_all
 from purgecalc.errors import UsageError
 from purgecalc.inputs import Inputs
 from purgecalc.kinds import KINDS
+from purgecalc.renamed import now_called
 from purgecalc.scenario.keys import name_and_unit
 from purgecalc.units import Conversion, UnitProblem, shown_in, si_label
 from purgecalc.wording import nearest, shortened
 from purgecalc.working import Num
 
-DEFAULT = ("head.jet_ratio", "hose.pressure_drop", "blast.delivery_time", "blast.air_volume")
+DEFAULT = ("head.jet_thrust_ratio", "hose.pressure_drop", "blast.delivery_time", "blast.air_volume")
 """What is told unless something else is asked."""
 
 
@@ -72,6 +73,8 @@ def _asked(text: str, design: Design) -> Asked:
     id, unit = _split(text)
     node = design.get(id)
     if node is None:
+        if now := now_called("quantities", id):
+            raise UsageError(f"{shortened(id, 100)!r} {now}")
         near = nearest(id, (n.id for n in design.sheet), 3)
         hint = f"; did you mean {', '.join(near)}?" if near else ""
         raise UsageError(f"{shortened(id, 100)!r} is not a quantity of this line{hint} List them: purgecalc explain SCENARIO")

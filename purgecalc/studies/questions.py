@@ -63,18 +63,18 @@ def plain(key: str) -> Form:
 
 
 CRACKING = "taken to open at {line.head.check_valve}, the usual; common practice, no source"
-SMALL_SET = "our judgement: a small set with a reservoir"
+SMALL_SET = "our judgement: a small set with a receiver"
 GAUGE = "A dial that reads 0 at rest shows gauge pressure, and nearly all plates mean it: write (g), or psig."
 NUMBERS: Mapping[str, type[int] | type[float]] = {"line.head.holes": int, "line.valve.kv": float, "line.valve.cv": float}
 """Keys whose value is a bare number."""
 
-FREE_AIR = (
+FLOW = (
     Form(r"(?i:displacement|swept)\s*:?\s*(.+)", {"source.displacement": r"\1"}, rule="flow-basis"),
-    Form(r"(?i:free air|fad)\s*:?\s*(.+)", {"source.free_air": r"\1"}),
-    Form(r"(.+?)\s*(?i:free air|fad)", {"source.free_air": r"\1"}),
-    plain("source.free_air"),
+    Form(r"(?i:free air|fad)\s*:?\s*(.+)", {"source.flow": r"\1"}),
+    Form(r"(.+?)\s*(?i:free air|fad)", {"source.flow": r"\1"}),
+    plain("source.flow"),
 )
-FREE_AIR_HINT = 'Free air, e.g. 60 L/min, 3.4 Nm3/h or 2.1 scfm. If only displacement is printed: "displacement 100 L/min".'
+FLOW_HINT = 'Free air, e.g. 60 L/min, 3.4 Nm3/h or 2.1 scfm. If only displacement is printed: "displacement 100 L/min".'
 
 QUESTIONS = (
     Question(
@@ -83,30 +83,30 @@ QUESTIONS = (
         usual="{title}", origin="a name to put right later", hint="e.g. Northbeck Works, lane 3",
     ),
     Question(
-        "kind of source", "Does the compressor blow straight into the hose, or fill a reservoir?",
+        "kind of source", "Does the compressor blow straight into the hose, or fill a receiver?",
         (plain("source.kind"),), usual="{source.kind}",
-        words=(("direct", "the compressor runs for the blast"), ("reservoir", "a valve lets the blast out of a vessel")),
+        words=(("direct", "the compressor runs for the blast"), ("receiver", "a valve lets the blast out of a receiver")),
     ),
     Question(
-        "air delivered", "Air the compressor delivers, on its plate?", FREE_AIR, usual="{source.free_air}",
-        hint=FREE_AIR_HINT, when="direct",
+        "air delivered", "Air the compressor delivers, on its plate?", FLOW, usual="{source.flow}",
+        hint=FLOW_HINT, when="direct",
     ),
     Question(
-        "highest pressure", "Highest pressure the compressor reaches, on its plate?", (plain("source.max_pressure"),),
-        usual="{source.max_pressure}", hint="Where delivery stops, e.g. 3 bar(g) or 45 psig.", when="direct", refused=GAUGE,
+        "highest pressure", "Highest pressure the compressor reaches, on its plate?", (plain("source.dead_head"),),
+        usual="{source.dead_head}", hint="Where delivery stops, e.g. 3 bar(g) or 45 psig.", when="direct", refused=GAUGE,
     ),
-    Question("volume", "Volume of the reservoir?", (plain("source.volume"),), usual="24 L", origin=SMALL_SET, when="reservoir"),
+    Question("volume", "Volume of the receiver?", (plain("source.volume"),), usual="24 L", origin=SMALL_SET, when="receiver"),
     Question(
-        "air delivered", "Air the compressor delivers at working pressure, on its plate?", FREE_AIR, usual="25 L/min",
-        origin=SMALL_SET, hint=FREE_AIR_HINT, when="reservoir",
+        "air delivered", "Air the compressor delivers at working pressure, on its plate?", FLOW, usual="25 L/min",
+        origin=SMALL_SET, hint=FLOW_HINT, when="receiver",
     ),
     Question(
         "cut-out", "Pressure at which the compressor stops (cut-out)?", (plain("source.cut_out"),), usual="6.0 bar(g)",
-        origin=SMALL_SET, hint="e.g. 6 bar(g) or 87 psig.", when="reservoir", refused=GAUGE,
+        origin=SMALL_SET, hint="e.g. 6 bar(g) or 87 psig.", when="receiver", refused=GAUGE,
     ),
     Question(
         "cut-in", "Pressure at which it starts again (cut-in)?", (plain("source.cut_in"),), usual="4.5 bar(g)", origin=SMALL_SET,
-        when="reservoir", refused=GAUGE,
+        when="receiver", refused=GAUGE,
     ),
     Question(
         "blast valve", "Flow figure of the blast valve, on its data sheet?",
@@ -115,7 +115,7 @@ QUESTIONS = (
             Form(r"(?i:c)\s*[=:]\s*(.+)", {"line.valve.conductance": r"\1"}),
             plain("line.valve.conductance"),
         ),
-        usual="1.0 dm3/(s bar)", origin="our judgement: a small solenoid valve", when="reservoir",
+        usual="1.0 dm3/(s bar)", origin="our judgement: a small solenoid valve", when="receiver",
         hint='C as in "1.0 dm3/(s bar)", or "kv 0.25", or "cv 0.3".',
     ),
     Question(
@@ -185,7 +185,7 @@ QUESTIONS = (
         rule="blast-usual",
     ),
     Question(
-        "blast", "How long does the air blow?", (plain("line.schedule.blast"),), usual="10 s", origin=SMALL_SET, when="reservoir",
+        "blast", "How long does the air blow?", (plain("line.schedule.blast"),), usual="10 s", origin=SMALL_SET, when="receiver",
         rule="blast-usual",
     ),
     Question(

@@ -21,8 +21,8 @@ BLASTS = (5.0, 10.0, 15.0, 20.0, 30.0, 45.0, 60.0)
 HOLDS = (30.0, 45.0, 60.0, 70.0, 80.0, 90.0, 105.0, 120.0, 150.0, 180.0, 210.0, 240.0, 300.0, 360.0, 480.0, 600.0)
 """Round settings that can be keyed in (our judgement)."""
 AXES = ("schedule.interval", "schedule.blast", "schedule.hold_off")
-LEFT_OUT = ("longest-freeze",)
-"""The timer that ends a freeze is set after the schedule, not the schedule after it."""
+LEFT_OUT = ("longest-hold",)
+"""The timer that ends a hold is set after the schedule, not the schedule after it."""
 FITS = "the interval: it all does not fit"
 """Stands among the rules for settings that the scenario would refuse."""
 USUAL_INTERVAL = 1800.0
@@ -71,7 +71,7 @@ class Schedule:
     blockers: tuple[str, ...]
     apart: tuple[str, ...]
     timer_follows: bool = False
-    """Whether the timer that ends a freeze must be set anew for the best setting."""
+    """Whether the timer that ends a hold must be set anew for the best setting."""
 
 
 def schedule(subject: Subject, useful_now: float) -> Schedule:
@@ -117,7 +117,7 @@ class _Book:
         self.feasible = ~np.logical_or.reduce(list(self.rules.values()))
         self.growth_known = "fouling.growth" in self.inputs
         self.used, self.nearest = self._used(subject)
-        self.live = self._value("reading.live_fraction")
+        self.live = self._value("reading.live_share")
         self.hours = YEAR_HOURS * self._value("source.duty_fraction")
         self.bias = np.abs(self._value("fouling.bias_at_wipe")) if "fouling.bias_at_wipe" in self.design else None
 

@@ -1,4 +1,4 @@
-"""Which source: the smallest flow that still works on this line, and for a reservoir the smallest volume and lowest band."""
+"""Which source: the smallest flow that still works on this line, and for a receiver the smallest volume and lowest band."""
 
 from __future__ import annotations
 
@@ -47,8 +47,8 @@ def smallest_source(subject: Subject) -> tuple[Smallest, ...]:
     found = [_one(subject, inputs["source.volume"], lambda v: {"source.volume": v})]
     width = inputs["source.cut_out"].value - inputs["source.cut_in"].value
     most = 1.5
-    if "source.max_pressure" in inputs:  # cut-out stays below it
-        room = float(inputs["source.max_pressure"].value - width) / float(inputs["source.cut_in"].value)
+    if "source.dead_head" in inputs:  # cut-out stays below it
+        room = float(inputs["source.dead_head"].value - width) / float(inputs["source.cut_in"].value)
         most = max(1.0, min(most, 0.999 * room))
     found.append(_one(subject, inputs["source.cut_in"], lambda p: {"source.cut_in": p, "source.cut_out": p + width}, most))
     found.append(_flow(subject))
@@ -61,7 +61,7 @@ def _flow(subject: Subject) -> Smallest:
     if inputs.curve:
         first = inputs.curve[0][1]
         return _search(subject, first, lambda q: _on_curve(subject, q / first.value))
-    id = "source.free_air" if "source.free_air" in inputs else "source.displacement"
+    id = "source.flow" if "source.flow" in inputs else "source.displacement"
     return _one(subject, inputs[id], lambda q: {id: q})
 
 

@@ -24,8 +24,8 @@ COVERAGE = 0.9
 """Share of the sample inside a band."""
 RELATIVE = {
     "bore": ("hose.bore",),
-    "source_flow": ("source.free_air", "source.displacement"),
-    "dead_head": ("source.max_pressure",),
+    "source_flow": ("source.flow", "source.displacement"),
+    "dead_head": ("source.dead_head",),
     "hole": ("head.hole_diameter",),
     "discharge": ("head.discharge_coefficient",),
     "loss": ("hose.loss_coefficient",),
@@ -84,9 +84,9 @@ def spread(lines: tuple[Inputs, ...], designs: list[Design]) -> list[Spread]:
     """Sample every line of a scenario once, all inputs off independently and evenly within what the scenario allows.
 
     The sample is a Latin hypercube with a fixed seed: the same scenario gives the same bands. Where a compressor blows
-    directly, steady figures are all that bands are asked of, and the blasts are not integrated; a reservoir's are.
+    directly, steady figures are all that bands are asked of, and the blasts are not integrated; a receiver's are.
     """
-    integrated = lines[0].choice("source.kind") == "reservoir"
+    integrated = lines[0].choice("source.kind") == "receiver"
     several = [_sampled(inputs, d, i) for i, (inputs, d) in enumerate(zip(lines, designs, strict=True))]
     with np.errstate(all="ignore"):  # what some of a sample cannot reach is nan or inf there
         sampled = design_all(several, integrated, corners=False)

@@ -18,8 +18,8 @@ from purgecalc.studies.quantities import Asked
 from purgecalc.wording import shortened
 
 Array = NDArray[np.float64]
-AFFORDABLE = {"direct": 2000, "reservoir": 300}
-"""Designs whose blasts are followed in time unless told otherwise: a second or so. A reservoir takes six blasts a design."""
+AFFORDABLE = {"direct": 2000, "receiver": 300}
+"""Designs whose blasts are followed in time unless told otherwise: a second or so. A receiver takes six blasts a design."""
 MOST = 1_000_000
 """Designs of one sweep; more is a table for ``batch``."""
 _NUMBERS = re.compile(r"[-+0-9.eE:,\s]*[0-9.]")

@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class BlastTrace:
-    """History of a blast. Pressures gauge Pa, flows kg/s, slug length m, reservoir temperature K, times s."""
+    """History of a blast. Pressures gauge Pa, flows kg/s, slug length m, receiver temperature K, times s."""
 
     t: Array
     source: Array
@@ -39,7 +39,7 @@ def trace(design: Design, branches: int = BRANCHES, tolerance: float = TOLERANCE
     """Integrate the blast of a single design and keep its history.
 
     ``branches`` of the hose and relative ``tolerance`` of a step: those of ``air_sources`` give the delivery time of a check.
-    A reservoir is followed from cut-out with the likely heat from its wall. Raises ``NoPhysicalAnswer`` where the
+    A receiver is followed from cut-out with the likely heat from its wall. Raises ``NoPhysicalAnswer`` where the
     integration does not come to an end.
     """
     source = air_sources.of(design.inputs.choice("source.kind"))

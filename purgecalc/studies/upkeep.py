@@ -13,7 +13,7 @@ SPREAD = 0.3
 """Share of a life it may be off either way, our judgement."""
 VALVE = "change the blast valve"
 ELEMENT = "change the sensing element"
-DRAIN = "drain the reservoir, look for water"
+DRAIN = "drain the receiver, look for water"
 
 
 def upkeep_plan(designs: Sequence[Design]) -> tuple[Due, ...]:

@@ -4,7 +4,7 @@ Staggered grid: pressures at nodes, mass flows in the branches between them. Wit
 
     mass in node i           V_i/a^2 dp_i/dt = q_i - q_(i+1)
     momentum in branch j     dq_j/dt = A_j/dx_j (H_(j-1) - H_j) - drag q_j,   H = p + (q/A)^2/rho
-    reservoir                dm/dt = m_c - m_v,  V/R dp/dt = gamma (m_c T_in - m_v T) + hA/c_v (T_wall - T)
+    receiver                dm/dt = m_c - m_v,  V/R dp/dt = gamma (m_c T_in - m_v T) + hA/c_v (T_wall - T)
     slug                     rho (L + L_0) dv/dt = p_end - p_back + (p_back - p_atm) L/L_w - losses,  dL/dt = -v
 
 Every mass flow enters two rows with opposite sign, in the rates and in the slopes alike, so that mass is kept to round-off
@@ -43,7 +43,7 @@ class Slopes:
     head: Array
     made: Array
     wall: Array
-    warmth: Array  # reservoir pressure per mass
+    warmth: Array  # receiver pressure per mass
     T_source: Array
     left: Array  # (branches, designs) d(dq/dt)/dp upstream
     right: Array
@@ -171,9 +171,9 @@ def _ends(y: Array, p: Array, design: Designs, drive: Drive, slopes: bool) -> An
 
 
 def flows(state: Any, d: Any, standing: bool, slopes: bool, xp: Any) -> Any:
-    """Air made, through the valve and the head, reservoir temperature; with ``slopes`` flows unthrottled and slopes too.
+    """Air made, through the valve and the head, receiver temperature; with ``slopes`` flows unthrottled and slopes too.
 
-    ``state``: mass and pressure of the reservoir, pressures at both ends of the hose, opening of the valve, share of the
+    ``state``: mass and pressure of the receiver, pressures at both ends of the hose, opening of the valve, share of the
     compressor. ``standing``: no compressor runs.
     """
     m, p_s, p_0, p_end, opening, motor = state
@@ -191,7 +191,7 @@ def flows(state: Any, d: Any, standing: bool, slopes: bool, xp: Any) -> Any:
 
 
 def _ramp(valve: Array, made: Array, design: Designs, T: Array) -> Array:
-    """Explicit rate of change of the driven rows: reservoir mass and pressure, first node, air made."""
+    """Explicit rate of change of the driven rows: receiver mass and pressure, first node, air made."""
     return np.stack([made - valve, design.rv * _G * (design.T_in * made - T * valve), valve, made])
 
 

@@ -23,13 +23,13 @@ class Control(IntEnum):
     SWITCH = 2
     """A pressure switch: on at cut-in, off at cut-out. Stands still at the start unless the pressure is below cut-in."""
     COMMANDED = 3
-    """Started with every blast and runs on until the pressure rises through cut-out, so a reservoir that stands at cut-out
+    """Started with every blast and runs on until the pressure rises through cut-out, so a receiver that stands at cut-out
     when the blast begins has it running from the start; the pressure switch may start it again."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Source:
-    """Reservoir, or the dead volume of a compressor that feeds the hose directly.
+    """Receiver, or the dead volume of a compressor that feeds the hose directly.
 
     ``volume`` m3; ``pressure`` Pa at the start; ``curve_pressure`` Pa and ``curve_flow`` kg/s: the compressor's mass flow
     against the pressure it works into, points along axis 0 in rising order, straight lines between, constant outside;

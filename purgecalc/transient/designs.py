@@ -38,7 +38,7 @@ class Designs:
     wall: Array  # hA/cv, kg/s
     T_wall: Array
     T_in: Array
-    rv: Array  # R/V of the vessel
+    rv: Array  # R/V of the receiver
     R: Array
     valve_c: Array  # kg/(s Pa) sqrt(K)
     b: Array
@@ -134,7 +134,7 @@ class Designs:
 
 @dataclass(frozen=True)
 class Layout:
-    """Rows of the state: reservoir mass and pressure, node pressures, branch flows, slug velocity and length, totals.
+    """Rows of the state: receiver mass and pressure, node pressures, branch flows, slug velocity and length, totals.
 
     The last node row holds pressure times its volume over its dry volume: that product is what mass conservation speaks
     about while a slug makes the node grow. ``last`` counts the branches of the hose's last element, the only one if

@@ -10,7 +10,7 @@ class Outcome(IntEnum):
 
     OK = 0
     SOURCE_EXHAUSTED = 1
-    """Reservoir and hose fell to the head's closing pressure before the valve closed; ``outcome_time`` says when."""
+    """Receiver and hose fell to the head's closing pressure before the valve closed; ``outcome_time`` says when."""
     NO_FLOW = 2
     """The hose end never rose above the head's closing pressure: the source is too weak for the depth."""
     WATER_REMAINS = 3

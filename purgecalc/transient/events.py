@@ -19,7 +19,7 @@ RAMP_PARTS = 20.0
 SAFETY = 0.3
 """The difference of two extrapolations is the error of the poorer one; the better one is kept."""
 JUST_BELOW = 1e-6
-"""A reservoir this little below cut-out, as a share of it, counts as standing at cut-out."""
+"""A receiver this little below cut-out, as a share of it, counts as standing at cut-out."""
 RINGING = 100.0
 """How much coarser the hose is followed once it is closed at both ends: waves to and fro change nothing that is asked for."""
 EMPTYING = 5.0
@@ -48,9 +48,9 @@ class Run:
     restart_at: Array
     exhausted_at: Array
     flowed: Array
-    p_blast_end: Array  # reservoir pressure, end pressure and air discharged when the valve starts to close
+    p_blast_end: Array  # receiver pressure, end pressure and air discharged when the valve starts to close
     end_blast_end: Array
-    shut_mass: Array  # reservoir when the valve is shut
+    shut_mass: Array  # receiver when the valve is shut
     shut_pressure: Array
     shut_on: Array
     shut_made: Array
@@ -67,7 +67,7 @@ class Run:
 
 
 def begin(d: Designs, layout: Layout) -> Run:
-    """Hose at its starting pressure, water standing in it, reservoir full, valve shut."""
+    """Hose at its starting pressure, water standing in it, receiver full, valve shut."""
     m = d.size
     y = np.zeros((layout.rows, m))
     y[0], y[1] = d.p_source / (d.rv * d.T_wall), d.p_source

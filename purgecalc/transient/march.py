@@ -186,14 +186,14 @@ def _record_expulsion(run: Run, d: Designs, layout: Layout, history: History, go
 
 
 def _snapshot(run: Run, layout: Layout, start: Rates) -> Array:
-    """Time, reservoir pressure, hose inlet and outlet, flow at valve and head, slug length, reservoir temperature."""
+    """Time, receiver pressure, hose inlet and outlet, flow at valve and head, slug length, receiver temperature."""
     y = run.y
     return np.array([run.t[0], y[1, 0], y[2, 0], start.p_end[0], start.valve[0], start.head[0], max(y[layout.slug + 1, 0], 0.0),
                      start.slopes.T_source[0]])  # fmt: skip
 
 
 def _stop(run: Run, d: Designs, layout: Layout, p_end: Array, limit: int, tolerance: float) -> None:
-    """Mark designs at their end (1), out of steps (2), and those whose reservoir has nothing left to give (1)."""
+    """Mark designs at their end (1), out of steps (2), and those whose receiver has nothing left to give (1)."""
     level = (1 + min(tolerance, 5e-4)) * d.p_close
     low = p_end < level
     np.copyto(run.flowed, 1.0, where=~low & (run.y[layout.slug + 1] <= 0))

@@ -28,7 +28,7 @@ STEEP = 0.1
 
 @dataclass(frozen=True)
 class Trace:
-    """History of one design at every step tried: time s, pressures Pa absolute, flows kg/s, slug m, reservoir K."""
+    """History of one design at every step tried: time s, pressures Pa absolute, flows kg/s, slug m, receiver K."""
 
     t: Array
     p_source: Array

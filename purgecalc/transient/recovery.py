@@ -1,4 +1,4 @@
-"""How long the compressor runs on after the blast, and what it makes, with the reservoir's own temperature."""
+"""How long the compressor runs on after the blast, and what it makes, with the receiver's own temperature."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ PARTS = 32
 def recovery(mass: Array, pressure: Array, on: Array, d: Designs) -> tuple[Array, Array]:
     """Seconds from the shutting of the valve until cut-out, the run-up included, and kilograms made in them.
 
-    ``mass``, ``pressure`` of the reservoir at the shutting, ``on`` 1 where the compressor then runs. Zero where the switch
+    ``mass``, ``pressure`` of the receiver at the shutting, ``on`` 1 where the compressor then runs. Zero where the switch
     leaves the compressor standing, infinite where its flow ends below cut-out, nan without a switch.
     Steps of equal mass; in each the temperature follows its exact law for a constant flow.
     """

@@ -1,6 +1,6 @@
 """One extrapolated linearly implicit Euler step for all designs at once.
 
-Branch flows are eliminated by hand, which leaves a tridiagonal system in the pressures from the reservoir to the head. One,
+Branch flows are eliminated by hand, which leaves a tridiagonal system in the pressures from the receiver to the head. One,
 two and three Euler substeps over the same step share the slopes taken at its start; Richardson extrapolation of them gives
 third order for any choice of slopes (Deuflhard and Bornemann, Scientific Computing with Ordinary Differential
 Equations, section 6.4), and the last difference is the error estimate. Each stage is a damped Euler step, hence tame at the
@@ -52,7 +52,7 @@ class Eliminated:
 
 
 def eliminate(design: Designs, layout: Layout, at: Rates, g: Array) -> Eliminated:
-    """Set up and factor the tridiagonal systems of [reservoir, nodes] for substeps of 1/g."""
+    """Set up and factor the tridiagonal systems of [receiver, nodes] for substeps of 1/g."""
     s = at.slopes
     by_flow = 1 / (g + s.drag[:, None])
     al, ar = s.left[:, None] * by_flow, s.right[:, None] * by_flow

@@ -3,7 +3,7 @@
     pip install clawpack        # needs a Fortran compiler; used here only
     python -m tests.benchmarks.independent [cells]
 
-Reservoir, valve, hose and head of the first reference case, for the first 0.3 s. clawpack solves the full Euler
+Receiver, valve, hose and head of the first reference case, for the first 0.3 s. clawpack solves the full Euler
 equations; with a ratio of specific heats next to 1 the gas keeps its temperature, which is the isothermal hose.
 Friction enters as a source term, valve and head as boundary fluxes. Prints both delivery times and what they cost.
 """
@@ -105,9 +105,9 @@ def by_clawpack(cells: int) -> tuple[float, float]:
 
 def main() -> None:
     cells = int(sys.argv[1]) if len(sys.argv) > 1 else 200
-    simulate(CASES["reservoir, short hose"][0])
+    simulate(CASES["receiver, short hose"][0])
     start = time.perf_counter()
-    ours = simulate(CASES["reservoir, short hose"][0])
+    ours = simulate(CASES["receiver, short hose"][0])
     cost = time.perf_counter() - start
     t_del, seconds = by_clawpack(cells)
     print(f"purgecalc   delivered at {1e3 * float(ours.delivery_time):8.2f} ms   {cost:7.3f} s for the whole blast")

@@ -26,7 +26,7 @@ from tests.lines import read
 S1 = "scenarios/fernwhistle.toml"
 MILLION, ROWS, SLOW = 1_000_000, 100_000, 60
 RANGES = {
-    "line.hose.length [m]": (3, 60), "line.hose.bore [mm]": (4, 10), "source.free_air [L/min]": (30, 90),
+    "line.hose.length [m]": (3, 60), "line.hose.bore [mm]": (4, 10), "source.flow [L/min]": (30, 90),
     "line.head.depth [m]": (0.5, 4), "line.schedule.blast [s]": (10, 60),
 }  # fmt: skip
 
@@ -67,7 +67,7 @@ def others() -> None:
         lines = []
         for i in range(SLOW):
             si = {"hose.length": columns["line.hose.length [m]"][i], "hose.bore": columns["line.hose.bore [mm]"][i] / 1e3,
-                  "source.free_air": columns["source.free_air [L/min]"][i] / 6e4, "head.depth": columns["line.head.depth [m]"][i]}  # fmt: skip
+                  "source.flow": columns["source.flow [L/min]"][i] / 6e4, "head.depth": columns["line.head.depth [m]"][i]}  # fmt: skip
             d = design(base.lines[0].changed(si), unsteady=False)
             way = {k: float(v) for k, v in vars(airway(d.sheet, d.inputs)).items()}
             lines.append((way, d.supply.law, d.number("line.mass_flow")))

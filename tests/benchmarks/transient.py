@@ -65,7 +65,7 @@ def main() -> None:
     six = replace(thin, source=replace(thin.source, pressure=starts, wall_conductance=walls))
     ratio = median_time(lambda: simulate(six), 5) / median_time(lambda: simulate(thin), 5)
     out(f"thin hose, 2 starts x 3 walls in one call: {ratio:.1f} times one\n")
-    for source, name in (("compressor alone", "direct"), ("reservoir, short hose", "reservoir")):
+    for source, name in (("compressor alone", "direct"), ("receiver, short hose", "receiver")):
         for n in (8, 30, 100):
             cost = median_time(lambda source=source, n=n: simulate(sizing(source, n)), 3)  # type: ignore[misc]
             out(f"{name}, {n:3d} lengths in one call: {cost * 1e3:7.1f} ms {cost / log_pass:8.0f} passes\n")

@@ -20,8 +20,8 @@ BY_HAND = """
 title = "Northbeck Works, lane 3"
 [source]
 kind = "direct"
-free_air = "55 L/min"
-max_pressure = "2.5 bar(g)"
+flow = "55 L/min"
+dead_head = "2.5 bar(g)"
 [line]
 name = "lane 3"
 hose = { length = "9 m", bore = "6 mm", rated_pressure = "10 bar(g)" }
@@ -29,7 +29,7 @@ head = { holes = 4, hole_diameter = "1.5 mm", depth = "1.2 m", check_valve = "50
 probe = { kind = "optical-oxygen", t90 = "30 s" }
 schedule = { blast = "20 s", hold_off = "80 s", interval = "40 min" }
 """
-RESERVOIR = (
+RECEIVER = (
     "Mill, lane 1", "2", "24 L", "25 L/min", "6 bar(g)", "4.5 bar(g)", "kv 0.25", "25 ft", "outside 8 mm, wall 1 mm",
     "12 bar(g)", "4 of 1.5 mm", "1.2 m", "no", "6", "t63 15 s", "10 s", "90 s", "30 min",
 )  # fmt: skip
@@ -94,7 +94,7 @@ def test_where_no_air_can_leave_the_scenario_is_kept_and_the_code_is_4(tmp_path:
 
 
 BAD = (
-    ("direct", "pump", 'is not one of "direct" or "reservoir"'),
+    ("direct", "pump", 'is not one of "direct" or "receiver"'),
     ("55 L/min", "55", "has no unit"),
     ("55 L/min", "55 slpm", "no one state"),
     ("2.5 bar(g)", "2.5 bar", 'write "2.5 bar(g)" or "2.5 bar(a)"'),
@@ -145,7 +145,7 @@ def test_not_knowing_takes_the_usual_and_says_where_it_comes_from(tmp_path: Path
     assert "USUAL (reference installation; common practice, no source): inside diameter" in line
 
 
-@pytest.mark.parametrize("kind", ["direct", "reservoir"])
+@pytest.mark.parametrize("kind", ["direct", "receiver"])
 @pytest.mark.parametrize("word", ["", "don't know"])
 def test_somebody_who_knows_nothing_still_gets_a_scenario(tmp_path: Path, kind: str, word: str) -> None:
     file = tmp_path / "site.toml"
@@ -169,25 +169,25 @@ def test_the_response_time_offered_is_that_of_the_probe_chosen(tmp_path: Path) -
     assert "probe.t90 = " + offered.split("Taken: ")[1].split(" (")[0] in other.stdout
 
 
-def test_a_reservoir_has_its_own_questions(tmp_path: Path) -> None:
+def test_a_receiver_has_its_own_questions(tmp_path: Path) -> None:
     file = tmp_path / "mill.toml"
-    done = ask(file, *RESERVOIR)
+    done = ask(file, *RECEIVER)
     assert done.returncode == 0
     data = written(file)
     assert data["source"] == {
-        "kind": "reservoir", "volume": "24 L", "free_air": "25 L/min", "cut_out": "6 bar(g)", "cut_in": "4.5 bar(g)",
+        "kind": "receiver", "volume": "24 L", "flow": "25 L/min", "cut_out": "6 bar(g)", "cut_in": "4.5 bar(g)",
     }  # fmt: skip
     line = data["line"]
     assert line["valve"] == {"kv": 0.25}
     assert line["hose"] == {"length": "25 ft", "outside_diameter": "8 mm", "wall": "1 mm", "rated_pressure": "12 bar(g)"}
     assert line["head"] == {"holes": 4, "hole_diameter": "1.5 mm", "depth": "1.2 m", "check_valve": "none"}
     assert line["probe"] == {"kind": "turbidity", "t63": "15 s"}
-    assert "24 L reservoir" in done.stdout
+    assert "24 L receiver" in done.stdout
 
 
 def test_cut_in_is_judged_against_the_cut_out_just_given(tmp_path: Path) -> None:
     file = tmp_path / "mill.toml"
-    low = [a.replace("6 bar(g)", "3 bar(g)") for a in RESERVOIR]
+    low = [a.replace("6 bar(g)", "3 bar(g)") for a in RECEIVER]
     done = ask(file, *[b for a in low for b in (("", "4.5 bar(a)", "2 bar(g)") if a == "4.5 bar(g)" else (a,))])
     assert done.returncode == 0
     assert 'cut in "4.5 bar(g)" must be below cut out "3 bar(g)"' in done.stderr

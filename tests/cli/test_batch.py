@@ -59,7 +59,7 @@ def test_bad_rows_are_told_and_the_others_worked_out(table: Path) -> None:
     found = rows(out.read_text())
     assert [r["verdict"] for r in found] == ["PASS", "FIX", "", "", "IMPOSSIBLE", ""]
     assert [bool(r["problem"]) for r in found] == [False, False, True, True, True, True]
-    assert [bool(r["head.jet_ratio"]) for r in found] == [True, True, False, False, False, False]
+    assert [bool(r["head.jet_thrust_ratio"]) for r in found] == [True, True, False, False, False, False]
 
 
 def test_the_exit_code_says_what_was_wrong(table: Path) -> None:

@@ -60,13 +60,13 @@ def test_json_is_alone_on_stdout_and_holds_the_promised_ids() -> None:
     done = run("check", S1, "--json")
     data = json.loads(done.stdout)
     assert done.stderr == ""
-    assert (data["schema"], data["verdict"]) == (1, "PASS")
+    assert (data["schema"], data["verdict"]) == (2, "PASS")
     quantities = data["lines"][0]["quantities"]
-    promised = """site.pressure water.back_pressure source.pressure source.free_air_flow line.mass_flow line.free_air_flow
+    promised = """site.pressure water.back_pressure source.pressure source.flow_anr line.mass_flow line.flow_anr
         hose.reynolds hose.friction_factor hose.pressure_drop hose.inlet_pressure hose.outlet_pressure hose.outlet_mach head.pressure
-        head.thrust head.jet_ratio head.choked blast.delivery_time blast.useful_time blast.air_volume
-        source.duty_fraction source.starts_per_hour reading.bump reading.hold_off_needed reading.residual reading.blind_time
-        reading.live_fraction"""
+        head.thrust head.jet_thrust_ratio head.choked blast.delivery_time blast.useful_time blast.air_volume
+        source.duty_fraction source.starts_per_hour reading.bump reading.hold_off_needed reading.residual reading.hold_time
+        reading.live_share"""
     for id in promised.split():
         assert quantities[id]["value"] is not None, id
     assert quantities["head.choked"]["value"] is False

@@ -34,9 +34,7 @@ def test_two_figures_are_a_map_of_letters() -> None:
 
 
 def test_what_cannot_work_is_a_letter_of_its_own() -> None:
-    done = run(
-        "sweep", S1, "--vary", "line.head.depth=1,10,60[m]", "--vary", "source.free_air=30,60[L/min]", "--blast", "estimate"
-    )
+    done = run("sweep", S1, "--vary", "line.head.depth=1,10,60[m]", "--vary", "source.flow=30,60[L/min]", "--blast", "estimate")
     assert "|PSx| <" in done.stdout  # 7.6 m of hose reach no head at 10 m
     assert "x  IMPOSSIBLE: cannot work at all" in done.stdout
     assert "hand estimate" in done.stdout

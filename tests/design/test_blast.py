@@ -7,7 +7,7 @@ from purgecalc import air_sources
 from purgecalc.design import design, design_all
 from purgecalc.studies.trace import trace
 from purgecalc.working import Constant, rests_on
-from tests.lines import RESERVOIR, designed, read
+from tests.lines import RECEIVER, designed, read
 
 
 def test_delivery_is_near_the_hand_estimate_on_a_short_hose() -> None:
@@ -39,8 +39,8 @@ def test_check_valve_at_the_source_leaves_the_hose_wet() -> None:
     assert "blast.slug_time" not in designed().sheet
 
 
-def test_reservoir_ends_between_its_bounds_and_recovers_by_itself_afterwards() -> None:
-    d = designed(*RESERVOIR)
+def test_receiver_ends_between_its_bounds_and_recovers_by_itself_afterwards() -> None:
+    d = designed(*RECEIVER)
     ends = [d.number(f"source.end_pressure{k}") for k in ("_adiabatic", "", "_isothermal")]
     assert ends == sorted(ends)
     assert d.number("source.end_pressure_from_cut_in") < ends[0]
@@ -50,36 +50,34 @@ def test_reservoir_ends_between_its_bounds_and_recovers_by_itself_afterwards() -
 
 
 @pytest.mark.parametrize("length", ["3 m", "7.6 m", "60 m"])
-def test_delivery_from_a_reservoir_counts_from_the_later_end_of_its_band(length: str) -> None:
+def test_delivery_from_a_receiver_counts_from_the_later_end_of_its_band(length: str) -> None:
     """A blast from cut-out has further to rise, and the trace, which starts there, shows the same moment."""
-    d = designed(*RESERVOIR, f"line.hose.length={length}")
+    d = designed(*RECEIVER, f"line.hose.length={length}")
     at_cut_out = trace(d, air_sources.BRANCHES, air_sources.TOLERANCE).delivered
     assert d.number("blast.delivery_time") == pytest.approx(at_cut_out, rel=1e-4)
     low = d.inputs["source.cut_in"]
     assert low.value < d.inputs["source.cut_out"].value
-    narrow = designed(*RESERVOIR, f"line.hose.length={length}", f"source.cut_out={low.value / 1e5 + 0.01} bar(g)")
+    narrow = designed(*RECEIVER, f"line.hose.length={length}", f"source.cut_out={low.value / 1e5 + 0.01} bar(g)")
     assert narrow.number("blast.delivery_time") < d.number("blast.delivery_time")
 
 
-def test_reservoir_isothermal_balance() -> None:
+def test_receiver_isothermal_balance() -> None:
     """Without a compressor to speak of, what left is what the pressure fell by."""
-    d = designed(
-        *RESERVOIR, "source.free_air=0.1 L/min", "source.compressor_starts=at cut-in", "source.wall_conductance=1000000 W/K"
-    )
+    d = designed(*RECEIVER, "source.flow=0.1 L/min", "source.compressor_starts=at cut-in", "source.wall_conductance=1000000 W/K")
     fall = d.number("source.cut_out_absolute") - d.number("source.end_pressure")
     mass = fall * 0.024 / (287.05287 * 288.15)
     assert d.number("blast.air_mass") == pytest.approx(mass, rel=2e-3)
 
 
 def test_regulator_holds_the_start_and_saves_air() -> None:
-    free, held = designed(*RESERVOIR), designed(*RESERVOIR, "source.regulator=3 bar(g)")
+    free, held = designed(*RECEIVER), designed(*RECEIVER, "source.regulator=3 bar(g)")
     assert held.number("source.gauge_pressure") == pytest.approx(3e5, rel=1e-6)
     assert held.number("blast.air_mass") < 0.7 * free.number("blast.air_mass")
-    assert held.number("head.jet_ratio") < free.number("head.jet_ratio")
+    assert held.number("head.jet_thrust_ratio") < free.number("head.jet_thrust_ratio")
 
 
-def test_a_small_reservoir_runs_out_and_says_so() -> None:
-    d = designed(*RESERVOIR, "source.volume=0.5 L", "line.schedule.blast=30 s")
+def test_a_small_receiver_runs_out_and_says_so() -> None:
+    d = designed(*RECEIVER, "source.volume=0.5 L", "line.schedule.blast=30 s")
     assert d.number("blast.useful_time") < 10
 
 
@@ -93,8 +91,8 @@ def test_many_designs_integrate_as_each_of_them() -> None:
             assert many[id].value[i] == pytest.approx(one.number(id), rel=5e-3), id
 
 
-def test_reservoir_designs_integrate_in_arrays_too() -> None:
-    inputs = read(*RESERVOIR).lines[0]
+def test_receiver_designs_integrate_in_arrays_too() -> None:
+    inputs = read(*RECEIVER).lines[0]
     many = design(inputs.changed({"hose.length": np.array([7.6, 20.0])}))
     one = design(inputs.changed({"hose.length": 20.0}))
     assert np.shape(many["source.end_pressure"].value) == (2,)
@@ -133,18 +131,18 @@ def test_numbers_of_the_integration_that_nobody_states_stand_in_the_working() ->
     names = {"t_start", "t_empty", "b_open", "s_flooded", "L_added", "t_tail"}
     found = {name: wet.get(f"constant.{name}") for name in names}
     assert all(isinstance(node, Constant) and node.cite for node in found.values())
-    dry = rests_on(designed(*RESERVOIR).sheet["blast.delivery_time"])
+    dry = rests_on(designed(*RECEIVER).sheet["blast.delivery_time"])
     assert {name for name in names if f"constant.{name}" in dry} == {"t_tail"}
 
 
-@pytest.mark.parametrize("kind", ["direct", "reservoir"])
+@pytest.mark.parametrize("kind", ["direct", "receiver"])
 def test_a_line_in_an_array_has_the_figures_it_has_alone(kind: str) -> None:
     """Delivery, useful time, fall and recovery, not the levels of rules only."""
-    line = read(*(RESERVOIR if kind == "reservoir" else ("line.head.check_valve=none",))).lines[0]
+    line = read(*(RECEIVER if kind == "receiver" else ("line.head.check_valve=none",))).lines[0]
     lengths = np.linspace(5.0, 40.0, 24)
     (together,) = design_all([line.changed({"hose.length": lengths})])
     ids = ["blast.delivery_time", "blast.useful_time", "blast.air_mass"]
-    ids += ["source.fall", "source.recovery_time"] if kind == "reservoir" else ["blast.slug_time"]
+    ids += ["source.fall", "source.recovery_time"] if kind == "receiver" else ["blast.slug_time"]
     for i in (0, 11, 23):
         (alone,) = design_all([line.changed({"hose.length": float(lengths[i])})])
         for id in ids:

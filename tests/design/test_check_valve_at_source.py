@@ -11,7 +11,7 @@ from purgecalc.formulas import hose, valve
 from purgecalc.formulas.operating_point import Airway, Supply, solve
 from purgecalc.scenario import load
 from purgecalc.transient import Blast, simulate
-from tests.lines import RESERVOIR, SCENARIOS, designed
+from tests.lines import RECEIVER, SCENARIOS, designed
 
 
 def _with_blast(lines: list, monkeypatch: pytest.MonkeyPatch) -> tuple[Design, Blast]:  # type: ignore[type-arg]
@@ -39,7 +39,7 @@ def test_the_blast_comes_to_the_steady_solution(site: str, monkeypatch: pytest.M
 
 
 def test_where_it_sits_is_where_it_acts_with_a_valve_too() -> None:
-    moved = [designed(*RESERVOIR, f"line.head.check_valve_at={place}") for place in ("head", "source")]
+    moved = [designed(*RECEIVER, f"line.head.check_valve_at={place}") for place in ("head", "source")]
     head, source = moved
     kept = head.value("head.check_valve")
     assert head.value("hose.outlet_pressure") - head.value("head.pressure") == pytest.approx(kept)

@@ -13,14 +13,14 @@ from purgecalc.studies.batch import run
 from purgecalc.studies.grades import graded
 from tests.campaign import few_or_many
 from tests.command import run as command
-from tests.lines import RESERVOIR, SCENARIOS, designed, read
+from tests.lines import RECEIVER, SCENARIOS, designed, read
 
 PELLWICK = str(SCENARIOS / "pellwick.toml")
 FACE = "line.probe.face_limit=0.8 bar"
 TIDE = ("line.head.depth=4 m", "line.head.shallowest=1 m", "line.head.deepest=9 m", "line.hose.length=10 m")
-LOW_PRESSURE = (*RESERVOIR, "source.regulator=1.3 bar(g)", "source.compressor_starts=at cut-in")
+LOW_PRESSURE = (*RECEIVER, "source.regulator=1.3 bar(g)", "source.compressor_starts=at cut-in")
 COLD = (
-    "air_quality.intake_temperature=15 degC", "air_quality.intake_humidity=60 %", "line.route.coldest=-14 degC",
+    "moisture.intake_temperature=15 degC", "moisture.intake_humidity=60 %", "line.route.coldest=-14 degC",
     "line.route.exposed_length=5 m",
 )  # fmt: skip
 
@@ -45,7 +45,7 @@ def test_the_face_is_pressed_hardest_at_low_water() -> None:
     assert float(alone.margin.quantity.value) == float(face.margin.quantity.value)
 
 
-def test_a_regulated_reservoir_uses_most_air_at_low_water_and_is_judged_there() -> None:
+def test_a_regulated_receiver_uses_most_air_at_low_water_and_is_judged_there() -> None:
     tide = designed(*LOW_PRESSURE, *COLD, *TIDE)
     low = designed(*LOW_PRESSURE, *COLD, "line.head.depth=1 m", TIDE[-1])
     at_low = tide.corners["shallowest"]
@@ -88,11 +88,11 @@ def test_screen_data_and_working_name_the_depth_that_decides() -> None:
     (face,) = (f for f in data["findings"] if f["rule"] == "face-pressure")
     assert face["corner"] == "shallowest"
     sheet = data["lines"][0]["corners"]["shallowest"]
-    assert sheet["safety.face_pressure_worst"]["value"] == face["value"]
+    assert sheet["pressure.face_pressure_worst"]["value"] == face["value"]
 
 
 def test_explain_works_a_figure_at_the_depth_asked_for() -> None:
-    asked = (PELLWICK, "safety.face_pressure_worst", "--set", FACE)
+    asked = (PELLWICK, "pressure.face_pressure_worst", "--set", FACE)
     assert "(944 mbar)" in command("explain", *asked, "--at", "shallowest").stdout
     assert "(944 mbar)" not in command("explain", *asked).stdout
     assert "there is normal, shallowest and deepest" in command("explain", *asked, "--at", "low").stderr
@@ -111,8 +111,8 @@ def _varied(count: int, seed: int) -> dict[str, np.ndarray]:
     }  # fmt: skip
 
 
-SOURCES = {"direct": (), "reservoir": LOW_PRESSURE[:-2], "regulated": LOW_PRESSURE}
-TABLES = (*COLD, "line.probe.face_limit=0.8 bar", "pressure_safety.regime=EU", "pressure_safety.relief=7 bar(g)")
+SOURCES = {"direct": (), "receiver": LOW_PRESSURE[:-2], "regulated": LOW_PRESSURE}
+TABLES = (*COLD, "line.probe.face_limit=0.8 bar", "pressure.regime=EU", "pressure.relief=7 bar(g)")
 
 
 @pytest.mark.parametrize("source", SOURCES)

@@ -117,13 +117,13 @@ def test_a_longer_hose_never_helps_and_a_wider_one_never_hurts(length: float, bo
 def test_the_longest_hose_is_tight() -> None:
     longest = float(designed("line.hose.bore=5 mm")["hose.longest"].value)
     just, beyond = (designed("line.hose.bore=5 mm", f"line.hose.length={longest * k} m") for k in (0.999, 1.001))
-    assert float(just["head.jet_ratio"].value) > 0.7 > float(beyond["head.jet_ratio"].value)
+    assert float(just["head.jet_thrust_ratio"].value) > 0.7 > float(beyond["head.jet_thrust_ratio"].value)
 
 
 @pytest.mark.parametrize(
     "settings",
     [
-        ("source.free_air=20 L/min",),
+        ("source.flow=20 L/min",),
         ("line.head.holes=60",),
         ("line.head.holes=1000", "line.valve.kv=0.001"),
         ("line.hose.loss_coefficient=5000",),

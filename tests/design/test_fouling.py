@@ -39,7 +39,7 @@ def test_bias_at_the_wipe_is_no_more_than_that_of_a_full_film() -> None:
 
 def film_stepped(mu: float, eta: float, T: float, W: float, full: float) -> float:
     """Logistic film from what a wipe leaves, integrated blast by blast."""
-    X, t, peak = fouling.FILM_LEFT.value * (1 - eta), 0.0, 0.0
+    X, t, peak = fouling.FOULING_LEFT.value * (1 - eta), 0.0, 0.0
     while t + T <= W:
         X = solve_ivp(lambda _, x: mu * x * (1 - x), (0, T), [X], rtol=1e-9, atol=1e-12).y[0][-1]
         t, peak, X = t + T, X, X * (1 - eta)
@@ -51,7 +51,7 @@ def film_stepped(mu: float, eta: float, T: float, W: float, full: float) -> floa
 def test_film_between_few_blasts_is_stepped_too(interval: float, wipe: float) -> None:
     rare = (f"line.schedule.interval={interval} d", f"line.fouling.wipe_interval={wipe} d", "line.fouling.bias_at_full=3 mg/L")
     want = film_stepped(1.5, 0.1, interval, wipe, 3 * MG)
-    assert -at("fouling.film_bias", *rare) == pytest.approx(want, rel=1e-6)  # it reads low
+    assert -at("fouling.bias", *rare) == pytest.approx(want, rel=1e-6)  # it reads low
 
 
 def purge_stepped(r: float, T: float, eta: float, W: float, full: float) -> tuple[float, float]:
@@ -77,8 +77,8 @@ def test_mean_and_largest_bias_of_the_purge_are_those_of_the_cycles(interval: st
         d.number(f"{k}") for k in ("fouling.bias_rate", "schedule.interval", "fouling.removal", "fouling.bias_at_full")
     )
     mean, largest = purge_stepped(r, T, eta, worth.MONTH, b_full)
-    assert d.number("justify.purge.mean_bias") == pytest.approx(-mean, rel=1e-6)
-    assert d.number("justify.purge.bias_at_wipe") == pytest.approx(-largest, rel=1e-9)
+    assert d.number("worth.purge.mean_bias") == pytest.approx(-mean, rel=1e-6)
+    assert d.number("worth.purge.bias_at_wipe") == pytest.approx(-largest, rel=1e-9)
 
 
 @pytest.mark.parametrize(("rate", "full", "want"), [
@@ -89,29 +89,29 @@ def test_purge_against_wiping_is_the_sum_of_its_parts(rate: str, full: str, want
     v = designed(f"line.fouling.bias_rate={rate}", f"line.fouling.bias_at_full={full}").number
     r, b_full, year = v("fouling.bias_rate"), v("fouling.bias_at_full"), 365.25 * 86400
     mean, end = purge_stepped(r, v("schedule.interval"), v("fouling.removal"), worth.MONTH, b_full)
-    hours = v("effort.visit") * year / worth.MONTH + v("effort.service")
-    parts = {"purge": (mean, end, v("source.energy_per_year") + v("effort.standing"), hours)}
+    hours = v("worth.visit") * year / worth.MONTH + v("worth.service")
+    parts = {"purge": (mean, end, v("source.energy_per_year") + v("worth.standing"), hours)}
     for name, W in worth.WIPES.items():
         t = np.linspace(0, W, 100_001)
-        visits = 0.0 if name == "none" else v("effort.visit") * year / W
+        visits = 0.0 if name == "none" else v("worth.visit") * year / W
         parts[name.split()[0]] = (float(np.mean(np.minimum(r * t, b_full))), min(r * W, b_full), 0.0, visits)
     totals, kept = {}, {}
     for key, (bias, last, spent, labour) in parts.items():
         over = bias / (v("loop.effective_saturation") - v("probe.set_point") - bias)  # the probe reads low, so air is wasted
-        totals[key] = over * v("loop.blower_power") * year + spent + labour * v("justify.labour_power")
-        assert v(f"justify.{key}.total") == pytest.approx(totals[key], rel=1e-4), key
-        assert -v(f"justify.{key}.bias_at_wipe") == pytest.approx(last), key
+        totals[key] = over * v("loop.blower_power") * year + spent + labour * v("worth.labour_power")
+        assert v(f"worth.{key}.total") == pytest.approx(totals[key], rel=1e-4), key
+        assert -v(f"worth.{key}.bias_at_wipe") == pytest.approx(last), key
         kept[key] = last <= v("probe.tolerance")
     others = [totals[key] for key in kept if kept[key] and key != "purge"]
     cheaper = kept["purge"] and all(totals["purge"] < other for other in others)
-    said = VERDICTS[int(v("justify.verdict"))]
+    said = VERDICTS[int(v("worth.verdict"))]
     assert said == want == ("justified" if cheaper else "not needed" if others else "another method")
 
 
 def test_likelihood_that_a_purge_pays_is_the_share_of_a_sample() -> None:
     rates = np.geomspace(0.0005, 0.9, 61) * MG / 86400
     many = design(read().lines[0].changed({"fouling.bias_rate": rates}), unsteady=False)
-    words = np.array(VERDICTS)[np.asarray(many.value("justify.verdict"), int)]
+    words = np.array(VERDICTS)[np.asarray(many.value("worth.verdict"), int)]
     first = int(np.argmax(words == "justified"))
     assert 0 < first < 60
     assert set(words[:first]) == {"not needed"}  # once it pays it pays for anything that fouls faster

@@ -15,7 +15,7 @@ from purgecalc.studies.expected import expected
 from purgecalc.studies.spread import spread
 from purgecalc.transient.laws import PLAIN, head_flow
 from tests.design.test_named_inputs import unnamed_numbers
-from tests.lines import BASE, RESERVOIR
+from tests.lines import BASE, RECEIVER
 
 STATED = "discharge_coefficient = 0.8, "
 CASES = ("", 'wall = "3 mm", ', 'wall = "1.1 mm", ', 'wall = "0.3 mm", ')
@@ -66,7 +66,7 @@ def test_between_thin_and_thick_the_coefficient_lies_on_a_straight_line() -> Non
 
 
 @pytest.mark.parametrize("holes", CASES)
-@pytest.mark.parametrize("source", [(), RESERVOIR], ids=["direct", "reservoir"])
+@pytest.mark.parametrize("source", [(), RECEIVER], ids=["direct", "receiver"])
 def test_steady_line_and_followed_blast_have_one_law(holes: str, source: tuple[str, ...]) -> None:
     d = design(holes, *source)
     m = hd.mass_flow(
@@ -119,7 +119,7 @@ def test_slopes_of_the_unsteady_law_are_those_of_its_flow_and_plain_numbers_agre
 
 
 def test_on_a_source_of_fixed_flow_the_gauge_reads_with_the_square_of_the_coefficient() -> None:
-    fixed = ("source.free_air=20 L/min",)
+    fixed = ("source.flow=20 L/min",)
     thick, thin = (design(f'wall = "{w}", ', *fixed) for w in ("3 mm", "0.3 mm"))
     over = [d.number("head.overpressure") for d in (thick, thin)]
     flow = [d.number("line.mass_flow") for d in (thick, thin)]
@@ -140,6 +140,6 @@ def test_walls_go_through_tables_and_sizes_as_any_other_number() -> None:
         assert found[head] == pytest.approx([d.number(id) for d in alone], rel=1e-6)
 
 
-@pytest.mark.parametrize("source", [(), RESERVOIR], ids=["direct", "reservoir"])
+@pytest.mark.parametrize("source", [(), RECEIVER], ids=["direct", "receiver"])
 def test_figures_of_a_head_in_a_thin_wall_name_what_moves_them(source: tuple[str, ...]) -> None:
     assert list(unnamed_numbers(design('wall = "1.1 mm", ', *source).inputs)) == []

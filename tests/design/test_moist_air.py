@@ -11,7 +11,7 @@ RUN = ("line.route.coldest=-10 degC", "line.route.exposed_length=5 m")
 @pytest.mark.parametrize(("intake", "humidity"), [(5, 90), (20, 50), (35, 70)])
 @pytest.mark.parametrize("bore", ["4 mm", "8 mm"])
 def test_dew_points_along_a_line_are_those_of_humid_air(intake: int, humidity: int, bore: str) -> None:
-    settings = (f"air_quality.intake_temperature={intake} degC", f"air_quality.intake_humidity={humidity} %")
+    settings = (f"moisture.intake_temperature={intake} degC", f"moisture.intake_humidity={humidity} %")
     d = designed(*RUN, *settings, f"line.hose.bore={bore}")
     p_atm, T = d.number("site.pressure"), 273.15 + intake
     w = HAPropsSI("W", "T", T, "P", p_atm, "R", humidity / 100)
@@ -22,7 +22,7 @@ def test_dew_points_along_a_line_are_those_of_humid_air(intake: int, humidity: i
 
 
 def test_water_that_falls_out_is_what_humid_air_cannot_carry() -> None:
-    warm = ("air_quality.intake_temperature=30 degC", "air_quality.intake_humidity=80 %", "line.route.coldest=5 degC")
+    warm = ("moisture.intake_temperature=30 degC", "moisture.intake_humidity=80 %", "line.route.coldest=5 degC")
     d = designed(*RUN, *warm)
     p_run = d.number("hose.inlet_pressure")
     w_in = HAPropsSI("W", "T", 303.15, "P", d.number("site.pressure"), "R", 0.8)

@@ -12,11 +12,11 @@ from purgecalc.scenario import load, loads
 from purgecalc.scenario.facts import FACTS
 from purgecalc.studies.contact_table import truth_table
 from purgecalc.studies.upkeep import upkeep_plan
-from tests.lines import RESERVOIR, SCENARIOS, designed, read
+from tests.lines import RECEIVER, SCENARIOS, designed, read
 
 FULL = (SCENARIOS / "tarnbeck.toml").read_text(encoding="utf-8")
-NEW = ("contact.", "supply.", "moisture.", "safety.", "blocked.", "in_air.", "noise.", "lifting.", "upkeep.")
-TANK = (*RESERVOIR, "air_quality.intake_temperature=20 degC", "air_quality.intake_humidity=60 %")
+NEW = ("contact.", "supply.", "moisture.", "pressure.", "blocked.", "in_air.", "noise.", "lifting.", "upkeep.")
+TANK = (*RECEIVER, "moisture.intake_temperature=20 degC", "moisture.intake_humidity=60 %")
 
 
 def test_nothing_is_worked_out_that_nobody_stated() -> None:
@@ -39,7 +39,7 @@ def test_a_table_of_designs_is_each_of_its_designs() -> None:
     inputs = loads(FULL).lines[0]
     varied = {
         "supply.cable_length": np.array([10.0, 60.0, 200.0]),
-        "air_quality.intake_humidity": np.array([0.2, 0.5, 0.95]),
+        "moisture.intake_humidity": np.array([0.2, 0.5, 0.95]),
         "route.coldest": np.array([255.0, 265.0, 270.0]),
         "head.stand_off": np.array([0.006, 0.012, 0.02]),
         "noise.ear_distance": np.array([0.5, 1.0, 3.0]),
@@ -60,7 +60,7 @@ def test_a_table_of_designs_is_each_of_its_designs() -> None:
 def test_the_sheet_says_of_every_wiring_what_the_truth_model_says(wiring: object) -> None:
     terminal, on, load = wiring.terminal.value, wiring.coil_on_at_rest, wiring.load.value  # type: ignore[attr-defined]
     d = designed(
-        f"line.wiring.terminal={terminal}", f"line.wiring.coil_at_rest={'on' if on else 'off'}", f"line.wiring.load={load}"
+        f"line.contact.terminal={terminal}", f"line.contact.coil_at_rest={'on' if on else 'off'}", f"line.contact.load={load}"
     )
     facts = judge(wiring)  # type: ignore[arg-type]
     assert {id: bool(d.number(id)) for id in CONDITIONS} == {id: facts.flows[c] for id, c in CONDITIONS.items()}
@@ -72,7 +72,7 @@ def test_the_sheet_says_of_every_wiring_what_the_truth_model_says(wiring: object
 def test_a_receiver_at_six_bar_condenses_and_a_drain_dries_it_to_its_own_temperature() -> None:
     wet = designed(*TANK)
     assert wet.number("moisture.source_dew_point") - 273.15 == pytest.approx(45.0, abs=1.0)
-    drained = designed(*TANK, "air_quality.drain=yes")
+    drained = designed(*TANK, "moisture.drain=yes")
     assert drained.number("moisture.source_dew_point") - 273.15 == pytest.approx(20.0, abs=0.01)
 
 
@@ -87,7 +87,7 @@ def test_behind_the_valve_the_share_of_vapour_is_what_was_breathed_in_and_the_de
 
 
 FROST = (
-    "air_quality.intake_temperature=15 degC", "air_quality.intake_humidity=60 %", "air_quality.dryer_dew_point=-20 degC",
+    "moisture.intake_temperature=15 degC", "moisture.intake_humidity=60 %", "moisture.dryer_dew_point=-20 degC",
     "line.route.coldest=-14 degC", "line.route.exposed_length=5 m",
 )  # fmt: skip
 
@@ -107,26 +107,26 @@ def test_dried_air_freezes_in_the_run_whatever_the_cut_in(cut_in: str) -> None:
     assert ratio == pytest.approx(max(moments), rel=0.005)
 
 
-def test_air_out_of_a_drained_reservoir_is_wettest_as_a_blast_from_cut_in_begins() -> None:
+def test_air_out_of_a_drained_receiver_is_wettest_as_a_blast_from_cut_in_begins() -> None:
     drained = [s for s in FROST if "dryer" not in s]
-    (d,) = design_all(load(str(SCENARIOS / "trivet-mill.toml"), [*drained, "air_quality.drain=yes"]).lines)
+    (d,) = design_all(load(str(SCENARIOS / "trivet-mill.toml"), [*drained, "moisture.drain=yes"]).lines)
     saturated = 1704.0 * d.number("hose.inlet_pressure") / d.number("source.cut_in_absolute")  # 15 degC, steam tables
     assert d.number("moisture.run_vapour") >= 0.998 * saturated
     assert d.number("moisture.run_dew_point") - 273.15 == pytest.approx(11.5, abs=0.3)
 
 
 def test_a_dryer_class_is_its_dew_point() -> None:
-    by_class = designed(*TANK, "air_quality.dryer_class=3")
+    by_class = designed(*TANK, "moisture.dryer_class=3")
     assert by_class.number("moisture.source_dew_point") - 273.15 == pytest.approx(-20.0, abs=0.01)
     assert by_class.number("moisture.source_frost_point") > by_class.number("moisture.source_dew_point")
 
 
-def test_the_energy_and_the_bar_litres_of_a_small_reservoir() -> None:
-    valve = ("pressure_safety.regime=UK", "pressure_safety.vessel_pressure=8 bar(g)", "pressure_safety.relief=7 bar(g)")
-    d = designed(*RESERVOIR, *valve)
-    assert d.number("safety.pressure_volume") == pytest.approx(192)
+def test_the_energy_and_the_bar_litres_of_a_small_receiver() -> None:
+    valve = ("pressure.regime=UK", "pressure.receiver_pressure=8 bar(g)", "pressure.relief=7 bar(g)")
+    d = designed(*RECEIVER, *valve)
+    assert d.number("pressure.pressure_volume") == pytest.approx(192)
     # 24 L at 7.7 bar(g), the relief valve blowing, and not at the 6 bar(g) of a switch that may stick
-    assert d.number("safety.stored_energy_upper") == pytest.approx(45.1e3, rel=0.002)
+    assert d.number("pressure.stored_energy_upper") == pytest.approx(45.1e3, rel=0.002)
     assert d.number("receiver.stored_energy") == pytest.approx(45.1e3 - 7.7e5 * 0.024, rel=0.003)
 
 
@@ -135,23 +135,23 @@ def test_three_holes_of_four_blocked_is_the_pressure_worked_out_independently() 
     over = d.number("blocked.head_pressure") - d.number("water.back_pressure")
     assert over == pytest.approx(1060e2, rel=0.025)
     assert d.number("blocked.thrust") == pytest.approx(0.232, rel=0.025)
-    assert d.number("safety.face_pressure_worst") <= over
+    assert d.number("pressure.face_pressure_worst") <= over
 
 
-def test_a_blocked_head_is_judged_at_the_highest_of_a_reservoir_and_behind_its_regulator() -> None:
-    bare = designed(*RESERVOIR, "line.probe.face_limit=2 bar")
-    held = designed(*RESERVOIR, "line.probe.face_limit=2 bar", "source.regulator=2 bar(g)")
+def test_a_blocked_head_is_judged_at_the_highest_of_a_receiver_and_behind_its_regulator() -> None:
+    bare = designed(*RECEIVER, "line.probe.face_limit=2 bar")
+    held = designed(*RECEIVER, "line.probe.face_limit=2 bar", "source.regulator=2 bar(g)")
     p_atm = bare.number("site.pressure")
     assert bare.number("blocked.head_pressure") - p_atm > 6e5  # its switch may stick, and nothing but its dead-head stops it
-    valve = ("pressure_safety.regime=UK", "pressure_safety.relief=6.5 bar(g)")
-    relieved = designed(*RESERVOIR, "line.probe.face_limit=2 bar", *valve)
+    valve = ("pressure.regime=UK", "pressure.relief=6.5 bar(g)")
+    relieved = designed(*RECEIVER, "line.probe.face_limit=2 bar", *valve)
     assert 6e5 < relieved.number("blocked.head_pressure") - p_atm < 1.1 * 6.5e5
     assert held.number("blocked.head_pressure") - p_atm < 2e5
 
 
 def test_the_relief_valve_and_its_rise_set_the_dead_end() -> None:
-    d = designed("line.head.within_reach=yes", "pressure_safety.regime=UK", "pressure_safety.relief=1.8 bar(g)")
-    assert d.number("safety.dead_end_pressure") == pytest.approx(1.98e5 - 3e3)
+    d = designed("line.head.within_reach=yes", "pressure.regime=UK", "pressure.relief=1.8 bar(g)")
+    assert d.number("pressure.dead_end_pressure") == pytest.approx(1.98e5 - 3e3)
 
 
 def test_the_water_in_a_flooded_hose_is_lifted_too() -> None:
@@ -185,7 +185,7 @@ def test_half_a_minute_each_half_hour_is_146_hours_a_year_and_all_lines_wear_one
     due = {x.name: x.on.isoformat() for x in upkeep_plan([d])}
     assert due["clean or change the intake filter"] == "2026-06-02"
     assert due["change the compressor's seal"].startswith("2036-03-0")
-    assert "drain the reservoir, look for water" not in due
+    assert "drain the receiver, look for water" not in due
 
 
 def test_a_fact_left_out_of_the_table_is_unknown_and_without_a_table_nothing_is_asked() -> None:

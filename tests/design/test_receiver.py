@@ -1,4 +1,4 @@
-"""A reservoir whose compressor cannot fill it, or whose flow is a measured curve."""
+"""A receiver whose compressor cannot fill it, or whose flow is a measured curve."""
 
 import numpy as np
 import pytest
@@ -10,15 +10,15 @@ from purgecalc.scenario import loads
 from purgecalc.studies.batch import IMPOSSIBLE, run
 from purgecalc.studies.grades import Subject, varied
 from purgecalc.studies.source_size import smallest_source
-from tests.lines import RESERVOIR, SCENARIOS, designed, read
+from tests.lines import RECEIVER, SCENARIOS, designed, read
 
-HIGH = (*RESERVOIR, "source.max_pressure=7 bar(g)")
+HIGH = (*RECEIVER, "source.dead_head=7 bar(g)")
 CURVE = 'curve = [["0 bar(g)", "40 L/min"], ["4 bar(g)", "30 L/min"], ["{}", "20 L/min"]]'
 
 
 def measured(last: str) -> str:
     text = (SCENARIOS / "trivet-mill.toml").read_text(encoding="utf-8")
-    return text.replace('free_air = "25 L/min"', CURVE.format(last))
+    return text.replace('flow = "25 L/min"', CURVE.format(last))
 
 
 def test_a_cut_out_that_altitude_puts_out_of_reach_is_refused() -> None:
@@ -41,7 +41,7 @@ def test_a_curve_that_ends_below_the_cut_out_is_refused() -> None:
         loads(measured("5.8 bar(g)"))
 
 
-def test_a_reservoir_on_a_measured_curve_is_sized() -> None:
+def test_a_receiver_on_a_measured_curve_is_sized() -> None:
     scenario = loads(measured("8 bar(g)"))
     sizes = {s.given.id: s for s in smallest_source(Subject(scenario.lines, {}, {}, scenario.lines[0].line))}
     flow = next(s for id, s in sizes.items() if id.startswith("source.curve") or id == "curve" or "free" in s.given.title)
@@ -55,7 +55,7 @@ KNEE = '[["0 bar(g)", "80 L/min"], ["2.9 bar(g)", "60 L/min"], ["4 bar(g)", "16 
 
 def kneed(last: str, flow: str) -> str:
     text = (SCENARIOS / "trivet-mill.toml").read_text(encoding="utf-8").replace("with the blast", "at cut-in")
-    return text.replace('free_air = "25 L/min"', f"curve = {KNEE.format(last, flow)}")
+    return text.replace('flow = "25 L/min"', f"curve = {KNEE.format(last, flow)}")
 
 
 def test_the_long_run_follows_a_curve_with_a_knee() -> None:
@@ -84,8 +84,8 @@ def test_a_curve_that_ends_in_nothing_before_the_cut_out_is_refused() -> None:
 
 
 def test_lines_that_each_wait_for_cut_out_leave_more_to_each_other() -> None:
-    waiting = designed(*RESERVOIR, "add:line")
-    commanded = designed(*RESERVOIR, "add:line", "source.compressor_starts=with the blast")
+    waiting = designed(*RECEIVER, "add:line")
+    commanded = designed(*RECEIVER, "add:line", "source.compressor_starts=with the blast")
     # the band, less what a blast from its upper end takes more
     more = commanded.number("blast.air_mass") - waiting.number("source.refill_time.taken")
     band = 1.5e5 - more * 287.05 * 288.15 / 0.024

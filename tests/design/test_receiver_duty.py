@@ -7,10 +7,10 @@ import pytest
 
 from purgecalc.design import Design, design_all
 from purgecalc.inputs import Inputs
-from tests.lines import RESERVOIR, designed, finding, read
+from tests.lines import RECEIVER, designed, finding, read
 from tests.receiver_events import FlowCurve, Vessel, running, worst_window
 
-WAITS = (*RESERVOIR, "source.compressor_starts=at cut-in")
+WAITS = (*RECEIVER, "source.compressor_starts=at cut-in")
 W = 600.0
 
 
@@ -24,8 +24,8 @@ def random_lines(n: int, seed: int, lines: int = 1, intervals: tuple[float, floa
     cut_in = rng.uniform(2e5, 5.5e5, n)
     cut_out = cut_in + between(0.3e5, 3e5)
     shared = {
-        "source.volume": between(2e-3, 0.2), "source.free_air": between(15, 120) / 6e4, "source.cut_in": cut_in,
-        "source.cut_out": cut_out, "source.max_pressure": cut_out + between(0.3e5, 8e5),
+        "source.volume": between(2e-3, 0.2), "source.flow": between(15, 120) / 6e4, "source.cut_in": cut_in,
+        "source.cut_out": cut_out, "source.dead_head": cut_out + between(0.3e5, 8e5),
     }  # fmt: skip
     out = []
     for _ in range(lines):
@@ -92,7 +92,7 @@ def test_many_random_receivers_against_the_simulation(seed: int) -> None:
 def test_a_small_vessel_runs_as_long_as_its_blast_makes_it() -> None:
     """Not the 13 to 33 s of the vessel's own air, nor the 225 to 504 s of all air at the flow at cut-out."""
     litres, blast = np.array([5, 10, 5, 2]), np.array([120.0, 120, 60, 60])
-    (line,) = read(*WAITS, "source.free_air=100 L/min", "line.schedule.interval=60 min").lines
+    (line,) = read(*WAITS, "source.flow=100 L/min", "line.schedule.interval=60 min").lines
     (d,) = worked([line.changed({"source.volume": litres * 1e-3, "schedule.blast": blast})])
     on = running(Vessel.of(d, 4), [FlowCurve.of(d, 4)], [blast], [np.full(4, 3600.0)], np.linspace(0, 1, 3), 1200.0)
     longest = worst_window(on, W).max(axis=0)
@@ -104,7 +104,7 @@ def test_a_small_vessel_runs_as_long_as_its_blast_makes_it() -> None:
 def test_a_compressor_that_overruns_its_rating_in_one_blast_is_found() -> None:
     settings = (
         *WAITS,
-        "source.free_air=100 L/min",
+        "source.flow=100 L/min",
         "source.volume=5 L",
         "line.schedule.blast=120 s",
         "line.schedule.interval=60 min",
@@ -115,8 +115,8 @@ def test_a_compressor_that_overruns_its_rating_in_one_blast_is_found() -> None:
 
 def test_a_run_that_meets_the_next_blast_is_counted_close_to_cut_out() -> None:
     """There the compressor delivers least: it never stops, though the mean flow of the band would let it."""
-    settings = (*WAITS, "source.volume=175 L", "source.cut_in=5 bar(g)", "source.cut_out=6.4 bar(g)", "source.max_pressure=6.7 bar(g)",
-                "source.free_air=150 L/min", "line.schedule.blast=16 s", "line.schedule.interval=400 s")  # fmt: skip
+    settings = (*WAITS, "source.volume=175 L", "source.cut_in=5 bar(g)", "source.cut_out=6.4 bar(g)", "source.dead_head=6.7 bar(g)",
+                "source.flow=150 L/min", "line.schedule.blast=16 s", "line.schedule.interval=400 s")  # fmt: skip
     d = designed(*settings)
     (line,) = read(*settings).lines
     (wide,) = worked([line.changed({"hose.length": np.full(1, line["hose.length"].value)})])

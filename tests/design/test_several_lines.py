@@ -14,7 +14,7 @@ from purgecalc.studies.expected import TESTS, Expected
 from purgecalc.studies.readings import form_lines
 from purgecalc.studies.upkeep import upkeep_plan
 from tests.campaign import few_or_many
-from tests.lines import BASE, RESERVOIR, SCENARIOS, designed
+from tests.lines import BASE, RECEIVER, SCENARIOS, designed
 
 TARNBECK = (SCENARIOS / "tarnbeck.toml").read_text(encoding="utf-8")
 NOISY = ("line.noise.compressor_level=94", "line.noise.presence=8 h")
@@ -65,11 +65,11 @@ def test_two_lines_are_heard_as_often_as_both_blow(presence: float) -> None:
 
 
 def test_the_compressor_of_a_receiver_is_heard_while_it_fills() -> None:
-    tank = designed(*RESERVOIR, "line.noise.compressor_level=94", "line.noise.presence=8 h")
+    tank = designed(*RECEIVER, "line.noise.compressor_level=94", "line.noise.presence=8 h")
     runs, longest = tank.number("source.run_time"), tank.number("source.longest_run")
     assert runs > 30  # it runs for longer than the blast of ten seconds
     assert tank.number("noise.on_time") == pytest.approx(longest + 15 * runs, rel=0.01)
-    short = designed(*RESERVOIR, "line.noise.compressor_level=94", "line.noise.presence=1 min")
+    short = designed(*RECEIVER, "line.noise.compressor_level=94", "line.noise.presence=1 min")
     assert short.number("noise.on_time") == pytest.approx(min(60.0, longest))
 
 
@@ -78,12 +78,12 @@ def test_three_equal_lines_take_a_third_of_the_energy_each() -> None:
     for d in ds:
         assert d.number("line.energy_per_year") / 3.6e6 == pytest.approx(3 / 60 * YEAR_HOURS, rel=1e-6)
         assert d.number("source.energy_per_year") / 3.6e6 == pytest.approx(3 * 438.3, rel=1e-6)
-        others = d.number("justify.purge.total") - d.number("justify.purge.labour") * d.number("justify.labour_power")
-        bias = abs(d.number("justify.purge.bias_energy"))
-        assert others - bias - d.number("effort.standing") == pytest.approx(d.number("line.energy_per_year"))
+        others = d.number("worth.purge.total") - d.number("worth.purge.labour") * d.number("worth.labour_power")
+        bias = abs(d.number("worth.purge.bias_energy"))
+        assert others - bias - d.number("worth.standing") == pytest.approx(d.number("line.energy_per_year"))
 
 
-@pytest.mark.parametrize("shared", [("source.power=400 W",), (*RESERVOIR, "source.power=400 W")], ids=["direct", "receiver"])
+@pytest.mark.parametrize("shared", [("source.power=400 W",), (*RECEIVER, "source.power=400 W")], ids=["direct", "receiver"])
 def test_what_the_lines_take_comes_to_what_the_source_takes(shared: tuple[str, ...]) -> None:
     source, one = (tuple(s for s in shared if s.startswith(w)) for w in ("source.", "line."))
     ds = lines_of(
@@ -95,8 +95,8 @@ def test_what_the_lines_take_comes_to_what_the_source_takes(shared: tuple[str, .
         assert sum(own) == pytest.approx(d.number("source.energy_per_year"), rel=1e-9)
 
 
-WIRED = ("line.wiring.terminal=NO", "line.wiring.coil_at_rest=off", "line.wiring.load=motor")
-INVERTED = (*WIRED, "line.wiring.terminal=NC")
+WIRED = ("line.contact.terminal=NO", "line.contact.coil_at_rest=off", "line.contact.load=motor")
+INVERTED = (*WIRED, "line.contact.terminal=NC")
 KEPT = ("upkeep.start=2026-03-02", "upkeep.seal_life=3000 h")
 FOLLOWS = ("source.duty_fraction", "line.energy_per_year", "source.energy_per_year", "blast.air_per_day", "blast.air_per_year",
            "upkeep.run_time_of_share")  # fmt: skip
@@ -105,7 +105,7 @@ FOLLOWS = ("source.duty_fraction", "line.energy_per_year", "source.energy_per_ye
 def test_an_inverted_contact_wears_the_seal_out_in_139_days() -> None:
     text = (SCENARIOS / "quillstone.toml").read_text(encoding="utf-8")
     as_wired, mended = (
-        design_all(loads(text, "site.toml", [*KEPT, *more]).lines)[0] for more in ([], ["line.wiring.terminal=NO"])
+        design_all(loads(text, "site.toml", [*KEPT, *more]).lines)[0] for more in ([], ["line.contact.terminal=NO"])
     )
     assert as_wired.number("upkeep.seal_lasts") / 86400 == pytest.approx(139, abs=0.5)
     assert mended.number("upkeep.seal_lasts") / 86400 == pytest.approx(1250, abs=0.5)
@@ -121,9 +121,9 @@ def test_energy_air_and_wear_follow_the_contact_as_wired() -> None:
 
 
 def test_a_receiver_whose_valve_stands_open_at_rest_is_filled_all_the_time() -> None:
-    valve = ("line.wiring.coil_at_rest=off", "line.wiring.load=normally-closed valve")
-    plain, right = designed(*RESERVOIR), designed(*RESERVOIR, *valve, "line.wiring.terminal=NO")
-    wrong = designed(*RESERVOIR, *valve, "line.wiring.terminal=NC")
+    valve = ("line.contact.coil_at_rest=off", "line.contact.load=normally-closed valve")
+    plain, right = designed(*RECEIVER), designed(*RECEIVER, *valve, "line.contact.terminal=NO")
+    wrong = designed(*RECEIVER, *valve, "line.contact.terminal=NC")
     for id in ("source.duty_fraction", "source.run_in_window"):
         assert right.number(id) == pytest.approx(plain.number(id), rel=1e-9), id
     assert wrong.number("source.duty_fraction") == pytest.approx(1)
@@ -145,8 +145,8 @@ def test_every_lines_valve_is_in_the_plan_of_upkeep() -> None:
     assert "change the blast valve" in alone
 
 
-def test_the_leak_test_of_a_shared_reservoir_is_the_same_for_every_order_of_lines() -> None:
-    source, one = (tuple(s for s in RESERVOIR if s.startswith(w)) for w in ("source.", "line."))
+def test_the_leak_test_of_a_shared_receiver_is_the_same_for_every_order_of_lines() -> None:
+    source, one = (tuple(s for s in RECEIVER if s.startswith(w)) for w in ("source.", "line."))
     slow, quick = (*one, "line.schedule.interval=12 h"), (*one, "line.schedule.interval=40 min")
     alone = lines_of(quick, shared=source, unsteady=False)[0].number("acceptance.idle_fall")
     assert alone < lines_of((*one, "line.schedule.interval=10 min"), shared=source, unsteady=False)[0].number(
@@ -169,7 +169,7 @@ def test_the_sound_level_is_measured_at_the_nearest_ear() -> None:
 def random_lines(seed: int) -> list[Inputs]:
     """Two or three lines, each with its own schedule, hose, contact and ear, on a direct source or a receiver."""
     rng = np.random.default_rng(seed)
-    source = RESERVOIR if seed % 2 else ("source.free_air=60 L/min",)
+    source = RECEIVER if seed % 2 else ("source.flow=60 L/min",)
     shared = (
         *(s for s in source if s.startswith("source.")), "source.duty=S3 20 %", f"source.starts_per_hour={rng.integers(4, 12)}",
         "source.power=300 W", "upkeep.start=2026-03-02", "upkeep.seal_life=500 h", "upkeep.valve_life=20000",
@@ -180,8 +180,8 @@ def random_lines(seed: int) -> list[Inputs]:
             "line.valve.conductance=1 dm3/(s bar)", f"line.schedule.interval={rng.integers(8, 60)} min",
             f"line.schedule.blast={rng.integers(5, 60)} s", f"line.hose.length={rng.integers(4, 30)} m",
             f"line.noise.ear_distance={rng.uniform(0.5, 5):.2f} m", f"line.noise.compressor_level={rng.integers(70, 105)}",
-            f"line.noise.presence={rng.uniform(0.02, 8):.2f} h", "line.wiring.coil_at_rest=off",
-            f"line.wiring.terminal={rng.choice(['NO', 'NO', 'NC'])}", "line.wiring.load=normally-closed valve",
+            f"line.noise.presence={rng.uniform(0.02, 8):.2f} h", "line.contact.coil_at_rest=off",
+            f"line.contact.terminal={rng.choice(['NO', 'NO', 'NC'])}", "line.contact.load=normally-closed valve",
         )  # fmt: skip
         settings.append(own)
     return list(read_lines(*settings, shared=shared).lines)
@@ -215,7 +215,7 @@ def test_no_figure_and_no_finding_hangs_on_the_order_of_lines(count: int) -> Non
 
 def test_what_another_line_leaves_is_what_its_own_blast_from_there_ends_at() -> None:
     """Started at cut-in, with the air it takes from there: no compressor to speak of, and a wall that keeps the air warm."""
-    source, one = (tuple(s for s in RESERVOIR if s.startswith(w)) for w in ("source.", "line."))
-    still = (*source, "source.free_air=0.1 L/min", "source.wall_conductance=1000000 W/K")
+    source, one = (tuple(s for s in RECEIVER if s.startswith(w)) for w in ("source.", "line."))
+    still = (*source, "source.flow=0.1 L/min", "source.wall_conductance=1000000 W/K")
     d = lines_of((*one,), (*one,), shared=still)[0]
     assert d.number("source.after_others") == pytest.approx(d.number("source.end_pressure_from_cut_in"), rel=2e-3)

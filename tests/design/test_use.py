@@ -41,7 +41,7 @@ def test_hold_off_needed_is_as_computed_independently(t90: int, one: int, pair: 
 
 
 def test_excursion_of_two_minutes_is_a_quarter_of_a_milligram() -> None:
-    assert at("loop.excursion", "line.schedule.freeze_lead=0 s") == pytest.approx(0.25 * MG, abs=0.005 * MG)
+    assert at("loop.excursion", "line.schedule.hold_lead=0 s") == pytest.approx(0.25 * MG, abs=0.005 * MG)
     deeper = at("loop.effective_saturation", "line.loop.saturation_factor=1.2")
     assert deeper == pytest.approx(1.2 * at("oxygen.saturation"))
 
@@ -95,7 +95,7 @@ def test_what_passes_never_has_a_simulated_bias_above_the_tolerance(model: str) 
     bias = np.empty(n)
     for i, C in enumerate(new["probe.set_point"]):
         blast = cy.Blast(
-            d.number("schedule.freeze_lead"), new["schedule.blast"][i], hold[i], linger[i], C_b[i], new["probe.exposure"][i]
+            d.number("schedule.hold_lead"), new["schedule.blast"][i], hold[i], linger[i], C_b[i], new["probe.exposure"][i]
         )
         still = cy.Tank(C, C + 1, 0.0), cy.Sensor(model, t90[i], dead[i], 1.15), cy.Blower(0), cy.Controller(C, active=False)
         run = cy.simulate(*still, blast, before=1.0, after=600.0, dt=5.0)
@@ -168,7 +168,7 @@ def test_a_sweep_is_not_simulated_and_is_each_of_its_designs() -> None:
     many = design(inputs.changed({"schedule.hold_off": hold, "fouling.bias_rate": rate}), unsteady=False)
     assert many.cycle is None
     assert "reading.residual_simulated" not in many
-    parts = ("reading", "loop", "interval", "fouling", "justify")
+    parts = ("reading", "loop", "interval", "fouling", "worth")
     names = [n.id for n in many.sheet if n.id.split(".")[0] in parts]
     assert len(names) > 60
     for i in range(3):
@@ -199,7 +199,7 @@ def test_bubbles_are_given_the_longer_of_the_usual_time_and_what_they_need_to_ri
 
 def test_a_monitored_tank_has_no_loop_on_its_sheet_and_no_new_assumptions() -> None:
     d = designed(*BARE)
-    assert not [n.id for n in d.sheet if n.id.split(".")[0] in ("loop", "fouling", "justify", "effort", "outputs")]
+    assert not [n.id for n in d.sheet if n.id.split(".")[0] in ("loop", "fouling", "worth", "worth", "outputs")]
     assert float(d["interval.shortest"].value) == pytest.approx(1220)  # the live share alone
     assert d.cycle is not None
 
@@ -214,7 +214,7 @@ def test_release_too_early_disturbs_the_simulated_loop_with_tracking_too() -> No
     assert abs(float(tracked["loop.moved_simulated"].value)) > 0.1 * MG
 
 
-SLOW = ("line.probe.t90=120 s", "line.schedule.hold_off=60 s", "line.schedule.freeze_lead=0 s", "line.loop.uptake=50 mg/L/h")
+SLOW = ("line.probe.t90=120 s", "line.schedule.hold_off=60 s", "line.schedule.hold_lead=0 s", "line.loop.uptake=50 mg/L/h")
 
 
 def test_a_reading_left_live_drives_the_controller_with_the_bump_itself() -> None:
@@ -285,7 +285,7 @@ def test_a_set_point_above_saturation_is_refused_with_a_way_out() -> None:
 
 def test_band_of_intervals_names_its_ends() -> None:
     d = designed()
-    assert float(d["interval.shortest"].value) == pytest.approx(1220)  # nine tenths live of 122 s blind
+    assert float(d["interval.shortest"].value) == pytest.approx(1220)  # nine tenths live of 122 s hold
     assert float(d["interval.longest"].value) == pytest.approx(71 * 60, rel=0.005)
     assert at("interval.shortest", "source.duty=S3 1 %", "line.schedule.hold_off=60 s") == np.inf  # 30 s do not fit 6 s
     assert at("interval.shortest", "line.loop.integral_time=20 min") == pytest.approx(122 + 3 * 1200)
@@ -293,7 +293,7 @@ def test_band_of_intervals_names_its_ends() -> None:
 
 REFUSED = {
     "dead_time and sensor": ("line.probe.dead_time=5 s",),
-    "go together": ("line.outputs.bus=park-at-value",),
+    "go together": ("line.outputs.bus=substitute",),
     "must be shorter than t90": (*MODELS["dead-time-lag"], "line.probe.t90=12 s"),
     "that the catalogue has": ("drop:t90", "line.probe.sensor=dead-time-lag", "line.probe.dead_time=50 s"),
     "timed_blast goes with timed_fall": ("line.probe.timed_blast=30 s",),
@@ -318,24 +318,24 @@ def test_true_and_false_are_taken_for_yes_and_no() -> None:
 
 
 def test_a_reader_nobody_mentions_is_named() -> None:
-    text = (SCENARIOS / "fernwhistle.toml").read_text(encoding="utf-8").replace('relay = "freeze-last"\n', "")
+    text = (SCENARIOS / "fernwhistle.toml").read_text(encoding="utf-8").replace('relay = "hold-last"\n', "")
     scenario = loads(text)
     design_ = [design(i) for i in scenario.lines]
-    found = next(f for f in judge(design_, rule_settings(scenario)) if f.rule.id == "consumers-treated")
+    found = next(f for f in judge(design_, rule_settings(scenario)) if f.rule.id == "users-treated")
     assert found.state == "fails"
     assert found.fact is not None
     assert found.fact.found == "relay not stated"
 
 
-def test_what_is_not_said_of_latch_and_longest_freeze_fails_where_outputs_are_frozen() -> None:
-    assert finding("latch", "drop:latch").state == "fails"
-    assert finding("longest-freeze", "drop:longest").state == "fails"
-    assert finding("longest-freeze", "line.probe.longest_freeze=100 s").state == "fails"  # ends before the hold-off does
+def test_what_is_not_said_of_latch_and_longest_hold_fails_where_outputs_are_frozen() -> None:
+    assert finding("held-value", "drop:held_value").state == "fails"
+    assert finding("longest-hold", "drop:longest").state == "fails"
+    assert finding("longest-hold", "line.probe.longest_hold=100 s").state == "fails"  # ends before the hold-off does
 
 
 def test_a_value_parked_in_the_record_is_worse_than_one_frozen_there() -> None:
-    parked = ("line.outputs.historian=park-at-value", "line.outputs.park_value=0 mg/L", "line.outputs.status=good")
-    assert finding("downstream-averaging", *parked).level == Level.FIX
+    substituted = ("line.outputs.historian=substitute", "line.outputs.substitute_value=0 mg/L", "line.outputs.status=good")
+    assert finding("downstream-averaging", *substituted).level == Level.FIX
     assert finding("downstream-averaging", "line.outputs.status=good").level == Level.WATCH
 
 
@@ -364,13 +364,13 @@ def test_the_starter_with_its_notes_taken_away_is_judged_by_every_rule_on_the_us
     scenario = loads(text[:start] + re.sub(r"(?m)^# (?=\[|[a-z_]+ = )", "", text[start:end]) + text[end:])
     findings = judge([design(i) for i in scenario.lines], rule_settings(scenario))
     use = [f for f in findings if f.rule.group in ("reading", "loop", "interval")]
-    assert {f.rule.id for f in use if f.state == "not applicable"} == {"parked-value", "hard-fouling"}
+    assert {f.rule.id for f in use if f.state == "not applicable"} == {"substitute-value", "hard-fouling"}
     assert not [f.rule.id for f in use if f.state == "fails"]
 
 
 def test_sea_water_at_high_tide_has_the_higher_bubble_saturation() -> None:
     sea = ("site.altitude=5 m", "water.salinity=35 g/kg", "water.temperature=16 degC", "line.probe.set_point=7.5 mg/L", *BARE)
-    high, low = ("line.head.depth=8 m", "source.free_air=200 L/min"), ("line.head.depth=2 m",)
+    high, low = ("line.head.depth=8 m", "source.flow=200 L/min"), ("line.head.depth=2 m",)
     assert at("oxygen.bubble_saturation", *sea, *high) == pytest.approx(14 * MG, rel=0.03)  # computed independently
     assert at("oxygen.bubble_saturation", *sea, *low) < 0.7 * at("oxygen.bubble_saturation", *sea, *high)
     assert at("oxygen.bubble_saturation", *sea, *low, "water.salinity=0 g/kg") > at("oxygen.bubble_saturation", *sea, *low)
@@ -378,7 +378,7 @@ def test_sea_water_at_high_tide_has_the_higher_bubble_saturation() -> None:
 
 
 def test_a_full_film_nobody_measured_hides_the_set_point_at_most() -> None:
-    assert at("justify.full_bias_assumed") == pytest.approx(2 * MG)
-    assert at("justify.none.bias_at_wipe") == pytest.approx(-2 * MG)
-    assert at("justify.full_bias_assumed", "line.probe.set_point=6 mg/L") == pytest.approx(2 * MG, rel=0.01)  # half of 4
-    assert "justify.full_bias_assumed" not in designed("line.fouling.bias_at_full=1 mg/L")
+    assert at("worth.full_bias_assumed") == pytest.approx(2 * MG)
+    assert at("worth.none.bias_at_wipe") == pytest.approx(-2 * MG)
+    assert at("worth.full_bias_assumed", "line.probe.set_point=6 mg/L") == pytest.approx(2 * MG, rel=0.01)  # half of 4
+    assert "worth.full_bias_assumed" not in designed("line.fouling.bias_at_full=1 mg/L")

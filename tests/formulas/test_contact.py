@@ -12,7 +12,7 @@ ON, OFF = True, False
 ALL = contact.every_wiring()
 OPENING = [load for load in Load if load is not Load.NORMALLY_OPEN_VALVE]
 
-# terminal, coil at rest: air at rest, in a blast, control power lost, load supply lost, core broken, welded
+# terminal, coil at rest: air at rest, in a blast, control power lost, load supply lost, conductor broken, welded
 CLOSED_WITHOUT_POWER = {
     (NO, OFF): "no  runs no   no   no   runs",
     (NC, ON): "no  runs runs no   no   runs",
@@ -81,7 +81,7 @@ def test_a_loss_does_the_same_at_rest_and_in_a_blast(wiring: Wiring, loss: Condi
 def test_a_loss_leaves_the_load_as_it_is_without_power_or_with_its_contact_released(wiring: Wiring) -> None:
     facts = contact.judge(wiring)
     unpowered = wiring.load is Load.NORMALLY_OPEN_VALVE
-    assert facts.flows[Condition.LOAD_SUPPLY_LOST] == facts.flows[Condition.CORE_BROKEN] == unpowered
+    assert facts.flows[Condition.LOAD_SUPPLY_LOST] == facts.flows[Condition.CONDUCTOR_BROKEN] == unpowered
     assert facts.flows[Condition.CONTROL_POWER_LOST] == (unpowered != (wiring.terminal is NC))
     assert facts.runs_if_welded == (not unpowered)
     assert set(facts.flows_on_loss) == {c for c in LOSSES if facts.flows[c]}
@@ -97,5 +97,5 @@ def test_only_an_energised_closed_alarm_loop_announces_everything() -> None:
     complete = [(t, on) for t, on in product(Terminal, (OFF, ON)) if all(contact.alarm_announced(t, on, e) for e in AlarmEvent)]
     assert complete == [(NO, ON)]
     assert not contact.alarm_announced(NC, OFF, AlarmEvent.POWER_LOST)
-    assert not contact.alarm_announced(NO, OFF, AlarmEvent.CORE_BROKEN)
+    assert not contact.alarm_announced(NO, OFF, AlarmEvent.CONDUCTOR_BROKEN)
     assert all(contact.alarm_announced(t, on, AlarmEvent.FAULT) for t, on in product(Terminal, (OFF, ON)))

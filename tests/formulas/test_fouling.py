@@ -91,7 +91,7 @@ def test_steady_growth_with_blasts_is_the_sum_and_keeps_its_sign() -> None:
         b = b * (1 - eta if n > 1 else 1) + r * T
         assert fouling.linear_bias_purged(r, T, eta, float(n)) == pytest.approx(b, rel=1e-9)
     assert fouling.linear_bias_purged(r, T, eta, 1e6) == pytest.approx(r * T / eta)
-    assert fouling.film_bias(-2e-3, 0.25) == pytest.approx(-0.5e-3)
+    assert fouling.bias_of_fouling(-2e-3, 0.25) == pytest.approx(-0.5e-3)
 
 
 @SETTINGS
@@ -109,5 +109,5 @@ def test_shortest_interval_for_duty_is_the_first_that_keeps_every_window(t_run: 
 
 def test_an_interval_inside_the_band_keeps_the_film_off() -> None:
     mu, eta = 1.5 / DAY, 0.1
-    assert fouling.film_before_blast(0.02, mu, eta, 4000.0, 30 * DAY / 4000.0) < 1e-6
-    assert fouling.film_before_blast(0.02, mu, eta, 3 * 4000.0, 30 * DAY / 12000.0) > 0.4
+    assert fouling.fouling_before_blast(0.02, mu, eta, 4000.0, 30 * DAY / 4000.0) < 1e-6
+    assert fouling.fouling_before_blast(0.02, mu, eta, 3 * 4000.0, 30 * DAY / 12000.0) > 0.4

@@ -1,4 +1,4 @@
-"""The blind loop: figures worked by hand, limits, and a general integrator."""
+"""The hold loop: figures worked by hand, limits, and a general integrator."""
 
 import numpy as np
 import pytest
@@ -50,9 +50,9 @@ def test_controller_reactions_worked_by_hand() -> None:
     assert loop.kick(K_c, C, C, 1.5 * MG, 0.0) == pytest.approx(-0.15)
     assert loop.kick(K_c, 0.5 * MG, C, 0.2 * MG, 0.0) == pytest.approx(
         -0.15 - 0.02
-    )  # parked 1.5 low: that step back, and the bias
+    )  # substituted 1.5 low: that step back, and the bias
     assert str(loop.kick(K_c, C, C, 1.5 * MG, 1.0)) == "0.0"  # a controller that tracked takes over without a step
-    assert loop.parked_step(K_c, 2 * MG, 0.0) == pytest.approx(0.20)
+    assert loop.substitute_step(K_c, 2 * MG, 0.0) == pytest.approx(0.20)
     assert loop.integrator_ramp(K_c, 2 * MG, 1.5 * MG, 120.0, T_i) == pytest.approx(0.02)
     assert loop.kick_integral(K_c, 1.5 * MG, 52.1, T_i, 0.0) == pytest.approx(-0.02605)
     assert loop.kick_integral(K_c, 1.5 * MG, 52.1, T_i, 1.0) == pytest.approx(0.15 - 0.02605)

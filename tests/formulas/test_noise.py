@@ -23,7 +23,7 @@ def test_a_gram_a_second_at_the_speed_of_sound() -> None:
     assert in_the_open == pytest.approx(85.0, abs=1.0)
 
 
-def test_a_reservoir_blast_of_three_hundred_litres_a_minute() -> None:
+def test_a_receiver_blast_of_three_hundred_litres_a_minute() -> None:
     assert level(298e-3 / 60 * 1.185) == pytest.approx(105.0, abs=1.0)
 
 

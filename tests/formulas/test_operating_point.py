@@ -56,7 +56,7 @@ def random_curve(way: dict[str, Any], seed: int, count: int = 2) -> Supply:
 
 
 def random_pressure(way: dict[str, Any], seed: int) -> Supply:
-    """Reservoirs from a hair above what the line needs to 10 bar."""
+    """Receivers from a hair above what the line needs to 10 bar."""
     rng = np.random.default_rng(seed)
     return Supply(pressure=way["p_back"] + way["crack"] + 10 ** rng.uniform(1, 6, len(way["p_back"])))
 
@@ -132,10 +132,10 @@ def independent_flow(way: dict[str, float], supply: Supply) -> float:
     return upstream(way, np.exp(brentq(excess, np.log(1e-3), high, xtol=1e-13, rtol=1e-14)))[0]
 
 
-@pytest.mark.parametrize("kind", ["two points", "five points", "reservoir"])
+@pytest.mark.parametrize("kind", ["two points", "five points", "receiver"])
 def test_agrees_with_an_independent_solution(kind: str) -> None:
     way = random_designs(120, seed=1)
-    supply = random_pressure(way, 2) if kind == "reservoir" else random_curve(way, 2, 2 if kind == "two points" else 5)
+    supply = random_pressure(way, 2) if kind == "receiver" else random_curve(way, 2, 2 if kind == "two points" else 5)
     point = solve(Airway(**way), supply)
     felt = np.flatnonzero(point.head - way["p_back"] > 0.01)  # with less, round-off of the pressures shows in the flow
     assert len(felt) > 80
@@ -227,7 +227,7 @@ def test_every_design_on_a_curve_closes(count: int) -> None:
     closes(way, random_curve(way, 6, count))
 
 
-def test_every_design_on_a_reservoir_closes() -> None:
+def test_every_design_on_a_receiver_closes() -> None:
     way = random_designs(20000, seed=7)
     closes(way, random_pressure(way, 8))
 
@@ -264,7 +264,7 @@ def held(way: dict[str, float], above: float, kind: str, **changes: float) -> fl
     return float(solve(Airway(**{**way, **changes}), supply).mass_flow)
 
 
-@pytest.mark.parametrize("kind", ["curve", "reservoir"])
+@pytest.mark.parametrize("kind", ["curve", "receiver"])
 @pytest.mark.parametrize(
     ("name", "factor"),
     [("L", 1.1), ("K", 1.1), ("p_back", 1.001), ("valve_slope", 1.1), ("crack", 1.1), ("hole_area", 0.9), ("D", 0.95)],
@@ -280,7 +280,7 @@ def test_more_in_the_way_never_means_more_flow(kind: str, name: str, factor: flo
 def test_scaling_pressures_and_flows_together_changes_nothing_else(way: dict[str, float], above: float, scale: float) -> None:
     """With Re kept (viscosity scaled alike) the line is homogeneous in pressure and flow."""
     scaled = {**way, "p_back": way["p_back"] * scale, "crack": way["crack"] * scale, "mu": way["mu"] * scale}
-    assert held(scaled, above * scale, "reservoir") == pytest.approx(scale * held(way, above, "reservoir"), rel=1e-7)
+    assert held(scaled, above * scale, "receiver") == pytest.approx(scale * held(way, above, "receiver"), rel=1e-7)
 
 
 def test_flow_is_continuous_through_choking() -> None:

@@ -14,7 +14,7 @@ BAR = 1e5
 P_ATM = 101325.0
 
 
-def test_stored_energy_of_a_small_reservoir() -> None:
+def test_stored_energy_of_a_small_receiver() -> None:
     p, V = P_ATM + 6 * BAR, 24e-3
     assert ps.stored_energy_upper(p, V, P_ATM) == pytest.approx(32e3, abs=1e3)
     assert receiver.stored_energy(p, V, P_ATM) == pytest.approx(18e3, abs=500)
@@ -50,7 +50,7 @@ def test_impact_of_the_reference_line() -> None:
     assert face == pytest.approx(6e3, abs=500)
 
 
-def test_impact_of_a_strong_reservoir_jet_and_its_cap() -> None:
+def test_impact_of_a_strong_receiver_jet_and_its_cap() -> None:
     # about 2.5 N over four holes, 12 mm away: some 1 bar from each
     assert ps.jet_impact(2.5 / 4, 0.012, P_ATM + 2.2 * BAR, P_ATM) == pytest.approx(1.06 * BAR, rel=0.01)
     assert ps.jet_impact(2.5 / 4, 0.004, P_ATM + 2.2 * BAR, P_ATM) == pytest.approx(2.2 * BAR)  # never above what drives it

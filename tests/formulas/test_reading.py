@@ -87,6 +87,6 @@ def test_no_decay_is_counted_before_bubbles_and_mixing_are_over() -> None:
 
 
 def test_live_share() -> None:
-    blind = reading.blind_time(np.array([0.0, 0.0, 0.0]), np.array([30.0, 30.0, 90.0]), np.array([60.0, 170.0, 60.0]))
-    live = np.asarray(reading.live_fraction(blind, np.array([1800.0, 1800.0, 900.0])))
+    hold = reading.hold_time(np.array([0.0, 0.0, 0.0]), np.array([30.0, 30.0, 90.0]), np.array([60.0, 170.0, 60.0]))
+    live = np.asarray(reading.live_share(hold, np.array([1800.0, 1800.0, 900.0])))
     assert np.round(100 * live, 1).tolist() == [95.0, 88.9, 83.3]

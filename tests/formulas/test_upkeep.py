@@ -68,20 +68,20 @@ def test_plan_is_in_order_and_the_same_every_time() -> None:
     seal = upkeep.due_with_band("compressor seal", start, 2 * YEARS, 0.3, COMMON_PRACTICE.at("maker's life"))
     assert seal is not None
     assert seal.earliest < seal.on < seal.latest
-    plan = upkeep.plan(start, {"change the sensing element": 18, "change the delivery hose outdoors": 0}, (seal,))
-    assert plan == upkeep.plan(start, {"change the sensing element": 18, "change the delivery hose outdoors": 0}, (seal,))
+    plan = upkeep.plan(start, {"change the sensing element": 18, "change the purge hose outdoors": 0}, (seal,))
+    assert plan == upkeep.plan(start, {"change the sensing element": 18, "change the purge hose outdoors": 0}, (seal,))
     assert [d.on for d in plan] == sorted(d.on for d in plan)
     found = {d.name: d.on for d in plan}
     assert found["change the sensing element"] == date(2028, 9, 30)
     assert found["clean or change the intake filter"] == date(2027, 6, 30)
-    assert "change the delivery hose outdoors" not in found
+    assert "change the purge hose outdoors" not in found
     assert {d.name for d in upkeep.plan(start)} == {t.name for t in upkeep.TASKS}
 
 
 def test_default_intervals_are_those_of_common_practice() -> None:
     months = {t.name: t.months for t in upkeep.TASKS}
     assert months["clean or change the intake filter"] == 3
-    assert months["drain the reservoir, look for water"] == 1
+    assert months["drain the receiver, look for water"] == 1
     assert months["take out and test the check valve"] == 12
     assert months["change the sensing element"] == 24
 

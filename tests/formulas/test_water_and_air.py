@@ -1,4 +1,4 @@
-"""Water, oxygen, site and reservoir: order, limits, conservation."""
+"""Water, oxygen, site and receiver: order, limits, conservation."""
 
 from __future__ import annotations
 

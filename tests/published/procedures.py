@@ -80,7 +80,7 @@ def _mach_at(m: float, A: float, p: float, T_0: float) -> float:
     return float(brentq(lambda M: M * math.sqrt(1 + (GAMMA - 1) / 2 * M * M) - wanted, 1e-4, 2.0, xtol=1e-14))
 
 
-def reservoir_and_pipe(p_0: float, T_0: float, D: float, p_a: float, p_b: float, L_ab: float, p_end: float) -> Results:
+def receiver_and_pipe(p_0: float, T_0: float, D: float, p_a: float, p_b: float, L_ab: float, p_end: float) -> Results:
     A = float(hose.bore_area(D))
     m = float(hd.mass_flow(1.0, A, p_0, p_a, T_0))
     at_a, at_b, at_end = (float(fanno.length(_mach_at(m, A, p, T_0))) for p in (p_a, p_b, p_end))
@@ -246,7 +246,7 @@ def library_gas_valve(
 
 def library_air_valve(Q: float, p_free: float, T_free: float, T: float, p_1: float, p_2: float, x_T: float) -> float:
     """Cv by the library's IEC 60534 gas sizing."""
-    normal = free_air(Q, p_free, T_free, air.P_STANDARD.value, 273.15)
+    normal = flow(Q, p_free, T_free, air.P_STANDARD.value, 273.15)
     kv = fluids.size_control_valve_g(T=T, MW=28.9647, mu=1.8e-5, gamma=1.4, Z=1.0, P1=p_1, P2=p_2, Q=normal, xT=x_T)
     assert isinstance(kv, float)
     return float(fluids.Kv_to_Cv(kv))
@@ -282,7 +282,7 @@ def receiver_size(t: float, Q_out: float, Q_in: float, p_max: float, p_min: floa
     return t / float(receiver.recovery_time(1.0, p_min, p_max, T, m))
 
 
-def free_air(Q: float, p: float, T: float, p_free: float, T_free: float) -> float:
+def flow(Q: float, p: float, T: float, p_free: float, T_free: float) -> float:
     return Q * float(air.density(p, T)) / float(air.density(p_free, T_free))
 
 

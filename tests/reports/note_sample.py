@@ -67,7 +67,7 @@ def measurement(id_: str, quantity: str, unit: str, low: float | None, high: flo
 
 CALM_BLOCKS: tuple[Block, ...] = (
     Heading("What this note is", "about"),
-    Facts((("Site", "Tarnbeck works, aeration lane 2"), ("Line", "Lane 2, west"), ("Air source", "Reservoir, 24 L"), ("Tag of the probe", ""), ("Serial number", ""))),
+    Facts((("Site", "Tarnbeck works, aeration lane 2"), ("Line", "Lane 2, west"), ("Air source", "Receiver, 24 L"), ("Tag of the probe", ""), ("Serial number", ""))),
     Paragraph("This note says what the purge line should do when it is put to work, how far each figure may lie from what is expected, and how each figure was worked out."),
     Paragraph("Do not leave the purge in automatic until every line of the table of measurements passes.", strong=True),
     Heading("Before starting", "before"),
@@ -77,13 +77,13 @@ CALM_BLOCKS: tuple[Block, ...] = (
     Table("Figures of the line", ("Quantity", "Value", "Limit", "Margin", "Remark"), tuple((f"Pressure at stage {i}", f"{i * 0.14:.2f} bar(g)", "at most 9.00 bar(g)", f"{9 - i * 0.14:.2f} bar", "steady, while the valve is open" if i % 3 else "") for i in range(1, 61)), (1, 2, 3)),
     Heading("Over one blast", "blast", 2),
     Chart(SVG, "Pressure at the head against time", "The pressure at the head rises within 0.4 s of opening, reaches 1.9 bar(g) at 3 s and holds there until the valve shuts."),
-    Chart(SVG, "Flow out of the head against time", "The flow rises to 2.1 g/s at 0.5 s and falls slowly as the reservoir empties."),
+    Chart(SVG, "Flow out of the head against time", "The flow rises to 2.1 g/s at 0.5 s and falls slowly as the receiver empties."),
     Heading("Measured against expected", "measured"),
     Measurements(
         "Fill in while commissioning",
         (
             measurement("source.pressure", "Pressure of the source", "bar(g)", 4.5, 6.0),
-            measurement("reservoir.pressure_after", "Pressure left after a blast", "bar(g)", 2.0, None, hint="read within 2 s of the end"),
+            measurement("receiver.pressure_after", "Pressure left after a blast", "bar(g)", 2.0, None, hint="read within 2 s of the end"),
             measurement("blast.delay", "Time from opening to first bubbles", "s", None, 1.5, measured="0.8 s", judged="passes"),
             measurement("duty.temperature", "Temperature of the compressor's head", "\u00b0C", None, None),
             measurement("reading.ratio", "Ratio of readings before and after", "", 0.9, 1.1, measured="about 1", judged="passes"),

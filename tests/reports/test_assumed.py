@@ -7,7 +7,7 @@ from purgecalc.reports.assumed import listed
 from purgecalc.reports.blocks import Table
 from purgecalc.scenario import loads
 from tests.commissioned import note_of_line
-from tests.lines import BASE, RESERVOIR, designs
+from tests.lines import BASE, RECEIVER, designs
 
 
 def pair(old: str, new: str) -> list[Design]:
@@ -41,10 +41,10 @@ def test_words_are_listed_like_numbers() -> None:
     ("settings", "word", "bears"),
     [
         ((), "source.compressor_starts", False),
-        (RESERVOIR, "source.compressor_starts", True),
+        (RECEIVER, "source.compressor_starts", True),
         ((), "head.check_valve_at", True),
         (("line.head.check_valve=none",), "head.check_valve_at", False),
-        (("source.max_pressure=4 bar(a)",), "source.dead_head_set_by", False),
+        (("source.dead_head=4 bar(a)",), "source.dead_head_set_by", False),
     ],
 )
 def test_words_that_bear_on_nothing_are_left_out(settings: tuple[str, ...], word: str, bears: bool) -> None:
@@ -61,6 +61,6 @@ def test_the_note_lists_how_far_inputs_are_taken_to_be_off_for_what_is_there() -
         (table,) = (b for b in blocks if isinstance(b, Table) and b.caption.startswith("How far inputs"))
         return [row[0] for row in table.rows]
 
-    assert "Volume of the reservoir" not in rows()
-    assert {"Volume of the reservoir", "Conductance of the valve"} <= set(rows(*RESERVOIR))
+    assert "Volume of the receiver" not in rows()
+    assert {"Volume of the receiver", "Conductance of the valve"} <= set(rows(*RECEIVER))
     assert "Pressure the check valve keeps" in rows()

@@ -7,16 +7,16 @@ import pytest
 from purgecalc.reports.explain import plain, put_in, work
 from purgecalc.reports.note.closing import LIMITS
 from purgecalc.reports.removal import NOT_MEASURED, about_removal
-from tests.lines import BARE, RESERVOIR, designed
+from tests.lines import BARE, RECEIVER, designed
 
 FUNCTIONS = {
     "sqrt": math.sqrt, "ln": math.log, "log10": math.log10, "exp": math.exp, "abs": abs, "min": min, "max": max, "floor": math.floor,
     "pi": math.pi, "cos": math.cos, "acos": math.acos, "positive": lambda x: float(x > 0),
 }  # fmt: skip
-LINES = [(), RESERVOIR, ("line.head.check_valve=none", "line.hose.length=40 m"), (*BARE, "line.probe.kind=pH")]
+LINES = [(), RECEIVER, ("line.head.check_valve=none", "line.hose.length=40 m"), (*BARE, "line.probe.kind=pH")]
 
 
-@pytest.mark.parametrize("settings", LINES, ids=["direct", "reservoir", "flooded", "pH"])
+@pytest.mark.parametrize("settings", LINES, ids=["direct", "receiver", "flooded", "pH"])
 def test_six_figures_put_in_give_the_result(settings: tuple[str, ...]) -> None:
     worked = 0
     for step in designed(*settings).sheet.steps():
@@ -55,5 +55,5 @@ def test_what_rests_on_removal_says_that_nobody_has_measured_it() -> None:
         assert NOT_MEASURED in "\n".join(work(d, id)), id
     assert NOT_MEASURED not in "\n".join(work(d, "hose.pressure_drop"))
     assert about_removal(d).startswith(NOT_MEASURED)
-    assert about_removal(designed("drop:fouling", "drop:effort")) == ""
+    assert about_removal(designed("drop:fouling", "drop:worth")) == ""
     assert any(NOT_MEASURED in text for text in LIMITS)

@@ -120,7 +120,7 @@ def test_text_stands_out_from_what_is_under_it(browser: Any, pages: Path, grade:
     show(browser, pages, "calm")
     browser.execute_script(f"document.querySelector('.status').className = 'status {grade}'")
     type_in(browser, "source.pressure", "9")
-    type_in(browser, "reservoir.pressure_after", "3")
+    type_in(browser, "receiver.pressure_after", "3")
     measured = browser.execute_script(CONTRAST)
     assert len(measured) > 150
     assert measured[0][0] >= 4.5, measured[0]
@@ -137,8 +137,8 @@ def test_text_stands_out_from_what_is_under_it(browser: Any, pages: Path, grade:
         ("source.pressure", "five", "not taken: not a number"),
         ("source.pressure", "0x5", "not taken: not a number"),
         ("source.pressure", " ", ""),
-        ("reservoir.pressure_after", "99", "passes"),
-        ("reservoir.pressure_after", "1.99", "outside"),
+        ("receiver.pressure_after", "99", "passes"),
+        ("receiver.pressure_after", "1.99", "outside"),
         ("blast.delay", "-1", "passes"),
         ("blast.delay", "1.5", "passes"),
         ("blast.delay", "1.6", "outside"),
@@ -167,9 +167,9 @@ def test_the_file_offered_is_the_file_that_python_writes(browser: Any, pages: Pa
     from selenium.webdriver.common.by import By
 
     show(browser, pages, "calm")
-    for id_, typed in (("source.pressure", "5.2"), ("reservoir.pressure_after", " 1.5 "), ("duty.temperature", "61,5")):
+    for id_, typed in (("source.pressure", "5.2"), ("receiver.pressure_after", " 1.5 "), ("duty.temperature", "61,5")):
         type_in(browser, id_, typed)
-    values = [("source.pressure", "bar(g)", "5.2"), ("reservoir.pressure_after", "bar(g)", " 1.5 "), ("blast.delay", "s", "0.8")]
+    values = [("source.pressure", "bar(g)", "5.2"), ("receiver.pressure_after", "bar(g)", " 1.5 "), ("blast.delay", "s", "0.8")]
     assert download(browser, pages) == readings_toml(ROWS.head, values)
     assert browser.find_element(By.CSS_SELECTOR, ".tools [role=status]").text == "3 readings, 1 left out: not a number"
 

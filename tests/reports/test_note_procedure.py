@@ -13,7 +13,7 @@ from purgecalc.scenario import load, loads
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.units import show
 from tests.commissioned import commissioned, note_of_line, of_line
-from tests.lines import BASE, RESERVOIR, SCENARIOS, designed, read
+from tests.lines import BASE, RECEIVER, SCENARIOS, designed, read
 
 DIRECT_VALVE = "line.valve.conductance=2.0 dm3/(s bar)"
 AT_SOURCE = "line.head.check_valve_at=source"
@@ -56,7 +56,7 @@ def said(heading: str, *settings: str) -> str:
         ((AT_SOURCE, DIRECT_VALVE), "beyond both blast valve and check valve"),
         ((NONE, DIRECT_VALVE), "beyond the blast valve"),
         ((NONE,), "at its source end"),
-        (RESERVOIR, "between the blast valve and the check valve at the head"),
+        (RECEIVER, "between the blast valve and the check valve at the head"),
     ],
 )
 def test_the_hose_is_vented_where_its_air_is_shut_in(settings: tuple[str, ...], where: str) -> None:
@@ -69,7 +69,7 @@ def test_the_hose_is_vented_where_its_air_is_shut_in(settings: tuple[str, ...], 
 
 
 def test_what_a_check_valve_at_the_head_keeps_is_printed() -> None:
-    for settings in ((), RESERVOIR):
+    for settings in ((), RECEIVER):
         d = designed(*settings)
         kept = d.number("water.depth_pressure") + d.number("head.check_valve")
         assert d.number("hose.kept_gauge") == pytest.approx(kept)
@@ -78,26 +78,22 @@ def test_what_a_check_valve_at_the_head_keeps_is_printed() -> None:
     assert "does not come back" in said("Safety and isolation", AT_SOURCE)
 
 
-def test_a_reservoir_is_isolated_on_its_own() -> None:
+def test_a_receiver_is_isolated_on_its_own() -> None:
     for heading in ("Safety and isolation", "Leak test"):
-        assert "drain it until its own gauge reads zero" in said(heading, *RESERVOIR)
-        assert "reservoir" not in said(heading).lower()
+        assert "drain it until its own gauge reads zero" in said(heading, *RECEIVER)
+        assert "receiver" not in said(heading).lower()
     assert "vessel" not in said("Before energising")
-    assert "fittings and vessel" in said("Before energising", *RESERVOIR)
+    assert "fittings and receiver" in said("Before energising", *RECEIVER)
 
 
 def test_low_pressure_comes_first_in_a_way_that_can_be_done() -> None:
-    direct, reservoir = said("Leak test"), said("Leak test", *RESERVOIR)
+    direct, receiver = said("Leak test"), said("Leak test", *RECEIVER)
     assert direct.index("throttle the bleed") < direct.index("soap every joint") < direct.index("Close the bleed")
-    assert (
-        reservoir.index("run the compressor by hand")
-        < reservoir.index("soap every joint")
-        < reservoir.index("fill the reservoir")
-    )
+    assert receiver.index("run the compressor by hand") < receiver.index("soap every joint") < receiver.index("fill the receiver")
     assert "soap every joint" not in direct.split("\n")[1]  # people are clear while the pressure comes up
     # the pressure switch stops it at cut-out, whatever the compressor could reach without one
-    assert "until its pressure switch stops it (6 bar(g))" in reservoir
-    for text in (direct, reservoir):
+    assert "until its pressure switch stops it (6 bar(g))" in receiver
+    for text in (direct, receiver):
         assert text.index("People clear of hose") < text.index("go near, at this low pressure only")
 
 
@@ -116,7 +112,7 @@ def test_a_direct_source_stands_at_its_highest_for_one_blast_and_beyond_its_rati
         ((), "soap at the low pressure decides"),
         ((DIRECT_VALVE,), "Shut in by the blast valve, source off"),
         ((AT_SOURCE,), "Shut in by the check valve, source off"),
-        (RESERVOIR, "in ten minutes the gauge of the reservoir falls by no more than 250 mbar"),
+        (RECEIVER, "in ten minutes the gauge of the receiver falls by no more than 250 mbar"),
     ],
 )
 def test_every_leak_test_has_a_pass_that_this_line_can_be_held_to(settings: tuple[str, ...], words: str) -> None:
@@ -142,8 +138,8 @@ def test_the_dry_test_is_the_one_exception_everywhere() -> None:
 
 
 def test_the_dry_test_is_as_gentle_as_the_source_allows() -> None:
-    assert "Turn the regulator down" in said("Dry test", *RESERVOIR, "source.regulator=2 bar(g)")
-    assert "fill the reservoir to about a tenth" in said("Dry test", *RESERVOIR)
+    assert "Turn the regulator down" in said("Dry test", *RECEIVER, "source.regulator=2 bar(g)")
+    assert "fill the receiver to about a tenth" in said("Dry test", *RECEIVER)
     assert "There is no regulator" in said("Dry test")
 
 
@@ -207,18 +203,18 @@ def test_intervals_that_rest_on_a_condemned_hold_off_say_so() -> None:
 
 
 def test_pressures_on_site_are_what_a_gauge_reads_however_the_file_states_them() -> None:
-    absolute = [s.replace("(g)", "(a)") if "cut" in s else s for s in RESERVOIR]
+    absolute = [s.replace("(g)", "(a)") if "cut" in s else s for s in RECEIVER]
     text = said("Leak test", *absolute, "source.regulator=3 bar(a)")
     assert "bar(g)" in text
     assert "bar(a)" not in text
 
 
 def test_a_relief_valve_that_blows_is_what_the_source_is_expected_to_reach() -> None:
-    c = commissioned(read("pressure_safety.regime=EU", "pressure_safety.relief=1.8 bar(g)"))
+    c = commissioned(read("pressure.regime=EU", "pressure.relief=1.8 bar(g)"))
     e = {line.id: line.expected for line in c.lines}
     assert "source.highest_gauge" not in e
-    low, high = e["safety.highest_pressure"].passes or (0.0, 0.0)
-    assert low < 1.8e5 < e["safety.highest_pressure"].value < high < c.designs[0].number("source.highest_gauge")
+    low, high = e["pressure.highest_pressure"].passes or (0.0, 0.0)
+    assert low < 1.8e5 < e["pressure.highest_pressure"].value < high < c.designs[0].number("source.highest_gauge")
     text = section(commissioning_note(c), "Leak test")
     assert "stand at its highest pressure (1.98 bar(g))" in text
     assert "a plug that bears 2.98 bar(g)" in text  # the valve is not proved yet

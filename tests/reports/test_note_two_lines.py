@@ -77,4 +77,4 @@ def test_the_card_counts_its_numbers() -> None:
 def test_the_value_an_output_is_parked_at_is_shown() -> None:
     assert (SCENARIOS / "pellwick.toml").exists()
     cells = [cell for t in tables(commissioning_note(of_site("pellwick.toml"))) for row in t.rows for cell in row]
-    assert "park-at-value: 0 mg/L" in cells
+    assert "substitute: 0 mg/L" in cells

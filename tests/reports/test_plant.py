@@ -47,7 +47,7 @@ def test_the_truth_table_fits_and_marks_the_wiring(columns: str) -> None:
 
 def test_pointers_are_named_for_the_regime_and_nothing_is_concluded() -> None:
     tank = str(SCENARIOS / "trivet-mill.toml")
-    text = run("check", tank, "--set", "pressure_safety.regime=US").stdout
+    text = run("check", tank, "--set", "pressure.regime=US").stdout
     assert "Where to look, no legal conclusion" in text
     assert "1910.169" in text
     assert "Where to look" not in run("check", str(SCENARIOS / "fernwhistle.toml")).stdout

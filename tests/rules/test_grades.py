@@ -8,7 +8,7 @@ import pytest
 from purgecalc.design import design_all
 from purgecalc.inputs import Inputs
 from purgecalc.rules import grades, judge
-from tests.lines import RESERVOIR, designs, read
+from tests.lines import RECEIVER, designs, read
 from tests.rules.test_rules import CASES
 
 LEVEL = {"passes": 0, "not applicable": -1}
@@ -69,7 +69,7 @@ def test_a_waived_finding_counts_as_passed() -> None:
     assert int(grades(designs, waive={"hose-length": "agreed"})["hose-length", line.line]) == 0
 
 
-def test_a_reservoir_varied_in_volume_and_band() -> None:
-    wet = ("air_quality.intake_temperature=20 degC", "air_quality.intake_humidity=60 %", "pressure_safety.regime=EU")
+def test_a_receiver_varied_in_volume_and_band() -> None:
+    wet = ("moisture.intake_temperature=20 degC", "moisture.intake_humidity=60 %", "pressure.regime=EU")
     small, large = ("source.volume=6 L", "source.cut_out=5 bar(g)"), ("source.volume=50 L", "source.cut_out=7 bar(g)")
-    assert as_array((*RESERVOIR, *wet), (*RESERVOIR, *wet, *small), (*RESERVOIR, *wet, *large)) > 100
+    assert as_array((*RECEIVER, *wet), (*RECEIVER, *wet, *small), (*RECEIVER, *wet, *large)) > 100

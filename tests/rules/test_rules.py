@@ -8,26 +8,26 @@ from purgecalc.errors import ScenarioError
 from purgecalc.rules import Level, rule_book
 from purgecalc.rules._base import parse_override
 from purgecalc.scenario.facts import FACTS
-from tests.lines import MONITOR, RESERVOIR, UNFOULED, designed, finding, findings
+from tests.lines import MONITOR, RECEIVER, UNFOULED, designed, finding, findings
 
 THIN = ("line.hose.length=30 m", "line.hose.bore=4 mm")
-PARKED = ("line.loop.tracking=no", "line.outputs.analogue=park-at-value")
-WIRED = ("line.wiring.terminal=NO", "line.wiring.coil_at_rest=off", "line.wiring.load=motor")
-GUARDED = (*WIRED, "line.wiring.run_timer=yes", "line.wiring.suppression=yes", "line.wiring.interposing_relay=yes")
+SUBSTITUTED = ("line.loop.tracking=no", "line.outputs.analogue=substitute")
+WIRED = ("line.contact.terminal=NO", "line.contact.coil_at_rest=off", "line.contact.load=motor")
+GUARDED = (*WIRED, "line.contact.run_timer=yes", "line.contact.suppression=yes", "line.contact.interposing_relay=yes")
 FED = (
     "supply.voltage=230 V", "supply.frequency=50 Hz", "supply.plate_voltage=220 V", "supply.plate_voltage_to=240 V",
-    "supply.plate_frequency=50 Hz", "supply.current=1.6 A", "supply.cable_length=20 m", "supply.core_area=2.5 mm2",
+    "supply.plate_frequency=50 Hz", "supply.current=1.6 A", "supply.cable_length=20 m", "supply.conductor_area=2.5 mm2",
 )  # fmt: skip
 AIR = (
-    "air_quality.intake_temperature=20 degC", "air_quality.intake_humidity=50 %", "air_quality.oil=oil-free",
-    "air_quality.dryer_dew_point=-25 degC", "line.route.coldest=-10 degC", "line.route.exposed_length=5 m",
+    "moisture.intake_temperature=20 degC", "moisture.intake_humidity=50 %", "moisture.oil=oil-free",
+    "moisture.dryer_dew_point=-25 degC", "line.route.coldest=-10 degC", "line.route.exposed_length=5 m",
     "line.route.low_drain=yes", "line.route.sag=0 m",
 )  # fmt: skip
-WET = (*AIR, "air_quality.dryer_dew_point=20 degC")
-TANK = (*RESERVOIR, "air_quality.intake_temperature=20 degC", "air_quality.intake_humidity=60 %")
+WET = (*AIR, "moisture.dryer_dew_point=20 degC")
+TANK = (*RECEIVER, "moisture.intake_temperature=20 degC", "moisture.intake_humidity=60 %")
 CHILLED = (
     *TANK, "site.air_temperature=1 degC", "line.hose.bore=8 mm", "line.valve.conductance=3 dm3/(s bar)",
-    "air_quality.dryer_dew_point=-3 degC",
+    "moisture.dryer_dew_point=-3 degC",
 )  # fmt: skip
 LIFTED = (
     "line.lifting.probe_mass=1 kg",
@@ -35,10 +35,10 @@ LIFTED = (
     "line.lifting.hose_mass=0.5 kg",
     "line.lifting.rag_mass=0 kg",
 )
-REACHED = ("line.head.within_reach=yes", "source.max_pressure=2 bar(g)")
+REACHED = ("line.head.within_reach=yes", "source.dead_head=2 bar(g)")
 KEPT = ("upkeep.start=2026-03-02", "upkeep.seal_life=3000 h", "upkeep.valve_life=1000000")
 VALVED = (*KEPT, "line.valve.conductance=2 dm3/(s bar)")
-UNKNOWN_TOP = ("drop:max", *(setting for setting in RESERVOIR if "max_pressure" not in setting))
+UNKNOWN_TOP = ("drop:max", *(setting for setting in RECEIVER if "dead_head" not in setting))
 FLOODED = ("line.head.check_valve=none", "line.head.depth=4 m", "line.hose.bore=10 mm", "line.head.hole_diameter=1 mm")
 HIGH, DERATED = ("site.altitude=2600 m",), ("source.derated=yes", "source.duty=S3 42 %")
 
@@ -63,15 +63,15 @@ CASES = {
         ("line.hose.length=1 mm", "line.head.shallowest=0.5 m", "line.head.deepest=9 m"), ("line.hose.length=9 m",), Level.STOP
     ),
     "hose-length": Case(("line.hose.length=12 m",), ("line.hose.length=7 m",), Level.WATCH),
-    "hose-reach": Case(THIN, ("line.hose.length=4 m",), Level.WATCH, ("source.free_air=20 L/min",)),
+    "hose-reach": Case(THIN, ("line.hose.length=4 m",), Level.WATCH, ("source.flow=20 L/min",)),
     "transition": Case(
-        ("source.free_air=15 L/min",), ("line.hose.bore=6 mm",), Level.NOTE, ("source.free_air=10 L/min",)
+        ("source.flow=15 L/min",), ("line.hose.bore=6 mm",), Level.NOTE, ("source.flow=10 L/min",)
     ),
     "delivery-sharp": Case(
         ("line.head.check_valve=none",), ("line.head.check_valve=30 mbar",), Level.NOTE, ("line.schedule.blast=0.1 s",)
     ),
     "choked-element": Case(
-        (*RESERVOIR, "line.valve.conductance=0.2 dm3/(s bar)"), ("line.valve.conductance=2 dm3/(s bar)",), Level.WATCH
+        (*RECEIVER, "line.valve.conductance=0.2 dm3/(s bar)"), ("line.valve.conductance=2 dm3/(s bar)",), Level.WATCH
     ),
     "valve-share": Case(
         ("line.head.check_valve=150 mbar",), ("line.head.check_valve=30 mbar",), Level.WATCH, ("line.head.check_valve=none",)
@@ -88,11 +88,11 @@ CASES = {
     ),
     "useful-time": Case(("line.schedule.blast=2 s",), ("line.schedule.blast=30 s",), Level.FIX, THIN),
     "stand-off": Case(("line.head.stand_off=30 mm",), ("line.head.stand_off=10 mm",), Level.WATCH),
-    "source-rating": Case((*THIN, "source.rated_pressure=1 bar(g)"), ("line.hose.bore=8 mm",), Level.FIX, RESERVOIR),
-    "flow-basis": Case(("drop:free_air", "source.displacement=100 L/min"), (), Level.WATCH, cured_by=()),
-    "recovery": Case((*RESERVOIR, "source.free_air=5 L/min"), ("source.free_air=35 L/min",), Level.FIX, ()),
-    "lines-apart": Case((*RESERVOIR, "add:line"), ("source.volume=200 L",), Level.WATCH, RESERVOIR, (*RESERVOIR, "add:line", "source.volume=200 L")),
-    "keeps-up": Case((*RESERVOIR, "source.free_air=3 L/min"), ("source.free_air=35 L/min",), Level.FIX),
+    "source-rating": Case((*THIN, "source.rated_pressure=1 bar(g)"), ("line.hose.bore=8 mm",), Level.FIX, RECEIVER),
+    "flow-basis": Case(("drop:flow", "source.displacement=100 L/min"), (), Level.WATCH, cured_by=()),
+    "recovery": Case((*RECEIVER, "source.flow=5 L/min"), ("source.flow=35 L/min",), Level.FIX, ()),
+    "lines-apart": Case((*RECEIVER, "add:line"), ("source.volume=200 L",), Level.WATCH, RECEIVER, (*RECEIVER, "add:line", "source.volume=200 L")),
+    "keeps-up": Case((*RECEIVER, "source.flow=3 L/min"), ("source.flow=35 L/min",), Level.FIX),
     "duty": Case(("source.duty=S3 4 %",), ("line.schedule.blast=20 s",), Level.FIX, ("drop:duty",)),
     "starts": Case(("source.starts_per_hour=1",), ("line.schedule.interval=60 min",), Level.FIX),
     "hold-off": Case(("line.probe.t90=120 s",), ("line.schedule.hold_off=210 s",), Level.FIX),
@@ -103,88 +103,88 @@ CASES = {
     "hold-off-usual": Case(("line.schedule.hold_off=50 s",), ("line.schedule.hold_off=60 s",), Level.WATCH),
     "live-share": Case(("line.schedule.hold_off=170 s",), ("line.schedule.interval=60 min",), Level.FIX),
     "interval-usual": Case(("line.schedule.interval=10 min",), ("line.schedule.interval=30 min",), Level.NOTE),
-    "freeze-lead": Case(("line.probe.filter=10 s",), ("line.schedule.freeze_lead=12 s",), Level.FIX, ("drop:scan",)),
-    "latch": Case(("line.probe.latch=last",), ("line.probe.latch=median",), Level.WATCH, ("drop:latch", "drop:outputs")),
-    "consumers-treated": Case(("line.outputs.relay=live",), ("line.outputs.relay=freeze-last",), Level.FIX, ("drop:outputs",)),
-    "longest-freeze": Case(
-        ("line.probe.longest_freeze=1 h",), ("line.probe.longest_freeze=4 min",), Level.FIX, ("drop:longest", "drop:outputs")
+    "hold-lead": Case(("line.probe.filter=10 s",), ("line.schedule.hold_lead=12 s",), Level.FIX, ("drop:scan",)),
+    "held-value": Case(("line.probe.held_value=last",), ("line.probe.held_value=median",), Level.WATCH, ("drop:held_value", "drop:outputs")),
+    "users-treated": Case(("line.outputs.relay=live",), ("line.outputs.relay=hold-last",), Level.FIX, ("drop:outputs",)),
+    "longest-hold": Case(
+        ("line.probe.longest_hold=1 h",), ("line.probe.longest_hold=4 min",), Level.FIX, ("drop:longest", "drop:outputs")
     ),
     "downstream-averaging": Case(
         ("line.outputs.status=good",), ("line.outputs.status=function check",), Level.WATCH, ("drop:outputs",)
     ),
     "excursion": Case(("line.loop.uptake=100 mg/L/h",), ("line.schedule.hold_off=60 s",), Level.FIX, MONITOR),
     "integrator-tracking": Case(("line.loop.tracking=no",), ("line.loop.tracking=yes",), Level.FIX, MONITOR),
-    "parked-value": Case(
-        (*PARKED, "line.outputs.park_value=0 mg/L"),
-        ("line.outputs.park_value=2 mg/L",),
+    "substitute-value": Case(
+        (*SUBSTITUTED, "line.outputs.substitute_value=0 mg/L"),
+        ("line.outputs.substitute_value=2 mg/L",),
         Level.FIX,
         (),
-        (*PARKED, "line.outputs.park_value=1.8 mg/L"),
+        (*SUBSTITUTED, "line.outputs.substitute_value=1.8 mg/L"),
     ),
     "fouling-interval": Case(("line.schedule.interval=80 min",), ("line.schedule.interval=60 min",), Level.WATCH, UNFOULED),
     "bias-at-wipe": Case(("line.fouling.bias_rate=2 mg/L/d",), ("line.schedule.interval=10 min",), Level.WATCH, UNFOULED),
     "hard-fouling": Case(("line.fouling.hard=yes",), ("line.fouling.hard=no",), Level.WATCH, UNFOULED),
     "purge-justified": Case(
-        ("line.fouling.bias_rate=0.0005 mg/L/d",), ("line.fouling.bias_rate=0.06 mg/L/d",), Level.NOTE, ("drop:effort",)
+        ("line.fouling.bias_rate=0.0005 mg/L/d",), ("line.fouling.bias_rate=0.06 mg/L/d",), Level.NOTE, ("drop:worth",)
     ),
     "blast-usual": Case(("line.schedule.blast=90 s",), ("line.schedule.blast=60 s",), Level.NOTE),
-    "contact-at-rest": Case((*GUARDED, "line.wiring.terminal=NC"), ("line.wiring.terminal=NO",), Level.STOP, (), WIRED),
+    "contact-at-rest": Case((*GUARDED, "line.contact.terminal=NC"), ("line.contact.terminal=NO",), Level.STOP, (), WIRED),
     "contact-on-loss": Case(
-        (*WIRED, "line.wiring.terminal=NC", "line.wiring.coil_at_rest=on"),
-        ("line.wiring.terminal=NO", "line.wiring.coil_at_rest=off"), Level.STOP, (), WIRED,
+        (*WIRED, "line.contact.terminal=NC", "line.contact.coil_at_rest=on"),
+        ("line.contact.terminal=NO", "line.contact.coil_at_rest=off"), Level.STOP, (), WIRED,
     ),
-    "contact-welded": Case(WIRED, ("line.wiring.run_timer=yes",), Level.WATCH, (*WIRED, "line.wiring.load=normally-open valve"), GUARDED),
+    "contact-welded": Case(WIRED, ("line.contact.run_timer=yes",), Level.WATCH, (*WIRED, "line.contact.load=normally-open valve"), GUARDED),
     "alarm-contact": Case(
-        (*WIRED, "line.wiring.alarm_terminal=NC", "line.wiring.alarm_coil_healthy=off"),
-        ("line.wiring.alarm_terminal=NO", "line.wiring.alarm_coil_healthy=on"), Level.FIX, WIRED,
-        (*WIRED, "line.wiring.alarm_terminal=NO", "line.wiring.alarm_coil_healthy=on"),
+        (*WIRED, "line.contact.alarm_terminal=NC", "line.contact.alarm_coil_healthy=off"),
+        ("line.contact.alarm_terminal=NO", "line.contact.alarm_coil_healthy=on"), Level.FIX, WIRED,
+        (*WIRED, "line.contact.alarm_terminal=NO", "line.contact.alarm_coil_healthy=on"),
     ),
-    "suppression": Case((*WIRED, "line.wiring.suppression=no"), ("line.wiring.suppression=yes",), Level.WATCH, (), GUARDED),
+    "suppression": Case((*WIRED, "line.contact.suppression=no"), ("line.contact.suppression=yes",), Level.WATCH, (), GUARDED),
     "supply-voltage": Case((*FED, "supply.voltage=110 V"), ("supply.voltage=230 V",), Level.STOP, (), FED),
     "supply-frequency": Case((*FED, "supply.frequency=60 Hz"), ("supply.plate_frequency_or=60 Hz",), Level.STOP, (), FED),
-    "supply-run-drop": Case((*FED, "supply.cable_length=600 m"), ("supply.core_area=10 mm2",), Level.FIX, FED[:5], FED),
-    "supply-start-dip": Case((*FED, "supply.cable_length=200 m"), ("supply.core_area=6 mm2",), Level.FIX, FED[:5], FED),
+    "supply-run-drop": Case((*FED, "supply.cable_length=600 m"), ("supply.conductor_area=10 mm2",), Level.FIX, FED[:5], FED),
+    "supply-start-dip": Case((*FED, "supply.cable_length=200 m"), ("supply.conductor_area=6 mm2",), Level.FIX, FED[:5], FED),
     "contact-rating": Case(
-        (*WIRED, *FED, "line.wiring.contact_rating=5 A"), ("line.wiring.contact_rating=12 A",), Level.FIX,
-        (*WIRED, "line.wiring.load=normally-closed valve"), GUARDED,
+        (*WIRED, *FED, "line.contact.contact_rating=5 A"), ("line.contact.contact_rating=12 A",), Level.FIX,
+        (*WIRED, "line.contact.load=normally-closed valve"), GUARDED,
     ),
     "separate-supply": Case((*FED, "supply.separate=no"), ("supply.separate=yes",), Level.FIX, (), (*FED, "supply.separate=yes")),
-    "dew-point": Case(WET, ("air_quality.dryer_dew_point=-21 degC",), Level.FIX, AIR[:4], AIR),
-    "ice": Case(WET, ("air_quality.dryer_dew_point=-21 degC",), Level.FIX, (*AIR, "line.route.coldest=1 degC"), AIR),
+    "dew-point": Case(WET, ("moisture.dryer_dew_point=-21 degC",), Level.FIX, AIR[:4], AIR),
+    "ice": Case(WET, ("moisture.dryer_dew_point=-21 degC",), Level.FIX, (*AIR, "line.route.coldest=1 degC"), AIR),
     "blast-frost": Case(
-        CHILLED, ("air_quality.dryer_dew_point=-25 degC",), Level.WATCH, (*CHILLED, "site.air_temperature=20 degC"),
-        (*CHILLED, "air_quality.dryer_dew_point=-30 degC"),
+        CHILLED, ("moisture.dryer_dew_point=-25 degC",), Level.WATCH, (*CHILLED, "site.air_temperature=20 degC"),
+        (*CHILLED, "moisture.dryer_dew_point=-30 degC"),
     ),
-    "drain": Case((*TANK, "air_quality.drain=no"), ("air_quality.drain=yes",), Level.WATCH, AIR, (*TANK, "air_quality.drain=yes")),
+    "drain": Case((*TANK, "moisture.drain=no"), ("moisture.drain=yes",), Level.WATCH, AIR, (*TANK, "moisture.drain=yes")),
     "sag": Case((*AIR, "line.route.sag=0.6 m"), ("line.route.sag=0 m",), Level.FIX, (), AIR),
-    "oil": Case((*AIR, "air_quality.oil=class 4"), ("air_quality.oil=class 2",), Level.FIX, (), AIR),
+    "oil": Case((*AIR, "moisture.oil=class 4"), ("moisture.oil=class 2",), Level.FIX, (), AIR),
     "hose-warm": Case(
         ("line.hose.warmest=70 degC", "line.hose.rated_pressure=5 bar(g)"), ("line.hose.material=rubber", "line.hose.rated_pressure=10 bar(g)"),
         Level.STOP, (), ("line.hose.warmest=45 degC",), ("line.hose.warmest=70 degC", "line.hose.rated_pressure=10 bar(g)"),
     ),
     "relief": Case(
-        ("pressure_safety.regime=UK", "pressure_safety.relief=4 bar(g)"), ("pressure_safety.relief=2 bar(g)",), Level.WATCH, (),
-        ("pressure_safety.regime=UK", "pressure_safety.relief=2 bar(g)"),
+        ("pressure.regime=UK", "pressure.relief=4 bar(g)"), ("pressure.relief=2 bar(g)",), Level.WATCH, (),
+        ("pressure.regime=UK", "pressure.relief=2 bar(g)"),
     ),
     "face-pressure": Case(
         ("line.probe.face_limit=0.5 bar",), ("line.head.stand_off=20 mm",), Level.STOP, (), ("line.probe.face_limit=2 bar",)
     ),
     "dead-end": Case(
-        ("line.head.within_reach=yes", "pressure_safety.regime=US"), ("pressure_safety.relief=1.8 bar(g)",), Level.FIX, (), REACHED
+        ("line.head.within_reach=yes", "pressure.regime=US"), ("pressure.relief=1.8 bar(g)",), Level.FIX, (), REACHED
     ),
     "pressure-volume": Case(
-        (*RESERVOIR, "pressure_safety.regime=UK"), ("source.volume=6 L",), Level.NOTE, (),
-        (*RESERVOIR, "pressure_safety.regime=UK", "source.volume=6 L"),
+        (*RECEIVER, "pressure.regime=UK"), ("source.volume=6 L",), Level.NOTE, (),
+        (*RECEIVER, "pressure.regime=UK", "source.volume=6 L"),
     ),
-    "vessel-plate": Case(
-        (*RESERVOIR, "pressure_safety.regime=EU", "pressure_safety.vessel_pressure=5 bar(g)"),
-        ("pressure_safety.vessel_pressure=8 bar(g)",), Level.STOP, RESERVOIR,
-        (*RESERVOIR, "pressure_safety.regime=EU", "pressure_safety.vessel_pressure=7 bar(g)", "pressure_safety.relief=7 bar(g)"),
+    "receiver-plate": Case(
+        (*RECEIVER, "pressure.regime=EU", "pressure.receiver_pressure=5 bar(g)"),
+        ("pressure.receiver_pressure=8 bar(g)",), Level.STOP, RECEIVER,
+        (*RECEIVER, "pressure.regime=EU", "pressure.receiver_pressure=7 bar(g)", "pressure.relief=7 bar(g)"),
     ),
-    "highest-known": Case(UNKNOWN_TOP, ("pressure_safety.regime=EU", "pressure_safety.relief=7 bar(g)"), Level.WATCH, (), RESERVOIR),
+    "highest-known": Case(UNKNOWN_TOP, ("pressure.regime=EU", "pressure.relief=7 bar(g)"), Level.WATCH, (), RECEIVER),
     "coverage": Case(("line.head.holes=3",), ("line.head.holes=5",), Level.WATCH),
     "noise-in-air": Case(
-        (*RESERVOIR, "line.noise.ear_distance=1 m"), ("source.regulator=0.6 bar(g)",), Level.WATCH, (), ("line.noise.ear_distance=1 m",)
+        (*RECEIVER, "line.noise.ear_distance=1 m"), ("source.regulator=0.6 bar(g)",), Level.WATCH, (), ("line.noise.ear_distance=1 m",)
     ),
     "noise-dose": Case(
         ("line.noise.compressor_level=110", "line.noise.presence=8 h"), ("line.noise.compressor_level=80",), Level.WATCH, (),
@@ -192,7 +192,7 @@ CASES = {
     ),
     "motor-derated": Case(HIGH, DERATED, Level.WATCH, (), (*HIGH, *DERATED)),
     "switch-band": Case(
-        (*RESERVOIR, "source.cut_in=5.75 bar(g)"), ("source.cut_in=5.6 bar(g)",), Level.WATCH, (), RESERVOIR
+        (*RECEIVER, "source.cut_in=5.75 bar(g)"), ("source.cut_in=5.6 bar(g)",), Level.WATCH, (), RECEIVER
     ),
     "lift": Case((*LIFTED, "line.lifting.pole_mass=8 kg"), ("line.lifting.pole_mass=1 kg",), Level.FIX, (), LIFTED),
     "seal-life": Case((*KEPT, "upkeep.seal_life=100 h"), ("line.schedule.interval=60 min", "line.schedule.blast=20 s"), Level.NOTE, (), KEPT),
@@ -223,7 +223,7 @@ def test_fails_when_broken(rule: str) -> None:
 @pytest.mark.parametrize("rule", CASES)
 def test_passes_on_a_sound_line(rule: str) -> None:
     case = CASES[rule]
-    sound = case.passes or (RESERVOIR if case.absent == () and rule == "recovery" else ())
+    sound = case.passes or (RECEIVER if case.absent == () and rule == "recovery" else ())
     assert finding(rule, *sound).state == "passes"
 
 
@@ -325,15 +325,15 @@ def test_a_sag_is_to_be_mended_only_where_it_freezes() -> None:
 
 
 def test_a_dead_end_is_a_note_where_the_rule_does_not_apply() -> None:
-    for where in ("pressure_safety.regime=EU", "pressure_safety.regime=other"):
+    for where in ("pressure.regime=EU", "pressure.regime=other"):
         found = finding("dead-end", "line.head.within_reach=yes", where)
         assert (found.state, found.level) == ("fails", Level.NOTE)
 
 
 def test_the_relief_valve_counts_for_the_hose() -> None:
-    weak = ("line.hose.rated_pressure=2.5 bar(g)", "pressure_safety.regime=UK")
-    assert finding("hose-rating", *weak, "pressure_safety.relief=2 bar(g)").state == "passes"
-    assert finding("hose-rating", *weak, "pressure_safety.relief=2.4 bar(g)").state == "fails"  # it rises 10 % above its setting
+    weak = ("line.hose.rated_pressure=2.5 bar(g)", "pressure.regime=UK")
+    assert finding("hose-rating", *weak, "pressure.relief=2 bar(g)").state == "passes"
+    assert finding("hose-rating", *weak, "pressure.relief=2.4 bar(g)").state == "fails"  # it rises 10 % above its setting
 
 
 def test_a_private_supply_may_drop_more() -> None:
@@ -343,7 +343,7 @@ def test_a_private_supply_may_drop_more() -> None:
 
 
 def test_a_valve_that_opens_without_power_has_no_safe_wiring() -> None:
-    found = finding("contact-on-loss", *WIRED, "line.wiring.load=normally-open valve", "line.wiring.terminal=NC")
+    found = finding("contact-on-loss", *WIRED, "line.contact.load=normally-open valve", "line.contact.terminal=NC")
     assert (found.state, found.level) == ("fails", Level.FIX)
     assert found.fact is not None
     assert "no wiring of this valve is safe" in found.fact.found
@@ -354,7 +354,7 @@ def test_silence_on_the_contact_is_no_pass() -> None:
         assert finding(rule, *WIRED).state == "fails"
 
 
-SWITCHED = (*RESERVOIR, "source.compressor_starts=at cut-in", "source.volume=200 L", "source.duty=S3 60 %")
+SWITCHED = (*RECEIVER, "source.compressor_starts=at cut-in", "source.volume=200 L", "source.duty=S3 60 %")
 
 
 def test_duty_counts_the_run_from_cut_in_to_cut_out_of_a_pressure_switch() -> None:
@@ -405,7 +405,7 @@ def test_a_rating_holds_to_1000_metres_and_40_degrees(settings: tuple[str, ...])
 )  # fmt: skip
 def test_the_dose_is_held_against_the_law_of_the_site(regime: str, act: str, limit: float, level: float) -> None:
     """95.9 dB(A) for 480 s of eight hours: 17.8 dB less by equal energy, 29.5 dB less by 5 dB for half the time."""
-    where = (f"pressure_safety.regime={regime}",) if regime else ()
+    where = (f"pressure.regime={regime}",) if regime else ()
     found = finding("noise-dose", "line.noise.compressor_level=95.9", "line.noise.presence=8 h", *where)
     assert act in found.remedy
     assert found.margin is not None
@@ -430,11 +430,11 @@ def test_a_hose_of_known_material_is_derated_by_the_air_of_the_site(material: st
 
 def test_a_relief_valve_is_compared_with_the_peak_of_a_flooded_hose() -> None:
     flooded = (
-        "line.head.check_valve=none", "line.head.depth=3 m", "line.hose.bore=6 mm", "source.free_air=40 L/min",
-        "pressure_safety.regime=UK",
+        "line.head.check_valve=none", "line.head.depth=3 m", "line.hose.bore=6 mm", "source.flow=40 L/min",
+        "pressure.regime=UK",
     )  # fmt: skip
-    d = designed(*flooded, "pressure_safety.relief=2 bar(g)")
+    d = designed(*flooded, "pressure.relief=2 bar(g)")
     steady, peak = d.number("source.gauge_pressure"), d.number("source.peak_gauge")
-    between, above = (f"pressure_safety.relief={p / 1e5:.4f} bar(g)" for p in ((steady + peak) / 2, 1.02 * peak))
+    between, above = (f"pressure.relief={p / 1e5:.4f} bar(g)" for p in ((steady + peak) / 2, 1.02 * peak))
     assert finding("relief", *flooded, between).state == "fails"
     assert finding("relief", *flooded, above).state == "passes"

@@ -23,9 +23,9 @@ class Broken:
 BROKEN = [
     Broken(
         "bare pressure",
-        'max_pressure = "3.0 bar(g)"',
-        'max_pressure = "3.0 bar"',
-        ['site.toml:19: source.max_pressure: "3.0 bar" does not say gauge or absolute; write "3.0 bar(g)" or "3.0 bar(a)"'],
+        'dead_head = "3.0 bar(g)"',
+        'dead_head = "3.0 bar"',
+        ['site.toml:19: source.dead_head: "3.0 bar" does not say gauge or absolute; write "3.0 bar(g)" or "3.0 bar(a)"'],
     ),
     Broken(
         "decimal comma",
@@ -200,7 +200,7 @@ BROKEN = [
         "[water]",
         "[watter]",
         [
-            'site.toml:12: watter: unknown key; did you mean "water"? known here: title, site, water, source, supply, air_quality, pressure_safety, upkeep, site_facts, line, limits, waive, uncertainty, note'
+            'site.toml:12: watter: unknown key; did you mean "water"? known here: title, site, water, source, supply, moisture, pressure, upkeep, site_facts, line, limits, waive, uncertainty, note'
         ],
     ),
     Broken(
@@ -225,61 +225,61 @@ BROKEN = [
         "unknown kind of source",
         'kind = "direct"',
         'kind = "dirrect"',
-        ['site.toml:17: source.kind: "dirrect" is not one of "direct" or "reservoir"; did you mean "direct"?'],
+        ['site.toml:17: source.kind: "dirrect" is not one of "direct" or "receiver"; did you mean "direct"?'],
     ),
     Broken(
         "gas flow without state",
-        'free_air = "60 L/min"',
-        'free_air = "60 slpm"',
+        'flow = "60 L/min"',
+        'flow = "60 slpm"',
         [
-            'site.toml:18: source.free_air: "60 slpm": "standard" litres have no one state; write L/min(ANR) for 20 degC or NL/min for 0 degC'
+            'site.toml:18: source.flow: "60 slpm": "standard" litres have no one state; write L/min(ANR) for 20 degC or NL/min for 0 degC'
         ],
     ),
     Broken(
         "flow as a pressure",
-        'free_air = "60 L/min"',
-        'free_air = "60 psi"',
-        ['site.toml:18: source.free_air: "60 psi" is a pressure; an air flow is wanted, e.g. "60 L/min"'],
+        'flow = "60 L/min"',
+        'flow = "60 psi"',
+        ['site.toml:18: source.flow: "60 psi" is a pressure; an air flow is wanted, e.g. "60 L/min"'],
     ),
     Broken(
         "both flow and displacement",
-        'free_air = "60 L/min"',
-        'free_air = "60 L/min"\ndisplacement = "90 L/min"',
-        ["site.toml:16: source: give exactly one of free_air, displacement or curve; free_air and displacement are both given"],
+        'flow = "60 L/min"',
+        'flow = "60 L/min"\ndisplacement = "90 L/min"',
+        ["site.toml:16: source: give exactly one of flow, displacement or curve; flow and displacement are both given"],
     ),
     Broken(
         "no flow",
-        'free_air = "60 L/min"          # delivered with no back pressure\n',
+        'flow = "60 L/min"          # delivered with no back pressure\n',
         "",
-        ["site.toml:16: source: give exactly one of free_air, displacement or curve; none is given"],
+        ["site.toml:16: source: give exactly one of flow, displacement or curve; none is given"],
     ),
     Broken(
         "no dead-head",
-        'max_pressure = "3.0 bar(g)"    # dead-head\n',
+        'dead_head = "3.0 bar(g)"    # dead-head\n',
         "",
-        ['site.toml:16: source: a direct source needs max_pressure (its dead-head), e.g. max_pressure = "3 bar(g)", or a curve'],
+        ['site.toml:16: source: a direct source needs dead_head (its dead-head), e.g. dead_head = "3 bar(g)", or a curve'],
     ),
     Broken(
         "curve of one point",
-        'free_air = "60 L/min"',
+        'flow = "60 L/min"',
         'curve = [["0 bar(g)", "60 L/min"]]',
         ['site.toml:18: source.curve: curve needs two or more points, e.g. [["0 bar(g)", "60 L/min"], ["2 bar(g)", "20 L/min"]]'],
     ),
     Broken(
         "curve that rises",
-        'free_air = "60 L/min"',
+        'flow = "60 L/min"',
         'curve = [["0 bar(g)", "20 L/min"], ["1 bar(g)", "30 L/min"]]',
         ["site.toml:18: source.curve: point 2 of curve: free air must not rise with pressure nor be negative"],
     ),
     Broken(
         "curve that goes back",
-        'free_air = "60 L/min"',
+        'flow = "60 L/min"',
         'curve = [["1 bar(g)", "20 L/min"], ["0 bar(g)", "10 L/min"]]',
         ["site.toml:18: source.curve: point 2 of curve: pressure must rise from point to point"],
     ),
     Broken(
         "curve with a bare pressure",
-        'free_air = "60 L/min"',
+        'flow = "60 L/min"',
         'curve = [["0 bar", "20 L/min"], ["1 bar", "10 L/min"]]',
         ['site.toml:18: source.curve: point 1 of curve: "0 bar" does not say gauge or absolute; write "0 bar(g)" or "0 bar(a)"'],
     ),
@@ -310,32 +310,30 @@ BROKEN = [
         ['site.toml:22: source.starts_per_hour: "often" is not a number'],
     ),
     Broken(
-        "reservoir words on a direct source",
+        "receiver words on a direct source",
         'kind = "direct"',
         'kind = "direct"\ncut_in = "4 bar(g)"',
-        ['site.toml:18: source.cut_in: cut_in belongs to a reservoir; this source is kind = "direct"'],
+        ['site.toml:18: source.cut_in: cut_in belongs to a receiver; this source is kind = "direct"'],
     ),
     Broken(
-        "reservoir without volume",
+        "receiver without volume",
         'kind = "direct"',
-        'kind = "reservoir"',
+        'kind = "receiver"',
         [
-            'site.toml:16: source: a reservoir needs volume, cut_in, cut_out, e.g. volume = "24 L", cut_in = "4.5 bar(g)", cut_out = "6 bar(g)"'
+            'site.toml:16: source: a receiver needs volume, cut_in, cut_out, e.g. volume = "24 L", cut_in = "4.5 bar(g)", cut_out = "6 bar(g)"'
         ],
     ),
     Broken(
         "cut-in above cut-out",
         'kind = "direct"',
-        'kind = "reservoir"\nvolume = "24 L"\ncut_in = "2.5 bar(g)"\ncut_out = "2 bar(g)"',
+        'kind = "receiver"\nvolume = "24 L"\ncut_in = "2.5 bar(g)"\ncut_out = "2 bar(g)"',
         ['site.toml:19: source.cut_in: cut_in "2.5 bar(g)" must be below cut_out "2 bar(g)"'],
     ),
     Broken(
         "cut-out never reached",
         'kind = "direct"',
-        'kind = "reservoir"\nvolume = "24 L"\ncut_in = "4.5 bar(g)"\ncut_out = "6 bar(g)"',
-        [
-            'site.toml:16: source: cut_out "6 bar(g)" is never reached: the compressor stops delivering at max_pressure "3.0 bar(g)"'
-        ],
+        'kind = "receiver"\nvolume = "24 L"\ncut_in = "4.5 bar(g)"\ncut_out = "6 bar(g)"',
+        ['site.toml:16: source: cut_out "6 bar(g)" is never reached: the compressor stops delivering at dead_head "3.0 bar(g)"'],
     ),
     Broken(
         "no holes",
@@ -397,7 +395,7 @@ BROKEN = [
     ),
     Broken(
         "no schedule",
-        'schedule = { interval = "30 min", blast = "30 s", hold_off = "90 s", freeze_lead = "2 s" }\n',
+        'schedule = { interval = "30 min", blast = "30 s", hold_off = "90 s", hold_lead = "2 s" }\n',
         "",
         ["site.toml:25: line.schedule: is missing (the schedule)"],
     ),
@@ -409,7 +407,7 @@ BROKEN = [
     ),
     Broken(
         "text where a table belongs",
-        'schedule = { interval = "30 min", blast = "30 s", hold_off = "90 s", freeze_lead = "2 s" }',
+        'schedule = { interval = "30 min", blast = "30 s", hold_off = "90 s", hold_lead = "2 s" }',
         'schedule = "30 min"',
         ['site.toml:30: line.schedule: "30 min" is not a table'],
     ),
@@ -443,7 +441,7 @@ BROKEN = [
         "[other]\nx=1\n[line]\nname = 3\n",
         [
             "site.toml:28: line.name: 3 is not text in quotes",
-            'site.toml:25: other: unknown key; did you mean "note"? known here: title, site, water, source, supply, air_quality, pressure_safety, upkeep, site_facts, line, limits, waive, uncertainty, note',
+            'site.toml:25: other: unknown key; did you mean "note"? known here: title, site, water, source, supply, moisture, pressure, upkeep, site_facts, line, limits, waive, uncertainty, note',
         ],
     ),
     Broken(

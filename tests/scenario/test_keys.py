@@ -11,7 +11,7 @@ from purgecalc.scenario.fields import read_quantity
 from purgecalc.scenario.keys import KeyProblem, _known, column, column_of, find_key
 from purgecalc.scenario.relations import RELATIONS
 from purgecalc.units import UnitProblem, conversion, parse, shown_in
-from tests.lines import RESERVOIR, read
+from tests.lines import RECEIVER, read
 
 QUANTITIES = sorted(k for k in _known() if find_key(k).sort == "quantity")
 
@@ -52,8 +52,8 @@ def test_a_column_refuses_what_the_scenario_refuses_in_the_same_words(key: str, 
         ("line.hose.boar [mm]", "did you mean line.hose.bore"),
         ("line.hose.bore", "needs a unit, e.g. line.hose.bore [mm]"),
         ("line.hose.bore [bar]", "is a pressure; a length is wanted"),
-        ("source.max_pressure [bar]", "does not say gauge or absolute"),
-        ("source.free_air [slpm]", "no one state"),
+        ("source.dead_head [bar]", "does not say gauge or absolute"),
+        ("source.flow [slpm]", "no one state"),
         ("line.head.holes [m]", "has no unit"),
         ("line.hose.fittings", "is not a key"),
         ("title", "is not a key"),
@@ -75,7 +75,7 @@ def test_keys_know_their_line_and_sort() -> None:
         "line.hose.bore": ("hose.bore", None, "quantity"),
         "source.kind": ("source.kind", None, "word"),
     }
-    assert [find_key(k).sort for k in ("line.head.holes", "line.valve.kv", "air_quality.dryer_class")] == [
+    assert [find_key(k).sort for k in ("line.head.holes", "line.valve.kv", "moisture.dryer_class")] == [
         "whole",
         "number",
         "word",
@@ -95,8 +95,8 @@ BREAKS = {  # a value of the first field that breaks each relation on the refere
     "probe.t99": ("25 s", ()),
     "probe.dead_time": ("40 s", ("line.probe.sensor=dead-time-lag", "line.probe.dead_time=10 s")),
     "schedule.blast": ("2000 s", ()),
-    "source.cut_in": ("6 bar(g)", RESERVOIR),
-    "source.cut_out": ("8 bar(g)", RESERVOIR),
+    "source.cut_in": ("6 bar(g)", RECEIVER),
+    "source.cut_out": ("8 bar(g)", RECEIVER),
     "source.starts_per_hour": ("0", ()),
     "supply.plate_voltage_to": (
         "200 V", ("supply={ voltage = '230 V', frequency = '50 Hz', plate_voltage = '220 V', plate_frequency = '50 Hz' }",),

@@ -9,22 +9,22 @@ from tests.lines import read
 FED = (
     "supply.voltage=230 V", "supply.frequency=50 Hz", "supply.plate_voltage=220 V", "supply.plate_frequency=50 Hz",
 )  # fmt: skip
-AIR = ("air_quality.intake_temperature=20 degC", "air_quality.intake_humidity=50 %")
-WIRED = ("line.wiring.terminal=NO", "line.wiring.coil_at_rest=off", "line.wiring.load=motor")
+AIR = ("moisture.intake_temperature=20 degC", "moisture.intake_humidity=50 %")
+WIRED = ("line.contact.terminal=NO", "line.contact.coil_at_rest=off", "line.contact.load=motor")
 REFUSED = {
-    "alarm_terminal and alarm_coil_healthy go together": (*WIRED, "line.wiring.alarm_terminal=NO"),
+    "alarm_terminal and alarm_coil_healthy go together": (*WIRED, "line.contact.alarm_terminal=NO"),
     'cannot be below plate_voltage "220 V"': (*FED, "supply.plate_voltage_to=200 V"),
-    "cable_length and core_area go together": (*FED, "supply.current=1 A", "supply.cable_length=20 m"),
-    "a cable is worked out from the current": (*FED, "supply.cable_length=20 m", "supply.core_area=1.5 mm2"),
-    "give dryer_dew_point or dryer_class, not both": (*AIR, "air_quality.dryer_class=3", "air_quality.dryer_dew_point=-20 degC"),
-    "dryer_class = 9 is not a humidity class": (*AIR, "air_quality.dryer_class=9"),
-    "says gauge pressure": ("pressure_safety.regime=UK", "pressure_safety.relief=3 bar(a)"),
+    "cable_length and conductor_area go together": (*FED, "supply.current=1 A", "supply.cable_length=20 m"),
+    "a cable is worked out from the current": (*FED, "supply.cable_length=20 m", "supply.conductor_area=1.5 mm2"),
+    "give dryer_dew_point or dryer_class, not both": (*AIR, "moisture.dryer_class=3", "moisture.dryer_dew_point=-20 degC"),
+    "dryer_class = 9 is not a humidity class": (*AIR, "moisture.dryer_class=9"),
+    "says gauge pressure": ("pressure.regime=UK", "pressure.relief=3 bar(a)"),
     'is not a date from 1990 to 2100; write start = "2026-03-01"': ("upkeep.start=yesterday",),
     "valve_life = 0 is out of range": ("upkeep.start=2026-03-01", "upkeep.valve_life=0"),
     'did you mean "guard_rail"?': ("site_facts.gard_rail=yes",),
     'write "yes", "no" or "unknown"': ("site_facts.guard_rail=perhaps",),
     "site_facts is a table of answers": ("site_facts=3",),
-    '"NX" is not one of "NO" or "NC"': ("line.wiring.terminal=NX", *WIRED[1:]),
+    '"NX" is not one of "NO" or "NC"': ("line.contact.terminal=NX", *WIRED[1:]),
     "(voltage of the supply); write e.g.": ("supply.frequency=50 Hz",),
 }
 

@@ -103,9 +103,9 @@ def test_less_than_is_an_upper_bound() -> None:
 
 def test_us_units_give_the_same_design() -> None:
     us = designed(
-        "site.altitude=196.8504 ft", "site.air_temperature=59 degF", "water.temperature=59 degF", "source.max_pressure=43.5113 psig",
+        "site.altitude=196.8504 ft", "site.air_temperature=59 degF", "water.temperature=59 degF", "source.dead_head=43.5113 psig",
         "line.hose.length=24.93438 ft", "line.hose.bore=0.3149606 in", "line.head.hole_diameter=0.05905512 in", "line.head.depth=3.28084 ft",
-        "line.head.check_valve=0.4351132 psi", "source.free_air=2.1188800 cfm", "line.hose.roughness=0.00019685 in",
+        "line.head.check_valve=0.4351132 psi", "source.flow=2.1188800 cfm", "line.hose.roughness=0.00019685 in",
     )  # fmt: skip
     si = designed()
     for id in ("hose.pressure_drop", "head.thrust", "blast.air_volume", "hose.longest"):
@@ -114,7 +114,7 @@ def test_us_units_give_the_same_design() -> None:
 
 def test_gauge_and_absolute_meet() -> None:
     p_atm = float(designed()["site.pressure"].value)
-    absolute = designed(f"source.max_pressure={3e5 + p_atm} Pa(a)", "source.dead_head_set_by=relief")
+    absolute = designed(f"source.dead_head={3e5 + p_atm} Pa(a)", "source.dead_head_set_by=relief")
     gauge = designed("source.dead_head_set_by=relief")
     assert float(absolute["head.thrust"].value) == pytest.approx(float(gauge["head.thrust"].value), rel=1e-9)
 
@@ -123,20 +123,20 @@ def test_air_flows_of_every_state_meet() -> None:
     free = designed()
     rho = float(free["air.density"].value)
     for text in (f"{60 * rho / 1.185} L/min(ANR)", f"{60 * rho / 1.2930} NL/min", f"{60 * rho / 1.1884 / 28.316846592} scfm"):
-        assert float(designed(f"source.free_air={text}")["head.thrust"].value) == pytest.approx(
+        assert float(designed(f"source.flow={text}")["head.thrust"].value) == pytest.approx(
             float(free["head.thrust"].value), rel=1e-6
         )
 
 
 def test_a_two_point_curve_is_the_two_point_source() -> None:
-    curve = designed("drop:free_air", 'source.curve=[["0 bar(g)", "60 L/min"], ["3 bar(g)", "0 L/min"]]')
+    curve = designed("drop:flow", 'source.curve=[["0 bar(g)", "60 L/min"], ["3 bar(g)", "0 L/min"]]')
     assert float(curve["head.thrust"].value) == pytest.approx(float(designed()["head.thrust"].value), rel=1e-9)
 
 
 def test_a_curve_of_points_on_the_line_changes_nothing() -> None:
     points = '[["0 bar(g)", "60 L/min"], ["0.3 bar(g)", "54 L/min"], ["1 bar(g)", "40 L/min"], ["3 bar(g)", "0 L/min"]]'
-    curve = designed("drop:free_air", f"source.curve={points}")
-    for id in ("head.thrust", "hose.longest", "source.free_air_flow"):
+    curve = designed("drop:flow", f"source.curve={points}")
+    for id in ("head.thrust", "hose.longest", "source.flow_anr"):
         assert float(curve[id].value) == pytest.approx(float(designed()[id].value), rel=1e-9), id
 
 

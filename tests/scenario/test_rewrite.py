@@ -4,7 +4,7 @@ import pytest
 
 from purgecalc.scenario import loads
 from purgecalc.scenario.rewrite import rewritten, with_settings
-from tests.lines import BASE, RESERVOIR
+from tests.lines import BASE, RECEIVER
 
 TWO = BASE.replace("[line]", "[[line]]") + BASE[BASE.index("[line]") :].replace("[line]", "[[line]]").replace("lane 2", "lane 3")
 
@@ -23,9 +23,9 @@ def test_a_table_that_is_not_there_is_made() -> None:
 
 
 def test_the_line_named_is_changed_and_the_other_is_not() -> None:
-    lines = loads(rewritten(TWO, {"hose.bore": "10 mm", "source.free_air": "70 L/min"}, "lane 3 oxygen")).lines
+    lines = loads(rewritten(TWO, {"hose.bore": "10 mm", "source.flow": "70 L/min"}, "lane 3 oxygen")).lines
     assert [line["hose.bore"].text for line in lines] == ["8 mm", "10 mm"]
-    assert {line["source.free_air"].text for line in lines} == {"70 L/min"}
+    assert {line["source.flow"].text for line in lines} == {"70 L/min"}
 
 
 def test_a_bore_stands_in_place_of_tube_sizes() -> None:
@@ -40,12 +40,12 @@ def test_a_bore_stands_in_place_of_tube_sizes() -> None:
         ("line.2.hose.length=12 m", "site.altitude=300 m"),
         ("line.probe.t90=70 s", "line.2.probe.kind=membrane-oxygen"),
         ("line.probe.t63=70 s",),
-        RESERVOIR[:1],
+        RECEIVER[:1],
     ],
 )
 def test_settings_are_written_as_they_are_applied(settings: tuple[str, ...]) -> None:
-    if settings == RESERVOIR[:1]:
-        text, settings = BASE, RESERVOIR
+    if settings == RECEIVER[:1]:
+        text, settings = BASE, RECEIVER
     else:
         text = TWO
     by_text, by_setting = loads(with_settings(text, settings)).lines, loads(text, settings=settings).lines

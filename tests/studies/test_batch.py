@@ -19,7 +19,7 @@ from purgecalc.scenario.read import again
 from purgecalc.studies import batch
 from purgecalc.studies.batch import IMPOSSIBLE, run
 from tests.campaign import few_or_many
-from tests.lines import BASE, RESERVOIR, SCENARIOS, read
+from tests.lines import BASE, RECEIVER, SCENARIOS, read
 
 LENGTH, BORE, DEPTH = "line.hose.length [m]", "line.hose.bore [mm]", "line.head.depth [m]"
 NOT_A_RESULT = {"line.mismatch", "source.mismatch"}  # how well the solve closes: round-off
@@ -56,7 +56,7 @@ CASES = [(name, c, v) for name in ("tarnbeck", "pellwick", "trivet-mill", "ickle
 CASES += [
     ("fernwhistle", c, v)
     for c, v in numbers_of(scenario("fernwhistle"))
-    if c.key.id.split(".")[0] in ("effort", "fouling", "loop")
+    if c.key.id.split(".")[0] in ("worth", "fouling", "loop")
 ]
 
 
@@ -81,7 +81,7 @@ def test_every_figure_of_a_scenario_may_vary_and_every_result_is_that_of_a_check
 
 designs = st.fixed_dictionaries({
     LENGTH: st.floats(1, 80), BORE: st.floats(2, 12), DEPTH: st.floats(0.2, 35), "line.head.holes": st.integers(1, 8),
-    "source.free_air [L/min(ANR)]": st.floats(5, 120), "source.max_pressure [psig]": st.floats(10, 60),
+    "source.flow [L/min(ANR)]": st.floats(5, 120), "source.dead_head [psig]": st.floats(10, 60),
     "line.schedule.blast [s]": st.floats(2, 120), "line.head.deepest [m]": st.floats(0.2, 35),
 })  # fmt: skip
 
@@ -93,7 +93,7 @@ def test_a_row_is_a_check_of_the_same_settings(count: int) -> None:
     def holds(rows: list[dict[str, float]]) -> None:
         columns = {head: np.array([float(f"{row[head]:.12g}") for row in rows]) for head in rows[0]}
         base = read()
-        found = run(columns, base, ["head.jet_ratio", "hose.pressure_drop [mbar]"])
+        found = run(columns, base, ["head.jet_thrust_ratio", "hose.pressure_drop [mbar]"])
         for i in range(len(rows)):
             own = [column(h).setting(v[i]) for h, v in columns.items()]
             if found["verdict"][i] == "":
@@ -107,13 +107,13 @@ def test_a_row_is_a_check_of_the_same_settings(count: int) -> None:
                 continue
             d, word, rule = checked(base, *own)
             assert (found["verdict"][i], found["worst_rule"][i]) == (word, rule)
-            assert found["head.jet_ratio"][i] == pytest.approx(d.number("head.jet_ratio"), rel=1e-9)
+            assert found["head.jet_thrust_ratio"][i] == pytest.approx(d.number("head.jet_thrust_ratio"), rel=1e-9)
             assert found["hose.pressure_drop [mbar]"][i] == pytest.approx(d.number("hose.pressure_drop") / 100, rel=1e-9)
 
     holds()
 
 
-@pytest.mark.parametrize("source", [(), RESERVOIR])
+@pytest.mark.parametrize("source", [(), RECEIVER])
 def test_integrated_rows_are_those_of_check(source: tuple[str, ...]) -> None:
     base = read(*source)
     lengths = np.array([5.0, 20.0])
@@ -143,9 +143,9 @@ def test_a_bad_row_is_told_and_the_others_are_worked_out() -> None:
     assert "out of range; allowed: more than 0 m" in found["problem"][2]
     assert "no air leaves the head" in found["problem"][3]
     assert found["verdict"].tolist() == ["", "PASS", "", IMPOSSIBLE]
-    assert np.isfinite(found["head.jet_ratio"]).tolist() == [False, True, False, False]
+    assert np.isfinite(found["head.jet_thrust_ratio"]).tolist() == [False, True, False, False]
     alone = run({LENGTH: np.array([7.6]), DEPTH: np.array([1.0])}, read())
-    assert found["head.jet_ratio"][1] == alone["head.jet_ratio"][0]
+    assert found["head.jet_thrust_ratio"][1] == alone["head.jet_thrust_ratio"][0]
 
 
 def test_a_set_point_above_saturation_is_impossible() -> None:
@@ -172,7 +172,7 @@ def test_a_key_the_base_leaves_out_and_a_whole_number() -> None:
     found = run({"line.valve.conductance [dm3/(s bar)]": np.array([0.5, 2.0]), "line.head.holes": np.array([4, 2.5])}, read())
     d, word, _ = checked(read(), "line.valve.conductance=0.5 dm3/(s bar)", "line.head.holes=4")
     assert found["verdict"][0] == word
-    assert found["head.jet_ratio"][0] == pytest.approx(d.number("head.jet_ratio"))
+    assert found["head.jet_thrust_ratio"][0] == pytest.approx(d.number("head.jet_thrust_ratio"))
     assert found["problem"][1] == "line.head.holes: 2.5 is not a whole number"
 
 
@@ -190,7 +190,7 @@ def test_one_line_of_several_may_vary() -> None:
 
 
 @pytest.mark.parametrize(
-    ("of", "words"), [("head.jet_ration", "did you mean head.jet_ratio"), ("hose.pressure_drop [m]", "is a")]
+    ("of", "words"), [("head.jet_thrust_ration", "did you mean head.jet_thrust_ratio"), ("hose.pressure_drop [m]", "is a")]
 )
 def test_what_is_asked_must_be_there(of: str, words: str) -> None:
     with pytest.raises(UsageError, match=words):

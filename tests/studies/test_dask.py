@@ -24,10 +24,10 @@ def test_the_example_gives_what_one_call_gives(tmp_path: Path, monkeypatch: pyte
     exec(compile(fence("dask"), "README.md", "exec"), {})
     parts = pd.concat([pd.read_csv(p, keep_default_na=False) for p in sorted((tmp_path / "answers").glob("*"))])
     columns = {head: whole[head].to_numpy() for head in whole if "." in head}
-    at_once = run(columns, load(str(SCENARIOS / "fernwhistle.toml")), ["head.jet_ratio"])
+    at_once = run(columns, load(str(SCENARIOS / "fernwhistle.toml")), ["head.jet_thrust_ratio"])
     assert parts["name"].tolist() == whole["name"].tolist()
     for head in ("verdict", "worst_rule", "problem"):
         assert parts[head].tolist() == at_once[head].tolist()
-    ratio = pd.to_numeric(parts["head.jet_ratio"]).to_numpy(float)
-    assert np.allclose(ratio, at_once["head.jet_ratio"], rtol=1e-12, equal_nan=True)
+    ratio = pd.to_numeric(parts["head.jet_thrust_ratio"]).to_numpy(float)
+    assert np.allclose(ratio, at_once["head.jet_thrust_ratio"], rtol=1e-12, equal_nan=True)
     assert "out of range" in parts["problem"].iloc[7]

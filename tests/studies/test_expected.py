@@ -113,7 +113,7 @@ def test_a_gauge_fits_what_it_reads_and_no_finer_one_does() -> None:
             assert e.gauge_error == pytest.approx(0.016 * e.gauge)
 
 
-def test_the_fall_of_a_reservoir_is_cut_out_less_its_end_and_is_known_better_than_either() -> None:
+def test_the_fall_of_a_receiver_is_cut_out_less_its_end_and_is_known_better_than_either() -> None:
     one = sampled("trivet-mill.toml")[0]
     d = one.design
     assert d.number("source.fall") == pytest.approx(6e5 - d.number("source.end_pressure_gauge"), abs=1)
@@ -160,7 +160,7 @@ def test_what_should_not_be_there_has_a_ceiling_and_no_expected_figure() -> None
 def test_reference_may_differ_by_a_tenth_or_by_a_third_of_a_milligram(set_point: str, most: float) -> None:
     line = table("long-tansy.toml", f"line.probe.set_point={set_point}")["acceptance.reference"]
     assert line.passes == (pytest.approx(-most), pytest.approx(most))
-    assert judged(line, Reading(-1.1 * most, "")).startswith("outside, low: film")
+    assert judged(line, Reading(-1.1 * most, "")).startswith("outside, low: fouling")
     assert judged(line, Reading(0.9 * most, "")) == "passes"
 
 
@@ -186,7 +186,7 @@ def test_an_alarm_stays_quiet_over_the_whole_tide() -> None:
 
 
 @pytest.mark.parametrize("start", ["with the blast", "at cut-in"])
-def test_alarms_of_a_reservoir_stay_quiet_from_low_water_to_high(start: str) -> None:
+def test_alarms_of_a_receiver_stay_quiet_from_low_water_to_high(start: str) -> None:
     tank = (f"source.compressor_starts={start}", "source.regulator=2 bar(g)", "line.head.depth=5 m", "line.hose.length=8 m")
     found = table("trivet-mill.toml", *tank, "line.head.shallowest=1 m", "line.head.deepest=9 m")
     tide = (designs_of("trivet-mill.toml", *tank, f"line.head.depth={h} m")[0] for h in (1, 9))
@@ -210,7 +210,7 @@ def test_recovery_is_expected_as_it_is_likely_and_alarmed_at_its_longest() -> No
     assert e.quiet[1] == pytest.approx(e.passes[1] * longest / likely)
 
 
-def test_a_reservoir_on_its_switch_starts_anywhere_and_its_alarm_allows_for_it() -> None:
+def test_a_receiver_on_its_switch_starts_anywhere_and_its_alarm_allows_for_it() -> None:
     commanded = table("trivet-mill.toml")
     assert commanded["source.fall"].quiet == commanded["source.fall"].passes
     assert "source.recovery_from_cut_in" not in commanded
@@ -235,7 +235,7 @@ def test_a_meter_at_the_inlet_reads_the_air_of_the_site() -> None:
     assert table("cloudrest.toml")["acceptance.inlet_flow"].value == pytest.approx(
         d.number("line.mass_flow") / d.number("air.density")
     )
-    assert d.number("acceptance.inlet_flow") > 1.4 * d.number("line.free_air_flow")
+    assert d.number("acceptance.inlet_flow") > 1.4 * d.number("line.flow_anr")
 
 
 def test_an_assumed_exposure_is_an_upper_end_and_a_known_one_a_figure() -> None:
@@ -269,7 +269,7 @@ def test_a_sample_some_of_which_cannot_reach_the_rating_is_worked_out_without_a_
 
 
 def test_a_gauge_bears_the_peak_while_water_is_pushed_out() -> None:
-    flooded = ("line.head.check_valve=none", "line.head.depth=3 m", "line.hose.bore=6 mm", "source.free_air=40 L/min")
+    flooded = ("line.head.check_valve=none", "line.head.depth=3 m", "line.hose.bore=6 mm", "source.flow=40 L/min")
     (d,) = designs_of("fernwhistle.toml", *flooded)
     e = table("fernwhistle.toml", *flooded)["source.gauge_pressure"]
     assert d.number("source.peak_gauge") > 1.1 * e.value

@@ -34,8 +34,8 @@ def test_designs_without_flow_are_known() -> None:
 def test_shared_tables_vary_on_every_line_and_others_on_the_one_named() -> None:
     second = BASE[BASE.index("[line]") :].replace("[line]", "[[line]]").replace("lane 2", "lane 3")
     lines = loads(BASE.replace("[line]", "[[line]]") + second).lines
-    changed = varied(lines, {"source.free_air": 2e-3, "schedule.blast": 20.0}, lines[1].line)
-    assert {line["source.free_air"].value for line in changed} == {2e-3}
+    changed = varied(lines, {"source.flow": 2e-3, "schedule.blast": 20.0}, lines[1].line)
+    assert {line["source.flow"].value for line in changed} == {2e-3}
     assert [line["schedule.blast"].value == 20 for line in changed] == [i == 1 for i in range(len(lines))]
 
 

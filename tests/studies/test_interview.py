@@ -26,7 +26,7 @@ def filled(kind: str) -> Interview:
     return interview
 
 
-@pytest.mark.parametrize("kind", ["direct", "reservoir"])
+@pytest.mark.parametrize("kind", ["direct", "receiver"])
 def test_the_usual_answers_fit_each_other(kind: str) -> None:
     scenario = loads(filled(kind).toml())
     assert scenario.lines[0].choice("source.kind") == kind
@@ -76,20 +76,20 @@ def test_what_is_not_asked_stands_there_to_be_used() -> None:
 
 def test_going_back_to_the_kind_of_source_forgets_nothing_that_is_still_asked() -> None:
     interview = Interview()
-    for answer in ("Site, line", "reservoir", "30 L"):
+    for answer in ("Site, line", "receiver", "30 L"):
         interview.answer(answer)
     interview.back()
     interview.back()
     assert interview.current is not None
     assert interview.current.name == "kind of source"
     interview.answer("direct")
-    assert "reservoir" not in loads(interview.toml()).lines[0].choice("source.kind")
+    assert "receiver" not in loads(interview.toml()).lines[0].choice("source.kind")
     assert "volume" not in interview.toml()
 
 
 def test_readme_counts_the_questions_right() -> None:
-    counts = [len(filled(kind).questions) for kind in ("direct", "reservoir")]
-    assert "asks {} questions ({} where there is a reservoir)".format(*counts) in (ROOT / "README.md").read_text(encoding="utf-8")
+    counts = [len(filled(kind).questions) for kind in ("direct", "receiver")]
+    assert "asks {} questions ({} where there is a receiver)".format(*counts) in (ROOT / "README.md").read_text(encoding="utf-8")
 
 
 ODD = st.one_of(

@@ -45,6 +45,6 @@ def test_the_nearest_limits_come_first_and_none_that_is_broken() -> None:
 def test_margins_of_jet_and_delivery_fall_steadily_as_it_gets_harder(id: str) -> None:
     line = designs()[0].inputs.changed({id: np.linspace(1.0, 6.0, 12) * (5 if id == "hose.length" else 1)})
     (d,) = design_all([line])
-    assert np.all(np.diff(d.value("head.jet_ratio")) < 0)
+    assert np.all(np.diff(d.value("head.jet_thrust_ratio")) < 0)
     if id == "hose.length":
         assert np.all(np.diff(d.value("blast.delivery_share")) > 0)

@@ -24,7 +24,7 @@ from purgecalc.studies.size import free_ids
 from purgecalc.studies.source_size import smallest_source
 from purgecalc.units import show
 from tests.campaign import few_or_many
-from tests.lines import BASE, RESERVOIR, SCENARIOS, read
+from tests.lines import BASE, RECEIVER, SCENARIOS, read
 
 
 def subject_of(scenario: ScenarioInputs) -> Subject:
@@ -102,7 +102,7 @@ def test_the_length_printed_passes_where_a_rule_fails_just_below_the_edge() -> N
 def test_a_short_hose_that_takes_too_much_air_is_not_said_to_pass() -> None:
     scenario = load(
         str(SCENARIOS / "trivet-mill.toml"),
-        ["line.hose.bore=5 mm", "source.free_air=3 L/min", "source.compressor_starts=at cut-in", "source.duty=S1"],
+        ["line.hose.bore=5 mm", "source.flow=3 L/min", "source.compressor_starts=at cut-in", "source.duty=S1"],
     )
     subject = subject_of(scenario)
     row = hose_table(subject, [0.005]).fitted
@@ -172,7 +172,7 @@ def test_what_is_proposed_as_a_whole_passes(count: int) -> None:
     def holds(length: float, bore: int, flow: float, depth: float, t90: float, interval: int, blast: int, hold: int) -> None:
         subject = subject_of(
             read(
-                f"line.hose.length={length:.4g} m", f"line.hose.bore={bore} mm", f"source.free_air={flow:.4g} L/min",
+                f"line.hose.length={length:.4g} m", f"line.hose.bore={bore} mm", f"source.flow={flow:.4g} L/min",
                 f"line.head.depth={depth:.4g} m", f"line.probe.t90={t90:.4g} s", f"line.schedule.interval={interval} min",
                 f"line.schedule.blast={blast} s", f"line.schedule.hold_off={hold} s",
             )
@@ -192,7 +192,7 @@ def test_the_proposal_for_a_thin_hose_is_one_wider_hose() -> None:
 
 
 def test_where_no_one_change_is_enough_a_pair_is_found_and_it_passes() -> None:
-    subject = subject_of(load(str(SCENARIOS / "long-tansy.toml"), ["source.free_air=20 L/min", "source.max_pressure=1 bar(g)"]))
+    subject = subject_of(load(str(SCENARIOS / "long-tansy.toml"), ["source.flow=20 L/min", "source.dead_head=1 bar(g)"]))
     findings = judge(design_all(subject.lines), subject.limits)
     trial = first_trial(subject, findings)
     assert trial is not None
@@ -233,7 +233,7 @@ def test_a_schedule_that_passes_well_stays() -> None:
     assert found.present_breaks == ()
 
 
-@pytest.mark.parametrize("changes", [("line.probe.t90=120 s",), ("line.schedule.hold_off=30 s",), RESERVOIR])
+@pytest.mark.parametrize("changes", [("line.probe.t90=120 s",), ("line.schedule.hold_off=30 s",), RECEIVER])
 def test_the_recommended_setting_and_the_ends_of_its_bands_pass(changes: tuple[str, ...]) -> None:
     subject, found = schedule_of(*changes)
     assert found.best is not None
@@ -245,7 +245,7 @@ def test_the_recommended_setting_and_the_ends_of_its_bands_pass(changes: tuple[s
     ends = [{**best, axis: end} for axis, band in zip(best, found.bands, strict=True) if band for end in band]
     for setting in [best, *ends]:
         fails = graded(varied(subject.lines, setting), subject.limits).fails()
-        assert not [r for r, failed in fails.items() if failed and r not in (*found.apart, "longest-freeze", "fouling-interval")]
+        assert not [r for r, failed in fails.items() if failed and r not in (*found.apart, "longest-hold", "fouling-interval")]
 
 
 def test_neighbours_that_break_a_rule_do() -> None:
@@ -275,7 +275,7 @@ def test_no_schedule_is_recommended_that_does_not_fit_its_interval() -> None:
 
 
 def test_without_a_word_on_growth_no_long_interval_is_recommended() -> None:
-    found = schedule_of("drop:fouling", "drop:effort")[1]
+    found = schedule_of("drop:fouling", "drop:worth")[1]
     assert not found.growth_known
     assert found.best is not None
     assert found.best.interval <= 1800
@@ -284,13 +284,13 @@ def test_without_a_word_on_growth_no_long_interval_is_recommended() -> None:
 def test_the_smallest_flow_works_and_a_little_less_does_not() -> None:
     subject = subject_of(read())
     (flow,) = smallest_source(subject)
-    fails = graded(varied(subject.lines, {"source.free_air": np.array([flow.size, 0.98 * flow.size])}), subject.limits).fails()
+    fails = graded(varied(subject.lines, {"source.flow": np.array([flow.size, 0.98 * flow.size])}), subject.limits).fails()
     assert [sorted(r for r, f in fails.items() if f[k]) for k in (0, 1)] == [[], [flow.limit]]
 
 
 def test_a_measured_curve_is_made_smaller_as_a_whole() -> None:
     curve = 'source.curve=[["0 bar(g)", "60 L/min"], ["3 bar(g)", "0 L/min"]]'
-    subject = subject_of(read("drop:free_air", "source.max_pressure=3 bar(g)", curve))
+    subject = subject_of(read("drop:flow", "source.dead_head=3 bar(g)", curve))
     (flow,) = smallest_source(subject)
     (straight,) = smallest_source(subject_of(read()))
     assert flow.size == pytest.approx(straight.size, rel=0.01)
@@ -350,7 +350,7 @@ def test_a_size_is_not_said_to_work_where_the_present_one_is_seen_failing() -> N
     subject = subject_of(scenario)
     assert "delivery-time" in {f.rule.id for f in judge(design_all(subject.lines), subject.limits) if f.state == "fails"}
     for s in smallest_source(subject):
-        alone = s.given.id in ("source.volume", "source.free_air")  # cut-out goes with cut-in
+        alone = s.given.id in ("source.volume", "source.flow")  # cut-out goes with cut-in
         if alone and math.isfinite(s.size) and "delivery-time" not in {rule for rule, _ in s.apart}:
             changed = varied(subject.lines, {s.given.id: s.size}, subject.line)
             assert not {f.rule.id for f in judge(design_all(changed), subject.limits) if f.state == "fails"} & {"delivery-time"}
@@ -367,8 +367,8 @@ title = "Equalization basin"
 [water]
 [source]
 kind = "direct"
-free_air = "1.4 cfm"
-max_pressure = "30 psig"
+flow = "1.4 cfm"
+dead_head = "30 psig"
 [line]
 hose = { length = "60 ft", bore = "1/4 in" }
 head = { holes = 4, hole_diameter = "1/16 in", depth = "9 ft", check_valve = "none" }

@@ -9,7 +9,7 @@ from purgecalc.design import design, design_all
 from purgecalc.scenario import load
 from purgecalc.studies.expected import NOT_A_TEST, Expected, expected
 from purgecalc.studies.spread import SAMPLE, Spread, hypercube, spread
-from tests.lines import RESERVOIR, SCENARIOS, read
+from tests.lines import RECEIVER, SCENARIOS, read
 
 NAMES = (
     "bore", "source_flow", "dead_head", "hole", "discharge", "loss", "check_valve", "conductance", "volume", "response", "clearing",
@@ -122,8 +122,8 @@ def test_one_sided_and_exact_lines() -> None:
     assert row("source.run_time").passes == (pytest.approx(28.5), pytest.approx(31.5))
 
 
-def test_a_reservoir_is_measured_by_its_own_lines() -> None:
-    ids = [e.test.id for e in expected(spread_of(*RESERVOIR))]
+def test_a_receiver_is_measured_by_its_own_lines() -> None:
+    ids = [e.test.id for e in expected(spread_of(*RECEIVER))]
     assert {"source.end_pressure_gauge", "source.settled_pressure_gauge", "source.recovery_from_cut_in"} <= set(ids)
     assert "source.run_time" not in ids
 
@@ -135,27 +135,27 @@ def test_every_scenario_has_bands() -> None:
             assert len(expected(s)) >= 6, file.name
 
 
-@pytest.mark.parametrize(("free_air", "counts"), [("15 L/min", True), ("60 L/min", False)])
-def test_friction_is_off_by_its_scatter_only_between_laminar_and_turbulent_flow(free_air: str, counts: bool) -> None:
+@pytest.mark.parametrize(("flow", "counts"), [("15 L/min", True), ("60 L/min", False)])
+def test_friction_is_off_by_its_scatter_only_between_laminar_and_turbulent_flow(flow: str, counts: bool) -> None:
     rest = [s for s in SURE if "friction" not in s]
-    band = spread_of(*rest, f"source.free_air={free_air}").band("hose.pressure_drop")
-    design = spread_of(*SURE, f"source.free_air={free_air}").design
+    band = spread_of(*rest, f"source.flow={flow}").band("hose.pressure_drop")
+    design = spread_of(*SURE, f"source.flow={flow}").design
     of_friction = 0.15 * (1 - design.number("hose.loss_coefficient") / design.number("hose.resistance"))
     assert band.share == pytest.approx(0.9 * of_friction if counts else 0.0, rel=0.05, abs=1e-9)
 
 
-def test_the_settings_of_a_reservoir_are_off_each_by_itself() -> None:
-    found = spread_of(*RESERVOIR, "source.regulator=2 bar(g)")
+def test_the_settings_of_a_receiver_are_off_each_by_itself() -> None:
+    found = spread_of(*RECEIVER, "source.regulator=2 bar(g)")
     off = [np.asarray(found.sample.value(f"source.{id}")) for id in ("cut_in", "cut_out", "regulator")]
     assert np.max(np.abs(np.corrcoef(off) - np.eye(3))) < 0.25
-    narrow = spread_of(*RESERVOIR, "source.cut_in=5.8 bar(g)").sample
+    narrow = spread_of(*RECEIVER, "source.cut_in=5.8 bar(g)").sample
     assert np.all(np.asarray(narrow.value("source.cut_in")) <= np.asarray(narrow.value("source.cut_out")) - 0.099e5)
 
 
 def test_nine_tenths_of_sound_switches_recover_within_the_band() -> None:
     sure = tuple(setting for setting in SURE if "dead_head" not in setting)
-    band = spread_of(*RESERVOIR, *sure).band("source.recovery_from_cut_in")
-    rng, base = np.random.default_rng(3), read(*RESERVOIR).lines[0]
+    band = spread_of(*RECEIVER, *sure).band("source.recovery_from_cut_in")
+    rng, base = np.random.default_rng(3), read(*RECEIVER).lines[0]
     off = {id: float(base[id].value) * rng.uniform(0.95, 1.05, 100) for id in ("source.cut_in", "source.cut_out")}
     met = np.asarray(design(base.changed(off), aside=False).value("source.recovery_from_cut_in"))
     assert 0.85 < np.mean((met >= band.low) & (met <= band.high)) < 1

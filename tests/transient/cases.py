@@ -25,12 +25,12 @@ class Expected:
     source_end: float
 
 
-def free_air(litres_per_minute: float) -> float:
+def flow(litres_per_minute: float) -> float:
     return RHO_ATM * litres_per_minute / 6e4
 
 
 # 45 L/min at no pressure, 20 L/min at 2.5 bar, the same line on to zero
-CURVE: dict[str, Any] = {"curve_pressure": (ATM, ATM + 2.5e5, ATM + 4.5e5), "curve_flow": (free_air(45), free_air(20), 0.0)}
+CURVE: dict[str, Any] = {"curve_pressure": (ATM, ATM + 2.5e5, ATM + 4.5e5), "curve_flow": (flow(45), flow(20), 0.0)}
 
 
 def line(
@@ -61,7 +61,7 @@ def line(
 
 
 CASES: dict[str, tuple[Blast, Expected]] = {
-    "reservoir, short hose": (
+    "receiver, short hose": (
         line(5e-3, ATM + 6e5, 2e-8, 7.6, 0.006, 2, 8, 1e-3),
         Expected(0.137177, 5.384973e-3, 0.03477243, 116114.0),
     ),
@@ -93,22 +93,22 @@ CASES: dict[str, tuple[Blast, Expected]] = {
 
 
 def random_blast(n: int, seed: int) -> Blast:
-    """Dry designs over the range met on sites: 3 to 100 m of 4 to 12 mm hose, reservoirs and compressors."""
+    """Dry designs over the range met on sites: 3 to 100 m of 4 to 12 mm hose, receivers and compressors."""
     g = np.random.default_rng(seed)
     bore = g.uniform(4e-3, 12e-3, n)
     area = np.pi * bore**2 / 4
     length = np.exp(g.uniform(np.log(3), np.log(100), n))
     conductance = np.minimum(g.uniform(0.5e-8, 5e-8, n), 0.17e-8 * area * 1e6)
-    reservoir = g.random(n) < 0.6
-    refill = reservoir & (g.random(n) < 0.5)
+    receiver = g.random(n) < 0.6
+    refill = receiver & (g.random(n) < 0.5)
     free = g.uniform(20, 200, n) * RHO_ATM / 6e4
     top = ATM + g.uniform(4e5, 10e5, n)
-    control = np.where(reservoir, np.where(refill, Control.SWITCH, Control.NONE), Control.BLAST)
+    control = np.where(receiver, np.where(refill, Control.SWITCH, Control.NONE), Control.BLAST)
     ramp = g.uniform(0.01, 0.05, n)
     return Blast(
         source=Source(
-            volume=np.where(reservoir, g.uniform(1e-3, 50e-3, n), g.uniform(5e-5, 3e-4, n)),
-            pressure=np.where(reservoir, top, ATM),
+            volume=np.where(receiver, g.uniform(1e-3, 50e-3, n), g.uniform(5e-5, 3e-4, n)),
+            pressure=np.where(receiver, top, ATM),
             control=control,
             curve_pressure=np.array([np.full(n, ATM), top + 2e5]),
             curve_flow=np.array([free, 0.3 * free]),
@@ -167,7 +167,7 @@ def emptying(volume: float, area: float, pressure: float, temperature: float, wa
 
 
 def time_to_empty(blast: Blast, pressure: float) -> tuple[float, float]:
-    """When the reservoir has fallen to ``pressure``, less half the valve's opening, and its temperature then."""
+    """When the receiver has fallen to ``pressure``, less half the valve's opening, and its temperature then."""
     trace = simulate(blast, branches=4, tolerance=1e-4, keep_history=True).trace
     assert trace is not None
     t = float(np.interp(-np.log(pressure), -np.log(trace.p_source), trace.t))
@@ -197,7 +197,7 @@ def waiting_vessels(n: int, lengths: Any, seed: int) -> Blast:
     def between(low: float, high: float) -> Any:
         return g.uniform(low, high, (n, 1))
 
-    cut_in, made, bore = ATM + between(3e5, 6e5), free_air(1) * between(30, 120), between(4e-3, 8e-3)
+    cut_in, made, bore = ATM + between(3e5, 6e5), flow(1) * between(30, 120), between(4e-3, 8e-3)
     cut_out = cut_in + between(0.5e5, 2e5)
     return Blast(
         source=Source(

@@ -30,9 +30,9 @@ QUICK: dict[str, Any] = {"branches": 6, "tolerance": 1e-3}
 def test_mass_is_kept(
     length: float, bore: float, share: float, volume: float, wet: float, conductance: float, made: float
 ) -> None:
-    """Reservoir, hose, compressor and head balance to round-off, whatever the tolerance."""
+    """Receiver, hose, compressor and head balance to round-off, whatever the tolerance."""
     blast = replace(
-        CASES["reservoir, short hose"][0],
+        CASES["receiver, short hose"][0],
         source=Source(
             volume=volume,
             pressure=8e5,
@@ -102,7 +102,7 @@ def test_water_remains() -> None:
 
 
 def test_exhausted_source_says_when() -> None:
-    blast = CASES["reservoir, short hose"][0]
+    blast = CASES["receiver, short hose"][0]
     got = simulate(blast, **QUICK)
     assert got.outcome == Outcome.SOURCE_EXHAUSTED
     assert 10 < got.outcome_time < 30
@@ -122,7 +122,7 @@ def test_restart_during_the_blast_is_flagged_and_does_not_move_the_plateau() -> 
     got = simulate(CASES["refill"][0], **QUICK)
     assert 0 < got.restart_time < 30
     assert got.ill_conditioned
-    plain = simulate(CASES["reservoir, short hose"][0], **QUICK)
+    plain = simulate(CASES["receiver, short hose"][0], **QUICK)
     assert got.delivery_time == pytest.approx(plain.delivery_time, rel=1e-6)
 
 
@@ -152,7 +152,7 @@ def test_what_flows_has_a_delivery_time_however_little_it_is() -> None:
 
 def test_near_sonic_inlet_is_reported() -> None:
     blast = replace(
-        CASES["reservoir, short hose"][0], valve=Valve(conductance=np.inf, opening=1e-3), hose=Hose(bore=0.006, length=3.0)
+        CASES["receiver, short hose"][0], valve=Valve(conductance=np.inf, opening=1e-3), hose=Hose(bore=0.006, length=3.0)
     )
     assert simulate(blast, **QUICK).sonic_time < 0.1
 
@@ -169,7 +169,7 @@ def test_settled_pressure_and_recovery_against_closed_forms() -> None:
         cut_out=top,
         cut_in=ATM + 4e5,
     )
-    blast = replace(CASES["reservoir, short hose"][0], source=source, duration=2.0)
+    blast = replace(CASES["receiver, short hose"][0], source=source, duration=2.0)
     got = simulate(blast)
     left = start * volume / (R * T) - got.air_through_valve + flow * 2.02  # held on through the blast and the closing
     assert got.source_pressure_settled == pytest.approx(left * R * T / volume, rel=1e-3)
@@ -189,7 +189,7 @@ def test_motor_run_up_delays_delivery() -> None:
 
 
 def test_useful_time_counts_head_pressure_above_the_level() -> None:
-    blast = replace(CASES["reservoir, short hose"][0], useful_head=3e5)
+    blast = replace(CASES["receiver, short hose"][0], useful_head=3e5)
     got = simulate(blast, keep_history=True)
     assert got.trace is not None
     above = got.trace.p_outlet - 5e3 > 3e5

@@ -39,7 +39,7 @@ NARROW, WIDE = Hose(bore=5e-3, length=4.0, fittings=1.0), Hose(bore=8e-3, length
     ],
 )
 def test_steady_flow_of_valve_hose_and_head(temperature: float, elements: tuple[Hose, ...], regulated: float) -> None:
-    """A reservoir too large to fall ends in the steady state of the closed isothermal flow equation, element by element."""
+    """A receiver too large to fall ends in the steady state of the closed isothermal flow equation, element by element."""
     C, b, S, p_1, p_back = 2e-8, 0.3, 4e-6, 7e5, 1.1e5
     blast = Blast(
         source=Source(volume=1e6, pressure=p_1, wall_temperature=temperature),
@@ -299,7 +299,7 @@ def test_isothermal_star_state_lies_near_the_adiabatic_one() -> None:
 
 
 def wave_tube(opening: float) -> Any:
-    """10 m of closed hose at 343.2 m/s, reservoir 0.1 % above it: plain acoustics."""
+    """10 m of closed hose at 343.2 m/s, receiver 0.1 % above it: plain acoustics."""
     blast = Blast(
         source=Source(volume=1e6, pressure=1.001 * ATM),
         valve=Valve(opening=opening, conductance=np.inf),

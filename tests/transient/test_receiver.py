@@ -1,4 +1,4 @@
-"""Reservoir and compressor over a blast, against values computed independently: straight-line air balance, isothermal wall."""
+"""Receiver and compressor over a blast, against values computed independently: straight-line air balance, isothermal wall."""
 
 from __future__ import annotations
 
@@ -91,6 +91,6 @@ def test_vessel_after_half_a_minute(litres: float, made: float, expected: float)
 
 
 def test_nothing_passes_a_shut_valve() -> None:
-    """What has left the reservoir stays out of it: the tail changes nothing, whatever the steps in it."""
+    """What has left the receiver stays out of it: the tail changes nothing, whatever the steps in it."""
     short, long = (simulate(replace(blast(control=Control.NONE), tail=tail)) for tail in (0.02, 60.0))
     assert long.air_through_valve == pytest.approx(short.air_through_valve, rel=1e-6)

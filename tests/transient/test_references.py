@@ -46,7 +46,7 @@ def test_waves_in_a_smooth_line() -> None:
 def test_a_delivery_that_hangs_on_single_waves_is_called_ill_conditioned() -> None:
     """Nine tenths on the shoulder of the second wave: finer grids move it by 4 and 6 %."""
     blast = replace(
-        CASES["reservoir, short hose"][0],
+        CASES["receiver, short hose"][0],
         source=Source(volume=7.45e-3, pressure=7.702e5),
         valve=Valve(conductance=6.6286e-9, opening=0.01),
         hose=Hose(bore=0.01130447, length=4.2224, fittings=3.8505),

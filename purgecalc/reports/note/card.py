@@ -20,7 +20,7 @@ from purgecalc.studies.readings import judged, passes_text
 from purgecalc.units import show
 
 FIVE = (
-    "source.highest_gauge", "safety.highest_pressure",
+    "source.highest_gauge", "pressure.highest_pressure",
     "source.gauge_pressure", "source.fall", "head.gauge_pressure", "blast.delivery_time",
     "source.recovery_from_cut_out", "source.recovery_from_cut_in", "source.run_time", "reading.bump", "reading.residual",
 )  # fmt: skip
@@ -74,7 +74,7 @@ def _blocks(c: Commissioning) -> Iterator[Block]:
 
 
 def _settings(c: Commissioning, d: Design) -> Iterator[tuple[str, str]]:
-    for label, id in (("Interval", "interval"), ("Blast", "blast"), ("Hold-off", "hold_off"), ("Freeze lead", "freeze_lead")):
+    for label, id in (("Interval", "interval"), ("Blast", "blast"), ("Hold-off", "hold_off"), ("Hold lead", "hold_lead")):
         yield label, text_of(d[f"schedule.{id}"])
     yield "Hose", f"{text_of(d['hose.length'])} of {text_of(d['hose.bore'])}"
     yield "Longest hose of this bore", _longest(c, d)

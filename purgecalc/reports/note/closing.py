@@ -28,7 +28,7 @@ LIMITS = (
     "The bore decides most: 5 % on the bore is 25 % on the loss. Measure it.",
     "Nobody has published how much thrust cleans a probe face. The jet is compared with one line known in practice; that growth "
     "comes off is not promised. Scale, shell and grease skin are not moved by air.",
-    f"{NOT_MEASURED} Removal and growth of film are what the scenario says; only two wipes on site tell.",
+    f"{NOT_MEASURED} Removal and growth of fouling are what the scenario says; only two wipes on site tell.",
 )
 
 PARTS = {

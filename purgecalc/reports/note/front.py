@@ -29,7 +29,7 @@ VERDICTS = {
     "PASS": "Fit for use. Every rule that applies is kept.",
 }
 DESIGNED = (
-    "source.kind", "source.free_air", "source.displacement", "source.max_pressure", "source.rated_pressure", "source.duty_rating",
+    "source.kind", "source.flow", "source.displacement", "source.dead_head", "source.rated_pressure", "source.duty_rating",
     "source.volume", "source.cut_in", "source.cut_out", "source.regulator", "valve.conductance", "valve.kv", "valve.cv",
     "hose.length", "hose.bore", "hose.roughness", "hose.loss_coefficient", "hose.rated_pressure", "head.holes",
     "head.hole_diameter", "head.wall", "head.discharge_coefficient",

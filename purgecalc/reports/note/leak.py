@@ -24,7 +24,7 @@ def leak_test(c: Commissioning) -> Iterator[Block]:
     yield Heading("Leak test", "leak-test")
     if c.many:
         yield Paragraph("One line at a time, the others shut off from the source.")
-    idle = text_of(c.designs[0]["acceptance.idle_fall"]) if c.designs[0].has_reservoir else ""  # one reservoir, one figure
+    idle = text_of(c.designs[0]["acceptance.idle_fall"]) if c.designs[0].has_receiver else ""  # one receiver, one figure
     lists = [tuple(_steps(d, idle)) for d in c.designs]
     if len(set(lists)) == 1:
         yield Checklist(lists[0])
@@ -41,7 +41,7 @@ def _steps(d: Design, idle: str) -> Iterator[str]:
         f"Hose end closed ahead of the head with a plug that bears {text_of(most)}, both ends tied down; "
         f"a bleed and a gauge on the hose {place(d)}."
     )
-    yield from _reservoir(d, idle) if d.has_reservoir else _direct(d)
+    yield from _receiver(d, idle) if d.has_receiver else _direct(d)
 
 
 def _direct(d: Design) -> Iterator[str]:
@@ -84,22 +84,22 @@ def _shut_in(d: Design) -> str:
     )
 
 
-def _reservoir(d: Design, idle: str) -> Iterator[str]:
+def _receiver(d: Design, idle: str) -> Iterator[str]:
     high = text_of(d["source.highest_gauge"])
     yield (
-        "People clear of hose, plug and joints. Reservoir empty, bleed closed, blast valve held open: run the compressor by hand "
+        "People clear of hose, plug and joints. Receiver empty, bleed closed, blast valve held open: run the compressor by hand "
         f"and switch it off by hand when the gauge on the hose reads about a tenth of {high}."
     )
     yield SOAP
     yield (
-        f"People clear again. Let the compressor fill the reservoir until its pressure switch stops it ({high}); read both "
+        f"People clear again. Let the compressor fill the receiver until its pressure switch stops it ({high}); read both "
         f"gauges from a distance. The hose may stand at {highest_in_hose(d)}."
     )
     yield (
-        "Compressor locked off, blast valve shut, the air cooled down: in ten minutes the gauge of the reservoir falls by no "
+        "Compressor locked off, blast valve shut, the air cooled down: in ten minutes the gauge of the receiver falls by no "
         f"more than {idle}; the gauge on the hose falls by {FALL}."
     )
     yield (
-        "Open the bleed and see the gauge on the hose at zero. The reservoir keeps its air: drain it until its own gauge reads "
+        "Open the bleed and see the gauge on the hose at zero. The receiver keeps its air: drain it until its own gauge reads "
         "zero, or shut and lock its outlet cock, before the hose end is opened."
     )

@@ -36,20 +36,20 @@ def alarms(c: Commissioning) -> Iterator[Block]:
             rows.append((_named(line, name), show(e.value, e.kind), _no_alarm(e), meaning))
     yield Table("Evidence of air, blast by blast", ("Quantity", "Expected", "No alarm", "Beyond it"), tuple(rows))
     d = c.designs[0]
-    if d.has_reservoir:
+    if d.has_receiver:
         begins = (
-            "Each blast begins at cut-out, as long as the reservoir has recovered."
+            "Each blast begins at cut-out, as long as the receiver has recovered."
             if commanded(d)
             else "A blast begins anywhere between cut-in and cut-out, and the band of the fall holds for both: no alarm can be "
             "set on the pressure at its end."
         )
         yield Paragraph(
-            f"{begins} After a blast the air in the reservoir warms and the pressure climbs without a compressor: compare "
+            f"{begins} After a blast the air in the receiver warms and the pressure climbs without a compressor: compare "
             "settled pressures."
         )
     yield Paragraph(
         "Set alarms about what was measured at commissioning, within these bands. Prove each: shut the air off, crack a joint at "
-        "low pressure, hold the source off. Alarms are not masked for longer than the blind time, and their timers do not start "
+        "low pressure, hold the source off. Alarms are not masked for longer than the hold, and their timers do not start "
         "afresh with every blast."
     )
 

@@ -42,14 +42,14 @@ def _path(c: Commissioning, d: Design, drawn: bool) -> Chart:
     title = _title(c, d, "Pressure along the air path during the blast")
     names, values = path_values(d)
     stations = ", ".join(f"{show(v, 'gauge pressure')} at {name}" for name, v in zip(names, values, strict=True))
-    when = " as a blast from cut-in begins" if d.has_reservoir else ""
+    when = " as a blast from cut-in begins" if d.has_receiver else ""
     return Chart(_svg(lambda: path_figure(d), title, drawn), title, f"What a gauge would read{when}: {stations}.")
 
 
 def _blast(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
     title = _title(c, d, "The blast in time")
     delivered = f"Air is delivered at the head {text_of(d['blast.delivery_time'])} after the command"
-    if d.has_reservoir:
+    if d.has_receiver:
         words = f"Pressure and flow at source and head against time, in a blast from cut-out. {delivered} at the latest."
     else:
         words = f"Pressure and flow at source and head against time. {delivered}; ahead of the holes the pressure settles at "
@@ -75,7 +75,7 @@ def _cycle(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
     title = _title(c, d, "One cycle of the reading")
     words = (
         f"The raw reading rises by {text_of(d['reading.bump'])} until bubbles have gone and the water has mixed, and falls back; "
-        f"the released reading is held for {text_of(d['reading.blind_time'])} and released with "
+        f"the released reading is held for {text_of(d['reading.hold_time'])} and released with "
         f"{text_of(d['reading.residual'])} of bias left."
     )
     return Chart(_svg(lambda: cycle_figure(d), title, drawn), title, words)

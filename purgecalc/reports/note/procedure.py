@@ -16,7 +16,7 @@ from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.contact_table import truth_table
 from purgecalc.studies.expected import exposure_known
 
-CONTACT = "Contact logic proved dead: no air at rest, none when control power is lost, none when a core is lifted."
+CONTACT = "Contact logic proved dead: no air at rest, none when control power is lost, none when a conductor is disconnected."
 
 
 def before_energising(c: Commissioning) -> Iterator[Block]:
@@ -27,7 +27,7 @@ def before_energising(c: Commissioning) -> Iterator[Block]:
     if "supply.voltage" in d.inputs:
         supply = f" (supply {text_of(d['supply.voltage'])}, {text_of(d['supply.frequency'])})"
     wired_wrong = sorted({rule for d in c.designs for rule in broken(c, d, "contact-at-rest", "contact-on-loss")})
-    parts = "Hose, fittings and vessel" if d.has_reservoir else "Hose and fittings"
+    parts = "Hose, fittings and receiver" if d.has_receiver else "Hose and fittings"
     yield Checklist(
         (
             f"Name plate of the source compared with the supply: voltage class and frequency{supply}. Licensed people only.",
@@ -53,10 +53,10 @@ def safety(c: Commissioning) -> Iterator[Block]:
     yield Heading("Safety and isolation", "safety")
     d = c.designs[0]
     facts = [f"Highest pressure of the source {text_of(d.highest_pressure)}"]
-    if d.has_reservoir:
+    if d.has_receiver:
         facts[0] += f", should its switch stick; it stops the compressor at {text_of(d['source.highest_gauge'])}"
     if "receiver.stored_energy" in d:
-        facts.append(f"the vessel holds {text_of(d['receiver.stored_energy'])} that a burst would release")
+        facts.append(f"the receiver holds {text_of(d['receiver.stored_energy'])} that a burst would release")
     yield Paragraph("; ".join(facts) + ".")
     yield Paragraph("Before hands go near hose or head, in this order:")
     yield Checklist(isolation(c))
@@ -91,8 +91,8 @@ def dry_test(c: Commissioning) -> Iterator[Block]:
         (
             *steps,
             "Control fuse pulled in mid-blast, then the load's supply cut by its own switch: the air stops each time. A broken "
-            "core is simulated by that fuse, or opened by a licensed person at a test link or terminal made for it; nothing is "
-            "disconnected live.",
+            "conductor is simulated by that fuse, or opened by a licensed person at a test link or terminal made for it; nothing "
+            "is disconnected live.",
         )
     )
 
@@ -104,9 +104,9 @@ def _low_pressure(d: Design) -> str:
             "Turn the regulator down to the lowest pressure at which every hole blows, and back to "
             f"{text_of(d['source.regulator_gauge'])} afterwards."
         )
-    if d.has_reservoir:
+    if d.has_receiver:
         return (
-            "There is no regulator: fill the reservoir to about a tenth of its highest pressure, the compressor switched off by "
+            "There is no regulator: fill the receiver to about a tenth of its highest pressure, the compressor switched off by "
             "hand."
         )
     return "There is no regulator; through open holes the source stands at about its working pressure."

@@ -37,7 +37,7 @@ def place(d: Design) -> str:
 
 def highest_in_hose(d: Design) -> str:
     """The most the hose can be shut in at."""
-    return text_of(d.get("safety.behind_regulator") or d.highest_pressure)
+    return text_of(d.get("pressure.behind_regulator") or d.highest_pressure)
 
 
 def stays(d: Design) -> str:
@@ -59,10 +59,10 @@ def stays(d: Design) -> str:
 def isolation(c: Commissioning) -> tuple[str, ...]:
     """Steps before hands go near hose or head, in order."""
     steps = ["Stop and lock the schedule.", "Switch off and lock the supply of the source."]
-    if c.designs[0].has_reservoir:
+    if c.designs[0].has_receiver:
         steps.append(
-            "Shut and lock the outlet cock of the reservoir; where it has none, drain it until its own gauge reads zero. That "
-            "gauge says nothing of the hose, nor the hose's of the reservoir."
+            "Shut and lock the outlet cock of the receiver; where it has none, drain it until its own gauge reads zero. That "
+            "gauge says nothing of the hose, nor the hose's of the receiver."
         )
     steps += each_line(c, lambda d: f"Vent the hose {place(d)} and see the gauge on the hose there at zero. {stays(d)}")
     return (

@@ -1,4 +1,4 @@
-"""What the blast does to everyone who reads the probe, to the control loop, and how the schedule is set."""
+"""What the blast does to everyone users of the reading, to the control loop, and how the schedule is set."""
 
 from __future__ import annotations
 
@@ -8,17 +8,17 @@ from itertools import combinations
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Checklist, Facts, Heading, Paragraph, Table
 from purgecalc.reports.texts import sentence, text_of
-from purgecalc.scenario.reading import CONSUMERS
+from purgecalc.scenario.reading import USERS
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.working import Node
 
-LATCH = {"median": "median of the last good samples", "last": "the last sample", "": "not stated"}
+HELD_VALUE = {"median": "median of the last good samples", "last": "the last sample", "": "not stated"}
 ABOUT_THE_READING = (
-    "schedule.freeze_lead", "probe.longest_freeze", "reading.blind_time", "reading.hold_off_needed", "reading.residual",
+    "schedule.hold_lead", "probe.longest_hold", "reading.hold_time", "reading.hold_off_needed", "reading.residual",
 )  # fmt: skip
 ABOUT_THE_LOOP = (
     "loop.excursion", "loop.integrator_ramp", "loop.live_furthest", "loop.kick", "loop.furthest", "loop.kick_simulated",
-    "loop.moved_simulated", "loop.parked_step",
+    "loop.moved_simulated", "loop.substitute_step",
 )  # fmt: skip
 
 
@@ -26,31 +26,31 @@ _WHOLE = 1e-6  # a ratio of intervals this near a whole number is one
 
 
 def signal(c: Commissioning) -> Iterator[Block]:
-    """Who gets what while the reading is blind."""
+    """Who gets what while the reading is held."""
     yield Heading("Signal behaviour", "signal")
     for d in c.designs:
         rows = tuple(
-            (who.replace("_", " "), _treated(d, who), "") for who in CONSUMERS
+            (who.replace("_", " "), _treated(d, who), "") for who in USERS
         )  # fmt: skip
-        caption = f"What each reader gets while the probe is blind{f', {d.inputs.line}' if c.many else ''}"
-        yield Table(caption, ("Reader", "Designed", "Seen at a forced blast"), rows)
+        caption = f"What each user of the reading gets while the reading is held{f', {d.inputs.line}' if c.many else ''}"
+        yield Table(caption, ("User of the reading", "Designed", "Seen at a forced blast"), rows)
         facts = [("Status sent with a held value", d.inputs.choices.get("outputs.status", "not stated"))]
-        facts.append(("Value that is held", LATCH[d.inputs.choices.get("probe.latch", "")]))
+        facts.append(("Value that is held", HELD_VALUE[d.inputs.choices.get("probe.held_value", "")]))
         facts += [(sentence(d[id].title), text_of(d[id])) for id in ABOUT_THE_READING if id in d]
         yield Facts(tuple(facts))
     yield Paragraph(
-        "Force a blast and read every reader, the status seen at the controller included. Move nothing else meanwhile."
+        "Force a blast and look at every user of the reading, the status at the controller included. Move nothing else meanwhile."
     )
 
 
 def _treated(d: Design, who: str) -> str:
-    """What a reader gets, the value it is parked at included."""
+    """What a user of the reading gets, the value it is set to included."""
     said = d.inputs.choices.get(f"outputs.{who}", "not stated")
-    return f"{said}: {text_of(d['outputs.park_value'])}" if said == "park-at-value" else said
+    return f"{said}: {text_of(d['outputs.substitute_value'])}" if said == "substitute" else said
 
 
 def loop(c: Commissioning) -> Iterator[Block]:
-    """What the aeration control does at freeze and at release."""
+    """What the aeration control does at hold and at release."""
     yield Heading("Control loop", "loop")
     acting = [d for d in c.designs if "loop.uptake" in d.inputs]
     if not acting:
@@ -85,7 +85,7 @@ def _moves(d: Design) -> Iterator[tuple[str, Node]]:
         yield "on the bump", d["loop.kick_simulated" if "loop.kick_simulated" in d else "loop.live_furthest"]
         return
     if d.inputs.choice("loop.tracking") == "no":
-        yield from (("while blind", d[id]) for id in ("loop.parked_step", "loop.integrator_ramp") if id in d)
+        yield from (("while held", d[id]) for id in ("loop.substitute_step", "loop.integrator_ramp") if id in d)
     yield "at release", d["loop.kick_simulated" if "loop.kick_simulated" in d else "loop.furthest"]
 
 
@@ -109,13 +109,13 @@ def _meet(a: Design, b: Design) -> str:
 def schedule(c: Commissioning) -> Iterator[Block]:
     """The settings as keyed in, and what they mean."""
     yield Heading("Schedule as set", "schedule")
-    ids = ("schedule.interval", "schedule.blast", "schedule.hold_off", "schedule.freeze_lead")
+    ids = ("schedule.interval", "schedule.blast", "schedule.hold_off", "schedule.hold_lead")
     rows = tuple(
-        (d.inputs.line, *(text_of(d[id]) for id in ids), text_of(d["reading.live_fraction"]), "") for d in c.designs
+        (d.inputs.line, *(text_of(d[id]) for id in ids), text_of(d["reading.live_share"]), "") for d in c.designs
     )  # fmt: skip
     for a, b in combinations(c.designs, 2):
         yield Paragraph(_meet(a, b))
-    yield Table("Settings", ("Line", "Interval", "Blast", "Hold-off", "Freeze lead", "Live share", "As found"), rows)
+    yield Table("Settings", ("Line", "Interval", "Blast", "Hold-off", "Hold lead", "Live share", "As found"), rows)
     yield Facts(
         (
             ("Clock source and resynchronising", ""),
