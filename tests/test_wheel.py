@@ -50,6 +50,14 @@ def test_it_is_imported_from_where_it_was_installed(installed: Path, site: Path)
 
 
 @pytest.mark.campaign
+def test_the_licence_is_in_it(installed: Path) -> None:
+    (record,) = installed.parent.rglob("purgecalc-*.dist-info/RECORD")
+    texts = [line.split(",")[0] for line in record.read_text().splitlines() if "LICENSE" in line]
+    assert any(text.startswith("purgecalc-") for text in texts)
+    assert all("Permission is hereby granted" in (record.parent.parent / text).read_text() for text in texts)
+
+
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     "words", [("check", "site.toml", "--detail"), ("check", "site.toml", "--json"), ("probes",), ("schema",)]
 )

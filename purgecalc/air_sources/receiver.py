@@ -1,4 +1,8 @@
-"""A receiver that a compressor fills and a valve empties into the hose."""
+"""A receiver that a compressor fills and a valve empties into the hose.
+
+Delivery from a receiver counts from the later of blasts from cut-in and from cut-out: mostly cut-out, which has further
+to rise to nine tenths.
+"""
 
 from __future__ import annotations
 

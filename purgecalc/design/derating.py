@@ -1,4 +1,9 @@
-"""What altitude and warmth leave of the motor's rating."""
+"""What altitude and warmth leave of the motor's rating.
+
+A motor's rating holds to 1000 m and 40 degC (by the pressure where that was measured); heat goes with running time, so
+the share of its temperature rise that is left is the share of its rated running time. ``source.derated`` says that the
+maker was asked, and moves no figure.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""The steady flow of the blast: operating point, pressure budget, jets, and how long a hose this line could have."""
+"""The steady flow of the blast: operating point, pressure budget, jets, and how long a hose this line could have.
+
+The steady line is marched upstream from the head: every step then has a solution. The unknown is ``sqrt(p_h/p_b - 1)``,
+in which mass flow is linear near zero and smooth through choking.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""What grows on the probe between blasts and wipes, and how far it moves the reading by the next wipe."""
+"""What grows on the probe between blasts and wipes, and how far it moves the reading by the next wipe.
+
+The bias at the next wipe is the larger of two accounts of the film (steady growth, logistic); neither is trusted alone.
+Both are stepped blast by blast from the last wipe, which leaves a twentieth of a film (our judgement), and end at full
+fouling where its bias is stated.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""What the aeration loop does while the reading is held, and at release. Nothing where the probe only monitors."""
+"""What the aeration loop does while the reading is held, and at release. Nothing where the probe only monitors.
+
+A controller that tracks its output does not make up for a hold-off that is too short: it follows the false reading all
+the same. Until release it stands still whatever its reading does, held or live; one that reads a live value without
+tracking works on the bump itself.
+"""
 
 from __future__ import annotations
 

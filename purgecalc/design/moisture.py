@@ -1,4 +1,12 @@
-"""Water in the air: dew point at the source and along the exposed run, water dropped, ice in the bore."""
+"""Water in the air: dew point at the source and along the exposed run, water dropped, ice in the bore.
+
+Air of a receiver followed in time comes out up to 15 K colder than measured at its lowest: frost in a blast
+(``blast-frost``, WATCH) is judged with 15 K put on, at the end of the blast. The run in the open is judged by the cold
+outside and the valve's own chill, without it.
+
+Dew point (over water) is what is judged; frost point (over ice) stands beside it. In frost a wet line without a drain
+is STOP, with one FIX.
+"""
 
 from __future__ import annotations
 

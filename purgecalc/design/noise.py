@@ -1,4 +1,11 @@
-"""Noise of the head in air, and of the compressor over a day."""
+"""Noise of the head in air, and of the compressor over a day.
+
+The noise dose is held against the first action value of the regime stated (US: 5 dB for half the time); the UK's two
+acts have one set of figures.
+
+Who is near the compressor is there when it runs most: the worst window as long as the presence, for the dose, not a
+share of the worst ten minutes.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,14 @@
-"""Pressure that can hurt: warm hose, blocked and dead-ended head, relief, stored energy."""
+"""Pressure that can hurt: warm hose, blocked and dead-ended head, relief, stored energy.
+
+A part-blocked head is judged by the upper end of an order of magnitude, never above the pressure behind the hole; a
+receiver at what its relief valve or dead-head leaves, should its switch stick.
+
+A pressure switch is no safety device. The highest pressure of a receiver is its relief valve blowing or its
+compressor's dead-head; where neither is stated the cut-out stands in, and ``highest-known`` says so.
+
+Where the material of a hose is known and nobody has said how warm it gets, the air of the site is the least (WATCH;
+STOP is by what is stated).
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,10 @@
-"""What the blast does to the reading, when it may be released, and what share of the time it is live."""
+"""What the blast does to the reading, when it may be released, and what share of the time it is live.
+
+There is one model of the bump: the face stays in bubbles until they have cleared and the water has mixed. Hold-off,
+bias, height, pass bands, charts and texts take it; its closed form and the simulation (``cycle.py``) agree to one part
+in a million. What would do if the bubbles were gone as the air stops stands on the sheet as ``_lower``, for ``explain``
+and for the lower end of what a sound bump measures.
+"""
 
 from __future__ import annotations
 

@@ -3,6 +3,9 @@
 The face is taken to stay in bubbles until they have cleared and the water has mixed, so both count as further blast: that
 is what is judged, measured and drawn, and what the simulation does. Were the bubbles gone as the air stops, less would do;
 those lines of the sheet end in ``_lower`` and are for ``explain`` alone.
+
+A fall timed by hand stands in place of t90: the single lag is sought whose hold-off needed is that time, after the
+blast it was timed with.
 """
 
 from __future__ import annotations

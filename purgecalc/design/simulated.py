@@ -1,6 +1,12 @@
 """The cycle by simulation: a check on the closed forms of the reading, and the curves the screen sketches.
 
 Single designs only; sweeps do without.
+
+The simulated controller scans once a second, or a hundred times in its integral time, however long a cycle is drawn;
+the curves are thinned.
+
+Single designs carry a simulated cycle (``Design.cycle``) for the sketch on the screen; sweeps (``unsteady=False``,
+arrays) never do.
 """
 
 from __future__ import annotations

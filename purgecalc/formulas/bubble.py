@@ -3,6 +3,8 @@
 Tank water is never clean, so bubbles rise as with an immobile skin: small ones like rigid spheres, middling ones by the
 correlation for contaminated liquids, large ones as caps. The last bubbles to leave are the small ones, so the
 clearing time wants the smallest size that matters (1 to 2 mm), not the size at the head.
+
+Bubbles are given the longer of the catalogue's clearing time and the time a 2 mm bubble needs to rise past the face.
 """
 
 from __future__ import annotations

@@ -5,6 +5,9 @@ and ``Condition`` name the cases people speak of, and ``judge`` says what each w
 
 A broken conductor is one between the contact and the load. A broken conductor of the coil circuit acts as lost control power.
 A welded contact is one fused closed, whichever terminal it serves.
+
+Contact logic is enumerated from coil, contact, load and air; no table is stored. A weld is not counted in "safe": it
+asks for a second means.
 """
 
 from __future__ import annotations

@@ -1,4 +1,9 @@
-"""Steady flow of air through the purge hose: isothermal, compressible, with friction, fittings and acceleration."""
+"""Steady flow of air through the purge hose: isothermal, compressible, with friction, fittings and acceleration.
+
+The friction factor between Reynolds 2000 and 3000 is a straight line between laminar and Colebrook, so that loss rises
+steadily with flow and the operating point exists everywhere. Measured pipes scatter about it by 15 %: a line that works
+there is sampled with its friction off by so much, put on the fittings' losses.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,10 @@
-"""The line worked backwards: what pressure a thrust or a flow needs, and how long a hose that leaves."""
+"""The line worked backwards: what pressure a thrust or a flow needs, and how long a hose that leaves.
+
+Jet thrust ratio is thrust over a fixed, round 150 mN (our judgement), so that a weak source, depth and altitude count.
+
+Time counts as useful above 0.98 of the jet floor: a jet at its floor reaches it only in the limit, and the moment would
+be noise.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,9 @@
 
 The pressure-equipment pointers of each country are data and only say where to look; they draw no legal conclusion.
 Impact pressure and shear are orders of magnitude (a factor of three either way) and of gas into gas.
+
+Regimes (EU, UK, US, other) choose pointers to read, never a verdict on the law; the one level they move is that of
+``dead-end``.
 """
 
 from __future__ import annotations

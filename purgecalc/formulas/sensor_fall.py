@@ -3,6 +3,12 @@
 A settling factor, or a fall slower than the rise, stretches time from the moment the face is in clean water again; ``k`` is how
 much. A t95 or t99 beside t90 tells of a share of the sensor that follows slowly: a quick and a slow lag then work side by
 side, and response, bump and fall are sums of two single lags.
+
+An optical face settles later than one lag of its t90. Its kind has a settling factor (measured), which stretches the
+fall and not the bump; a t95, t98 or t99 beside t90 takes its place, as a quick and a slow lag side by side (slow share
+0.2, our judgement) that meet what is stated or fall later. A t90 ``t90_of`` a rise is lengthened where the reading has
+to fall. Where nobody says, the upper end of the band of t90 is that of a rise; an ``uncertainty.response`` stated
+stands for all of it. Temperature and flow are told and not corrected for.
 """
 
 from __future__ import annotations

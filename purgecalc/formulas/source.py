@@ -1,4 +1,8 @@
-"""The air source: free air against pressure, and what altitude does to it."""
+"""The air source: free air against pressure, and what altitude does to it.
+
+A flow given without a state is free air at the site's inlet. Dead-head on a plate falls with the atmosphere unless a
+relief valve sets it.
+"""
 
 from __future__ import annotations
 

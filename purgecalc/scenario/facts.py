@@ -2,6 +2,9 @@
 
 Each fact is answered yes, no or unknown in ``[site_facts]``. "no" is a finding at the level given here; "unknown", or a
 fact left out of the table, is a line of the list to confirm before commissioning.
+
+An unknown site fact is neither a pass nor a finding: it does not move the verdict, and it stands on the screen until
+answered.
 """
 
 from __future__ import annotations

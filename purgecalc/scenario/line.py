@@ -1,4 +1,7 @@
-"""What may be written of one purge line: valve, hose, head, probe, schedule."""
+"""What may be written of one purge line: valve, hose, head, probe, schedule.
+
+Without a word on the check valve there is none: that is the cautious reading.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""What may be written of how a sensor follows, how its value is sampled and held, and what each user of the reading gets."""
+"""What may be written of how a sensor follows, how its value is sampled and held, and what each user of the reading gets.
+
+What a table of use (``outputs``, ``loop``, ``fouling``, ``worth``) would need is neither worked out nor judged without
+it. Within a table, silence is the cautious answer: a reader not named is not held, a controller is left live, a held
+value looks good.
+"""
 
 from __future__ import annotations
 

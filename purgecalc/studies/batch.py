@@ -3,6 +3,14 @@
 ``run`` takes and gives column arrays, so it is used on a whole table, on a part of one that does not fit into memory, or
 by a scheduler that hands parts to several machines. A row that cannot be worked out gets a ``problem``; the others are
 worked out all the same.
+
+A sweep is a table of its grid: both go through ``studies/batch.py``, which reads a key the base leaves out by
+validating the base with the values of one good row, and then puts arrays in their place. Words (and the humidity class,
+which picks a row of a table) group rows.
+
+Tables are worked out in chunks that fit the cache; what no rule judges (``aside``) is left out unless asked for. A
+table takes the hand estimate of delivery unless told otherwise, whatever its size: an answer must not depend on how
+many neighbours it has. A sweep, which is looked at as a whole, chooses by its size and says so.
 """
 
 from __future__ import annotations

@@ -1,4 +1,9 @@
-"""What is to be measured at commissioning, what to expect, and between which figures it passes."""
+"""What is to be measured at commissioning, what to expect, and between which figures it passes.
+
+What is measured says where and when: a range of depths at the normal depth, a receiver's head at cut-in, a meter at the
+inlet in inlet air. Alarms stay quiet over the whole range of depths, and of starts between cut-in and cut-out. A bump
+whose exposure is only assumed is an upper end.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""Which hose: the longest of each stock bore at which every rule still passes, and the smallest bore for a length."""
+"""Which hose: the longest of each stock bore at which every rule still passes, and the smallest bore for a length.
+
+Tight valves (``valve-share``) and the usual 7.6 m do not decide how long a hose may be: a longer hose does not cure the
+one and the other is compared.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""An interview that ends in a scenario: takes one answer after another and lets the scenario model judge each at once."""
+"""An interview that ends in a scenario: takes one answer after another and lets the scenario model judge each at once.
+
+In an interview an answer is judged by reading the whole scenario, usual answers in place of those not given yet; a
+fault of a table counts at the last question that fills it. What the catalogue knows, and a rating nobody has read, are
+left out of the file, not filled in.
+"""
 
 from __future__ import annotations
 

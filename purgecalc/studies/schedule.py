@@ -1,4 +1,9 @@
-"""Which interval, blast and hold-off: every round setting judged by every rule at once, and the one furthest from all limits."""
+"""Which interval, blast and hold-off: every round setting judged by every rule at once, and the one furthest from all limits.
+
+A schedule is judged by the share of each limit it uses; what is set now stays where it is nearly as good. A shorter
+blast is taken to remove less (in proportion to useful seconds, our assumption); a longer one gets no credit. Without
+``fouling`` no interval beyond 30 min is proposed.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,13 @@
-"""Where along one number a design stops passing: brackets closed on arrays of designs, many rows at a time."""
+"""Where along one number a design stops passing: brackets closed on arrays of designs, many rows at a time.
+
+``size`` seeks edges with the hand estimate of the blast and settles them with the integrated one; brackets are closed
+to half a per cent. A longest length is printed rounded down. Its parts run side by side (``transient/shared.py``, one
+computing at a time), so that the blasts all of them ask for are integrated in one call and none twice. Rules whose
+outcome does not depend on what is varied are found by shape (a scalar among arrays) and told apart.
+
+Rules of the integrated blast keep a thousandth and a half of reserve at an edge (``search.NOISE``): their figures
+scatter by about that much.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""Many sets of changes tried on a line at once, and what each does to every rule."""
+"""Many sets of changes tried on a line at once, and what each does to every rule.
+
+A cure may break ``hose-length``, ``interval-usual`` and ``blast-usual`` (rules about what is usual), ``transition``
+(how well friction is known) and ``delivery-sharp`` (how well delivery is), and nothing else. Neither ends a longest
+hose nor sets a smallest source.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""The blast as rows of numbers, one column per design: what the time steps read."""
+"""The blast as rows of numbers, one column per design: what the time steps read.
+
+The unsteady solver wants some air between source and water: at most 98 % of the hose counts as flooded.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""Many designs marched side by side, each with its own step, in a pool that is refilled as designs finish."""
+"""Many designs marched side by side, each with its own step, in a pool that is refilled as designs finish.
+
+Steps of the unsteady solver come from a fixed ladder of eighths of an octave, so that a design alone and the same in
+company take the same steps.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""The commissioning note: what it says, in which order. Blocks are made here from sheet and findings; renderers show them."""
+"""The commissioning note: what it says, in which order. Blocks are made here from sheet and findings; renderers show them.
+
+The note prints what is on the sheet, and a test walks every number of it to the JSON of ``check --json --detail``. Only
+the card's longest hose is worked out for it (as ``size`` does). Places of inputs are named by file name alone, because
+the note is read elsewhere than it is made.
+"""
 
 from __future__ import annotations
 

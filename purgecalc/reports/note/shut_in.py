@@ -1,4 +1,9 @@
-"""Where air stays shut in once the source is off, and how it is let out: by check valve, blast valve and kind of source."""
+"""Where air stays shut in once the source is off, and how it is let out: by check valve, blast valve and kind of source.
+
+What a check valve at the head keeps in the hose (``hose.kept_gauge``) is on the sheet for the note alone: steps of
+isolation and leak test follow from check valve, blast valve and kind of source (``reports/note/shut_in.py``,
+``leak.py``), and what a finding forbids is not printed as a box to tick.
+"""
 
 from __future__ import annotations
 
