@@ -99,6 +99,15 @@ _ALL = [
 ]  # fmt: skip
 KINDS = {kind.name: kind for kind in _ALL}
 
+# Codes of the SI units inside, for programs: UCUM, case-sensitive form (from memory of the open standard). Temperatures are in
+# kelvin there, fractions are not in per cent.
+UCUM: dict[str, str] = {
+    "": "1", "1/s": "/s", "A": "A", "Hz": "Hz", "J": "J", "K": "K", "N": "N", "Pa": "Pa", "Pa*s": "Pa.s", "V": "V", "W": "W",
+    "W/K": "W/K", "W/m**2/K": "W/(m2.K)", "kg": "kg", "kg/kg": "kg/kg", "kg/m**3": "kg/m3", "kg/m**3/s": "kg/(m3.s)",
+    "kg/s": "kg/s", "m": "m", "m**2": "m2", "m**3": "m3", "m**3/kg": "m3/kg", "m**3/s": "m3/s", "m**3/s/Pa": "m3/(s.Pa)",
+    "m/s": "m/s", "s": "s",
+}  # fmt: skip
+
 # The state a flow of air was measured at. Plain litres in a field defined as free air delivered are at the
 # inlet of the source (ISO 1217). US standard flow is ambiguous (14.7 psia at 60 or 70 degF, or 14.5 psia at
 # 68 degF); the compressor trade's last one is taken, from memory, and named in the output.

@@ -12,7 +12,8 @@ import numpy as np
 from purgecalc import __version__
 from purgecalc.design import Design
 from purgecalc.errors import PurgecalcError, ScenarioError
-from purgecalc.kinds import KINDS
+from purgecalc.kinds import FLOW_STATES
+from purgecalc.reports.unit_fields import of_node, unit_fields
 from purgecalc.rules import Finding, verdict
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.facts import to_confirm
@@ -55,8 +56,8 @@ def expectation(e: Expected) -> dict[str, Any]:
         "quantity": e.test.id,
         "title": e.test.what,
         "how": e.test.how,
-        "unit": KINDS[e.kind].si,
         "value": number(e.value),
+        **unit_fields(e.kind, e.test.id),
         "band": [number(v) for v in band],
         "passes": [number(v) for v in passes],
         "no_alarm": [number(v) for v in quiet],
@@ -74,6 +75,7 @@ def _result(scenario: ScenarioInputs, designs: Sequence[Design], findings: Seque
         "input_hash": scenario.hash,
         "defaults_used": sorted({g.id for d in designs for g in d.sheet.givens() if g.origin.how == "default"}),
         "overridden": sorted({g.id for d in designs for g in d.sheet.givens() if g.origin.how == "override"}),
+        "air_states": dict(FLOW_STATES),
         "lines": [_line(d) for d in designs],
         "findings": [finding(f) for f in findings],
         "to_confirm": [fact.id for fact in to_confirm(designs[0].inputs.choices)],
@@ -95,7 +97,7 @@ def _line(d: Design) -> dict[str, Any]:
 
 def quantity(node: Node) -> dict[str, Any]:
     """One line of the sheet."""
-    out = {"value": number(node.value, node.kind), "unit": node.unit, "title": node.title}
+    out = {"value": number(node.value, node.kind), **of_node(node), "title": node.title}
     if isinstance(node, Given):
         out["origin"] = str(node.origin)
         if node.state:
@@ -118,7 +120,7 @@ def finding(f: Finding) -> dict[str, Any]:
         "quantity": margin.quantity.id if margin else None,
         "value": number(margin.quantity.value) if margin else None,
         "limit": number(margin.nearest_limit()) if margin else None,
-        "unit": margin.quantity.unit if margin else None,
+        **(of_node(margin.quantity) if margin else dict.fromkeys(("unit", "ucum", "reference", "air_state"))),
         "margin": number(margin.slack()) if margin else None,
         "found": fact.found if fact else None,
         "wanted": fact.wanted if fact else None,
