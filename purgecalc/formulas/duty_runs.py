@@ -5,8 +5,23 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.formulas.air import R_AIR
-from purgecalc.references import DERIVED
-from purgecalc.working import CubicMetre, Kelvin, KgPerSecond, Kilogram, Pascal, Second, formula
+from purgecalc.references import DERIVED, OUR_JUDGEMENT
+from purgecalc.working import CubicMetre, Kelvin, KgPerSecond, Kilogram, Pascal, Ratio, Second, formula
+
+
+@formula(
+    "source.missing_bands",
+    symbol="y",
+    title="Air a run leaves missing, in fillings of the switch band",
+    kind="ratio",
+    shown="max(m_blast - m_made, 0*m_blast)*R_air*T/(V*(p_2 - p_1))",
+    cite=DERIVED.at("a switch stops on air warm from filling: once it has cooled, so much is missing"),
+    valid="p_1 cut-in and p_2 cut-out, absolute; from 1 on the cooled air has fallen to cut-in",
+    unpublished="mass balance",
+)
+def missing_bands(m_made: Kilogram, m_blast: Kilogram, V: CubicMetre, p_1: Pascal, p_2: Pascal, T: Kelvin) -> Ratio:
+    """Air made in a run, against air of the blast that caused it; ``p_1`` and ``p_2`` absolute."""
+    return np.maximum(m_blast - m_made, 0.0) * R_AIR.value * T / (V * (p_2 - p_1))
 
 
 @formula(
@@ -14,17 +29,19 @@ from purgecalc.working import CubicMetre, Kelvin, KgPerSecond, Kilogram, Pascal,
     symbol="t",
     title="Run of the compressor, with what it makes good once the air has cooled",
     kind="time",
-    shown="t_run*max(m_made, m_blast)/m_made",
-    cite=DERIVED.at(
-        "a switch stops on air warm from filling: as it cools its pressure falls, and the rest of the blast is to be made"
+    shown="t_run*(1 + (1 - min(y, 1)**2)*max(m_blast/m_made - 1, 0)) + positive(m_made)*min(y, 1)**2*y*t_fill",
+    cite=OUR_JUDGEMENT.at(
+        "made good at the mean flow of the run, or in the band where the air cools to cut-in; between by y squared"
     ),
-    valid="at the mean flow of the run; no time where nothing was made",
-    unpublished="mass balance; the tests hold it against an event simulation",
+    valid="t_fill from cut-in to cut-out; no time where nothing was made",
+    unpublished="the tests hold it against an event simulation",
 )
-def whole_run(t_run: Second, m_made: Kilogram, m_blast: Kilogram) -> Second:
-    """Air made in a run, against air of the blast that caused it."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(np.asarray(m_made) > 0, t_run * np.maximum(m_made, m_blast) / m_made, t_run)[()]
+def whole_run(t_run: Second, t_fill: Second, m_made: Kilogram, m_blast: Kilogram, y: Ratio) -> Second:
+    """What is missing is ``y`` fillings of the band. The cooler the air falls, the more of it is made where the flow is least."""
+    ran = np.asarray(m_made) > 0
+    share = np.where(ran, m_blast / np.where(ran, m_made, 1.0), 1.0)
+    x = np.minimum(y, 1.0) ** 2
+    return (t_run * (1 + (1 - x) * np.maximum(share - 1, 0.0)) + np.where(ran, x * y * t_fill, 0.0))[()]
 
 
 @formula(

@@ -61,10 +61,10 @@ def against_events(n: int, seed: int, horizon: float, isothermal: bool = False) 
     # share of a switch that rests for several blasts is only seen over many of them
     band = d.value("source.volume") * (d.value("source.cut_out_absolute") - d.value("source.cut_in_absolute"))
     turns = d.value("blast.air_mass") * 287.05 * d.value("site.air_temperature") / band * cycles
-    seen = rests & ((d.value("source.run_from_cut_out") > 0) | (turns > 8))
+    seen = rests & (share > 0) & ((d.value("source.run_from_cut_out") > 0) | (turns > 8))
     # the simulation tells time in steps: half of one for each start and stop
     ends = 0.25 * (1 + W / T)
-    return (told / np.maximum(window - ends, 1e-9))[rests], (of_time / share)[seen]
+    return (told / np.maximum(window - ends, 1e-9))[rests], of_time[seen] / share[seen]
 
 
 def test_no_window_and_no_share_is_told_below_a_simulation_event_by_event() -> None:
@@ -97,8 +97,9 @@ def test_a_small_vessel_runs_as_long_as_its_blast_makes_it() -> None:
     on = running(Vessel.of(d, 4), [FlowCurve.of(d, 4)], [blast], [np.full(4, 3600.0)], np.linspace(0, 1, 3), 1200.0)
     longest = worst_window(on, W).max(axis=0)
     assert longest == pytest.approx([147, 176, 87, 71], abs=2)
-    assert d.value("source.run_in_window") == pytest.approx(longest, rel=0.02)
-    assert d.value("source.duty_fraction") * 3600 == pytest.approx(longest, rel=0.02)
+    for told in (d.value("source.run_in_window"), d.value("source.duty_fraction") * 3600):
+        assert (told > 0.98 * longest).all()
+        assert (told < 1.03 * longest).all()
 
 
 def test_a_compressor_that_overruns_its_rating_in_one_blast_is_found() -> None:
