@@ -19,6 +19,7 @@ def list_rules(as_json: bool, markdown: bool) -> None:
         data = [
             {
                 "id": r.id,
+                "noun": r.noun,
                 "title": r.title,
                 "level": r.level.name,
                 "limit": r.limit or None,
@@ -29,13 +30,13 @@ def list_rules(as_json: bool, markdown: bool) -> None:
         ]
         say(json.dumps({"schema": SCHEMA, "rules": data}, indent=1))
     elif markdown:
-        say("| rule | good practice | level | default limit | origin |\n|---|---|---|---|---|")
+        say("| rule | noun | good practice | level | default limit | origin |\n|---|---|---|---|---|---|")
         for r in rules:
-            say(f"| `{r.id}` | {r.title} | {r.level.name} | {r.limit or 'from the scenario'} | {r.cite} |")
+            say(f"| `{r.id}` | {r.noun} | {r.title} | {r.level.name} | {r.limit or 'from the scenario'} | {r.cite} |")
     else:
         page = Page(width_of(sys.stdout))
         for r in rules:
-            hanging(page, r.title, f"{r.id:<19}  {r.level.name:<5}  ", " " * 28)
+            hanging(page, f"{r.noun}: {r.title}", f"{r.id:<19}  {r.level.name:<5}  ", " " * 28)
             hanging(page, f"limit: {r.limit or 'from the scenario'}; {r.cite}", " " * 28)
         show_page(page)
 

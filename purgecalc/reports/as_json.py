@@ -112,6 +112,7 @@ def finding(f: Finding) -> dict[str, Any]:
     margin, fact = f.margin, f.fact
     return {
         "rule": f.rule.id,
+        "noun": f.rule.noun,
         "title": f.rule.title,
         "level": f.level.name,
         "state": f.state,

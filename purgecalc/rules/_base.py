@@ -146,10 +146,12 @@ Judge = Callable[[Design, Any], Outcome | None]
 
 @dataclass(frozen=True)
 class Rule:
-    """A rule's record. ``limit`` is its default as text, ``kind`` what sort of quantity the limit is."""
+    """A rule's record. ``limit`` is its default as text, ``kind`` what sort of quantity the limit is,
+    ``noun`` what an installer calls its subject."""
 
     id: str
     title: str
+    noun: str
     level: Level
     cite: Citation
     limit: str
@@ -182,13 +184,21 @@ RULES: Registry[Rule] = Registry("rule")
 
 
 def rule(
-    id: str, title: str, *, level: Level, cite: Citation, limit: str = "", kind: str = "ratio", scope: str = "line"
+    id: str,
+    title: str,
+    *,
+    noun: str,
+    level: Level,
+    cite: Citation,
+    limit: str = "",
+    kind: str = "ratio",
+    scope: str = "line",
 ) -> Callable[[Judge], Judge]:
     """Declare a rule. ``scope="source"`` is judged once for the whole source, not once a line."""
 
     def attach(function: Judge) -> Judge:
         group = function.__module__.rsplit(".", 1)[-1]
-        RULES.add(id, Rule(id, title, level, cite, limit, kind, scope, group, function))
+        RULES.add(id, Rule(id, title, noun, level, cite, limit, kind, scope, group, function))
         return function
 
     return attach

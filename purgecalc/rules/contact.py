@@ -19,7 +19,7 @@ LOSSES = {
 
 
 @rule(
-    "contact-at-rest", "No air flows between blasts",
+    "contact-at-rest", "No air flows between blasts", noun="contact at rest",
     level=Level.STOP, cite=DERIVED.at("coil, contact, load and air in turn"),
 )  # fmt: skip
 def contact_at_rest(d: Design, limit: Any) -> Fact | None:
@@ -37,7 +37,7 @@ def contact_at_rest(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "contact-on-loss", "No loss starts a flow of air nobody asked for",
+    "contact-on-loss", "No loss starts a flow of air nobody asked for", noun="loss of supply",
     level=Level.FIX, cite=IEC_60204.at("loss of supply must not start a movement"),
 )  # fmt: skip
 def contact_on_loss(d: Design, limit: Any) -> Fact | None:
@@ -57,7 +57,7 @@ def contact_on_loss(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "contact-welded", "A welded contact does not blow for ever",
+    "contact-welded", "A welded contact does not blow for ever", noun="welded contact",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("longest-run timer or second means"),
 )  # fmt: skip
 def contact_welded(d: Design, limit: Any) -> Fact | None:
@@ -73,7 +73,7 @@ def contact_welded(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "alarm-contact", "The failure alarm announces fault, lost power and a broken conductor",
+    "alarm-contact", "The failure alarm announces fault, lost power and a broken conductor", noun="alarm contact",
     level=Level.FIX, cite=COMMON_PRACTICE.at("alarm relay energised while healthy, loop closed"),
 )  # fmt: skip
 def alarm_contact(d: Design, limit: Any) -> Fact | None:
@@ -90,7 +90,7 @@ def alarm_contact(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "suppression", "The coil that is switched is suppressed",
+    "suppression", "The coil that is switched is suppressed", noun="coil suppressor",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("RC element, diode or varistor"),
 )  # fmt: skip
 def suppression(d: Design, limit: Any) -> Fact | None:

@@ -23,7 +23,7 @@ OUTCOMES = {
 
 
 @rule(
-    "jet-strength", "The jets still reach the probe face with force",
+    "jet-strength", "The jets still reach the probe face with force", noun="jet strength",
     level=Level.WATCH, cite=OUR_JUDGEMENT.at("0.7 of 150 mN; below 0.5 to be mended"), limit="0.7", kind="ratio",
 )  # fmt: skip
 def jet_strength(d: Design, limit: Any) -> Margin | None:
@@ -38,7 +38,7 @@ def jet_strength(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "blast-arrives", "The blast ends as a blast should: air flowing at the head",
+    "blast-arrives", "The blast ends as a blast should: air flowing at the head", noun="end of the blast",
     level=Level.FIX, cite=DERIVED.at("integrated unsteady flow"),
 )  # fmt: skip
 def blast_arrives(d: Design, limit: Any) -> Fact | None:
@@ -60,7 +60,7 @@ def _ending(d: Design) -> str:
 
 
 @rule(
-    "delivery-time", "The blast arrives early in its own duration",
+    "delivery-time", "The blast arrives early in its own duration", noun="delivery time",
     level=Level.WATCH, cite=OUR_JUDGEMENT.at("a tenth of the blast; beyond a third to be mended"), limit="10 %", kind="fraction",
 )  # fmt: skip
 def delivery_time(d: Design, limit: Any) -> Margin | None:
@@ -72,7 +72,7 @@ def delivery_time(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "useful-time", "Most of the blast blows with useful force",
+    "useful-time", "Most of the blast blows with useful force", noun="useful time",
     level=Level.FIX, cite=OUR_JUDGEMENT.at("four fifths of the blast"), limit="80 %", kind="fraction",
 )  # fmt: skip
 def useful_time(d: Design, limit: Any) -> Margin | None:
@@ -86,7 +86,7 @@ def useful_time(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "stand-off", "The holes stand at a usual distance from the face",
+    "stand-off", "The holes stand at a usual distance from the face", noun="stand-off",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("5 to 20 mm"), limit="5 mm to 20 mm", kind="length",
 )  # fmt: skip
 def stand_off(d: Design, limit: Any) -> Margin | None:
@@ -98,7 +98,7 @@ def stand_off(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "coverage", "One blocked hole leaves most of the face served",
+    "coverage", "One blocked hole leaves most of the face served", noun="blocked hole",
     level=Level.WATCH, cite=DERIVED.at("equal holes; three quarters by common practice"), limit="75 %", kind="fraction",
 )  # fmt: skip
 def coverage(d: Design, limit: Any) -> Margin | None:

@@ -13,7 +13,7 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
 @rule(
-    "hose-rating", "The hose is rated for the highest pressure the source can reach",
+    "hose-rating", "The hose is rated for the highest pressure the source can reach", noun="hose rating",
     level=Level.STOP, cite=ISO_2398.at("working pressure marked on the hose"),
 )  # fmt: skip
 def hose_rating(d: Design, limit: Any) -> Margin | None:
@@ -25,7 +25,7 @@ def hose_rating(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "hose-reaches-head", "The hose is long enough to reach the head",
+    "hose-reaches-head", "The hose is long enough to reach the head", noun="hose to the head",
     level=Level.STOP, cite=DERIVED.at("no part of a hose is longer than the hose"),
 )  # fmt: skip
 def hose_reaches_head(d: Design, limit: Any) -> Margin | None:
@@ -37,7 +37,7 @@ def hose_reaches_head(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "hose-length", "The hose is no longer than common practice",
+    "hose-length", "The hose is no longer than common practice", noun="hose length",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("25 ft (7.62 m), not extended"), limit="7.62 m", kind="length",
 )  # fmt: skip
 def hose_length(d: Design, limit: Any) -> Margin | None:
@@ -50,7 +50,7 @@ def hose_length(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "hose-reach", "The hose is no longer than this bore and source allow",
+    "hose-reach", "The hose is no longer than this bore and source allow", noun="hose reach",
     level=Level.WATCH, cite=DERIVED.at("length at which the jet falls to its floor or the source reaches its rating"),
 )  # fmt: skip
 def hose_reach(d: Design, limit: Any) -> Margin | None:
@@ -63,7 +63,7 @@ def hose_reach(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "transition", "The flow in the hose is clearly turbulent, or clearly laminar",
+    "transition", "The flow in the hose is clearly turbulent, or clearly laminar", noun="hose flow",
     level=Level.NOTE, cite=PIPE_TESTS.at("friction measured between scatters by 15 %"),
 )  # fmt: skip
 def transition(d: Design, limit: Any) -> Margin | None:
@@ -77,7 +77,7 @@ def transition(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "delivery-sharp", "Delivery is sharply defined",
+    "delivery-sharp", "Delivery is sharply defined", noun="sharp delivery",
     level=Level.NOTE, cite=OUR_JUDGEMENT.at("twice the branches moved such a delivery by up to 4 % in 3,000 random lines"),
 )  # fmt: skip
 def delivery_sharp(d: Design, limit: Any) -> Margin | None:
@@ -94,7 +94,7 @@ def delivery_sharp(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "choked-element", "Only the holes of the head may choke",
+    "choked-element", "Only the holes of the head may choke", noun="choking",
     level=Level.WATCH, cite=ISO_6358.at("clause 5, choked flow"),
 )  # fmt: skip
 def choked_element(d: Design, limit: Any) -> Fact | None:
@@ -109,7 +109,7 @@ def choked_element(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "valve-share", "Valve and check valve take a small share of the pressure",
+    "valve-share", "Valve and check valve take a small share of the pressure", noun="valve pressure share",
     level=Level.WATCH, cite=COMMON_PRACTICE.at(), limit="25 %", kind="fraction",
 )  # fmt: skip
 def valve_share(d: Design, limit: Any) -> Margin | None:
@@ -122,7 +122,7 @@ def valve_share(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "slug", "Water standing in the hose is pushed out early in the blast",
+    "slug", "Water standing in the hose is pushed out early in the blast", noun="water slug",
     level=Level.FIX, cite=OUR_JUDGEMENT.at("a tenth of the blast"), limit="10 %", kind="fraction",
 )  # fmt: skip
 def slug(d: Design, limit: Any) -> Margin | None:

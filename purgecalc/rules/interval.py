@@ -13,7 +13,7 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
 @rule(
-    "fouling-interval", "Blasts come often enough to win against the fouling",
+    "fouling-interval", "Blasts come often enough to win against the fouling", noun="fouling interval",
     level=Level.WATCH, cite=DERIVED.at("0.7 of the critical interval, from growth and removal; the factor is our judgement"),
 )  # fmt: skip
 def fouling_interval(d: Design, limit: Any) -> Margin | None:
@@ -26,7 +26,7 @@ def fouling_interval(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "bias-at-wipe", "Fouling has not biased the reading beyond its tolerance when it is next wiped",
+    "bias-at-wipe", "Fouling has not biased the reading beyond its tolerance when it is next wiped", noun="bias at the wipe",
     level=Level.WATCH, cite=DERIVED.at("growth and removal between wipes"),
 )  # fmt: skip
 def bias_at_wipe(d: Design, limit: Any) -> Margin | None:
@@ -38,7 +38,7 @@ def bias_at_wipe(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "hard-fouling", "What grows here is soft enough for air",
+    "hard-fouling", "What grows here is soft enough for air", noun="hard fouling",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("scale, shell and grease are not moved by air"),
 )  # fmt: skip
 def hard_fouling(d: Design, limit: Any) -> Fact | None:
@@ -53,7 +53,7 @@ def hard_fouling(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "purge-justified", "A purge is worth having here",
+    "purge-justified", "A purge is worth having here", noun="worth of a purge",
     level=Level.NOTE, cite=OUR_JUDGEMENT.at("labour and air of wiping against purging; wiping is enough in most places"),
 )  # fmt: skip
 def purge_justified(d: Design, limit: Any) -> Fact | None:

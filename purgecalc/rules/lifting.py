@@ -12,7 +12,7 @@ from purgecalc.rules._base import Fact, Level, rule, worded
 
 
 @rule(
-    "lift", "The probe can be lifted by one person",
+    "lift", "The probe can be lifted by one person", noun="probe lifting",
     level=Level.FIX, cite=FILTER_CITE,
 )  # fmt: skip
 def lift(d: Design, limit: Any) -> Fact | None:

@@ -12,7 +12,7 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
 @rule(
-    "excursion", "The oxygen does not move far while the reading is held",
+    "excursion", "The oxygen does not move far while the reading is held", noun="oxygen excursion",
     level=Level.FIX, cite=DERIVED.at("oxygen balance under a load step; limit our judgement, and at most 25 % of the set point"),
     limit="0.5 mg/L", kind="concentration",
 )  # fmt: skip
@@ -28,7 +28,7 @@ def excursion(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "integrator-tracking", "The controller stands still while the reading is held",
+    "integrator-tracking", "The controller stands still while the reading is held", noun="controller tracking",
     level=Level.FIX, cite=COMMON_PRACTICE.at("output tracking while the measurement is not valid"),
 )  # fmt: skip
 def integrator_tracking(d: Design, limit: Any) -> Fact | None:
@@ -45,7 +45,7 @@ def integrator_tracking(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "substitute-value", "A substitute value does not step the blowers",
+    "substitute-value", "A substitute value does not step the blowers", noun="substitute value",
     level=Level.FIX, cite=OUR_JUDGEMENT.at("5 % of the airflow"), limit="5 %", kind="fraction",
 )  # fmt: skip
 def substitute_value(d: Design, limit: Any) -> Margin | None:

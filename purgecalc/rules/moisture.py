@@ -21,7 +21,7 @@ def _frost(d: Design) -> NDArray[np.bool_]:
 
 
 @rule(
-    "dew-point", "The air is dry enough for the exposed run",
+    "dew-point", "The air is dry enough for the exposed run", noun="dew point",
     level=Level.NOTE, cite=ISA_7.at("10 degC below the lowest temperature; a note without frost, STOP in frost without a drain"),
 )  # fmt: skip
 def dew_point(d: Design, limit: Any) -> Margin | None:
@@ -38,7 +38,7 @@ def dew_point(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "ice", "A day's water does not fill the bore with ice",
+    "ice", "A day's water does not fill the bore with ice", noun="ice in the bore",
     level=Level.FIX, cite=OUR_JUDGEMENT.at("all the water of a day freezes in one metre"), limit="5 %", kind="fraction",
 )  # fmt: skip
 def ice(d: Design, limit: Any) -> Margin | None:
@@ -50,7 +50,7 @@ def ice(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "blast-frost", "The air a blast chills in the receiver does not freeze its own water",
+    "blast-frost", "The air a blast chills in the receiver does not freeze its own water", noun="frost in a blast",
     level=Level.WATCH, cite=OUR_JUDGEMENT.at("as worked out, and the 15 K put on by which that is too cold beside a test"),
 )  # fmt: skip
 def blast_frost(d: Design, limit: Any) -> Margin | None:
@@ -66,7 +66,7 @@ def blast_frost(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "drain", "Water that condenses in the receiver is drained",
+    "drain", "Water that condenses in the receiver is drained", noun="receiver drain",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("automatic drain"), scope="source",
 )  # fmt: skip
 def drain(d: Design, limit: Any) -> Fact | None:
@@ -85,7 +85,7 @@ def drain(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "sag", "The hose has no low point where water lies",
+    "sag", "The hose has no low point where water lies", noun="hose sag",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("falls to the head; to be mended where it freezes"), limit="0 m", kind="length",
 )  # fmt: skip
 def sag(d: Design, limit: Any) -> Margin | None:
@@ -99,7 +99,7 @@ def sag(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "oil", "The air leaves no oil on the face",
+    "oil", "The air leaves no oil on the face", noun="oil in the air",
     level=Level.FIX, cite=ISO_8573.at("oil class 2 or better at optical and ion-selective faces"), scope="source",
 )  # fmt: skip
 def oil(d: Design, limit: Any) -> Fact | None:

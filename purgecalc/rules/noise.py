@@ -10,7 +10,7 @@ from purgecalc.rules._base import Level, Margin, rule
 
 
 @rule(
-    "noise-in-air", "A head that blows in air is not painfully loud",
+    "noise-in-air", "A head that blows in air is not painfully loud", noun="noise of the head",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("85 dB(A) at the ear; upper end of an estimate"), limit="85",
 )  # fmt: skip
 def noise_in_air(d: Design, limit: Any) -> Margin | None:
@@ -25,7 +25,7 @@ NOISE_LAW = Source("noise law", "noise-at-work law of the regime stated; common 
 
 
 @rule(
-    "noise-dose", "The compressor alone stays below the first action value",
+    "noise-dose", "The compressor alone stays below the first action value", noun="noise dose",
     level=Level.WATCH, cite=NOISE_LAW.at("its first action value"),
 )  # fmt: skip
 def noise_dose(d: Design, limit: Any) -> Margin | None:

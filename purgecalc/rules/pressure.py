@@ -16,7 +16,7 @@ NATIONAL = Source("national rules", "national rules on pressure equipment; figur
 
 
 @rule(
-    "hose-warm", "The hose holds the highest pressure when it is warm",
+    "hose-warm", "The hose holds the highest pressure when it is warm", noun="warm hose",
     level=Level.STOP, cite=OUR_JUDGEMENT.at("by material; 1 % a kelvin above 20 degC where it is not known; a table goes first"),
 )  # fmt: skip
 def hose_warm(d: Design, limit: Any) -> Margin | None:
@@ -35,7 +35,7 @@ def hose_warm(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "relief", "The relief valve opens above the working pressure and before what it protects gives way",
+    "relief", "The relief valve opens above the working pressure and before what it protects gives way", noun="relief valve",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("set above the working pressure, full lift 10 % above the set pressure"),
 )  # fmt: skip
 def relief(d: Design, limit: Any) -> Margin | None:
@@ -56,7 +56,7 @@ def relief(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "receiver-plate", "The receiver never stands above its plate",
+    "receiver-plate", "The receiver never stands above its plate", noun="receiver plate",
     level=Level.STOP, cite=ISO_4414.at("no more than the greatest working pressure; 10 % while a relief valve blows"),
 )  # fmt: skip
 def receiver_plate(d: Design, limit: Any) -> Margin | None:
@@ -72,7 +72,7 @@ def receiver_plate(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "highest-known", "Something other than a pressure switch sets the highest pressure of a receiver",
+    "highest-known", "Something other than a pressure switch sets the highest pressure of a receiver", noun="highest pressure",
     level=Level.WATCH, cite=ISO_4414.at("protection against more than the greatest working pressure"), scope="source",
 )  # fmt: skip
 def highest_known(d: Design, limit: Any) -> Fact | None:
@@ -90,7 +90,7 @@ def highest_known(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "face-pressure", "A part-blocked head does not press harder than the probe's face bears",
+    "face-pressure", "A part-blocked head does not press harder than the probe's face bears", noun="pressure on the face",
     level=Level.STOP, cite=OUR_JUDGEMENT.at("all but one hole blocked, upper end of the estimate; the limit is the maker's"),
 )  # fmt: skip
 def face_pressure(d: Design, limit: Any) -> Margin | None:
@@ -104,7 +104,7 @@ def face_pressure(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "dead-end", "A head that hands can reach does not dead-end at skin-breaking pressure",
+    "dead-end", "A head that hands can reach does not dead-end at skin-breaking pressure", noun="dead-end pressure",
     level=Level.NOTE, cite=OSHA_242.at("(b), below 30 psi where that rule applies; FIX there"), limit="30 psig",
     kind="gauge pressure",
 )  # fmt: skip
@@ -121,7 +121,7 @@ def dead_end(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "pressure-volume", "The receiver is below the thresholds of national rules",
+    "pressure-volume", "The receiver is below the thresholds of national rules", noun="receiver threshold",
     level=Level.NOTE, cite=NATIONAL.at("pointers by regime; no legal conclusion"), scope="source",
 )  # fmt: skip
 def pressure_volume(d: Design, limit: Any) -> Fact | None:

@@ -11,7 +11,7 @@ from purgecalc.scenario.reading import USERS
 
 
 @rule(
-    "hold-off", "The reading is held until the bump is gone",
+    "hold-off", "The reading is held until the bump is gone", noun="hold-off",
     level=Level.FIX,
     cite=DERIVED.at("decay of the sensor to the tolerance; for a bump that is not worked out, to a tenth of it, our judgement"),
 )  # fmt: skip
@@ -25,7 +25,7 @@ def hold_off(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "sensor-shape", "The way the sensor follows a step is one that its kind is seen to follow",
+    "sensor-shape", "The way the sensor follows a step is one that its kind is seen to follow", noun="sensor response",
     level=Level.WATCH, cite=OPTODE_RESPONSE.at("t90 over t63 is 2.3 to 2.8; one lag has 2.3, two equal lags 1.8"),
 )  # fmt: skip
 def sensor_shape(d: Design, limit: Any) -> Fact | None:
@@ -41,7 +41,7 @@ def sensor_shape(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "hold-off-usual", "The hold-off is at least the usual minute",
+    "hold-off-usual", "The hold-off is at least the usual minute", noun="usual hold-off",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("at least 1 min"), limit="60 s", kind="time",
 )  # fmt: skip
 def hold_off_usual(d: Design, limit: Any) -> Margin | None:
@@ -53,7 +53,7 @@ def hold_off_usual(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "live-share", "The reading is live most of the time",
+    "live-share", "The reading is live most of the time", noun="live share",
     level=Level.FIX, cite=COMMON_PRACTICE.at("nine tenths"), limit="90 %", kind="fraction",
 )  # fmt: skip
 def live_share(d: Design, limit: Any) -> Margin | None:
@@ -65,7 +65,7 @@ def live_share(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "interval-usual", "The interval is in the usual range",
+    "interval-usual", "The interval is in the usual range", noun="usual interval",
     level=Level.NOTE, cite=COMMON_PRACTICE.at("30 min, 60 min in cleaner water"), limit="15 min to 120 min", kind="time",
 )  # fmt: skip
 def interval_usual(d: Design, limit: Any) -> Margin | None:
@@ -77,7 +77,7 @@ def interval_usual(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "blast-usual", "The blast is of usual length",
+    "blast-usual", "The blast is of usual length", noun="usual blast",
     level=Level.NOTE, cite=COMMON_PRACTICE.at("30 s"), limit="5 s to 60 s", kind="time",
 )  # fmt: skip
 def blast_usual(d: Design, limit: Any) -> Margin | None:
@@ -98,7 +98,7 @@ def _words(users: list[str]) -> str:
 
 
 @rule(
-    "hold-lead", "The reading is held before the air can reach it",
+    "hold-lead", "The reading is held before the air can reach it", noun="hold lead",
     level=Level.FIX, cite=COMMON_PRACTICE.at("one scan and one filter time ahead"),
 )  # fmt: skip
 def hold_lead(d: Design, limit: Any) -> Margin | None:
@@ -110,7 +110,7 @@ def hold_lead(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "held-value", "The value that is held is a typical one",
+    "held-value", "The value that is held is a typical one", noun="held value",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("median of the last samples of good status"),
 )  # fmt: skip
 def held_value(d: Design, limit: Any) -> Fact | None:
@@ -126,7 +126,7 @@ def held_value(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "users-treated", "Everyone users of the reading is held, or told not to read it",
+    "users-treated", "Everyone users of the reading is held, or told not to read it", noun="users of the reading",
     level=Level.FIX, cite=COMMON_PRACTICE.at("a matrix of outputs; only a recorder may stay live"),
 )  # fmt: skip
 def users_treated(d: Design, limit: Any) -> Fact | None:
@@ -145,7 +145,7 @@ def users_treated(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "longest-hold", "A timer ends a hold that sticks",
+    "longest-hold", "A timer ends a hold that sticks", noun="longest hold",
     level=Level.FIX, cite=NE_107.at("function check while held"),
 )  # fmt: skip
 def longest_hold(d: Design, limit: Any) -> Margin | Fact | None:
@@ -163,7 +163,7 @@ def longest_hold(d: Design, limit: Any) -> Margin | Fact | None:
 
 
 @rule(
-    "downstream-averaging", "Held values are kept out of averages and records by their status",
+    "downstream-averaging", "Held values are kept out of averages and records by their status", noun="averages and records",
     level=Level.WATCH, cite=NE_107.at("function check while held"),
 )  # fmt: skip
 def downstream_averaging(d: Design, limit: Any) -> Fact | None:

@@ -24,4 +24,4 @@ def _judge_of(fact: SiteFact) -> Judge:
 
 
 for _fact in FACTS:
-    rule(_fact.rule, _fact.question, level=Level[_fact.level], cite=_fact.cite, scope="source")(_judge_of(_fact))
+    rule(_fact.rule, _fact.question, noun=_fact.noun, level=Level[_fact.level], cite=_fact.cite, scope="source")(_judge_of(_fact))

@@ -12,7 +12,7 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
 @rule(
-    "source-rating", "The source works within its continuous pressure",
+    "source-rating", "The source works within its continuous pressure", noun="source rating",
     level=Level.FIX, cite=IEC_60034.at("rating; the figure is the maker's"),
 )  # fmt: skip
 def source_rating(d: Design, limit: Any) -> Margin | None:
@@ -24,7 +24,7 @@ def source_rating(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "flow-basis", "The source's flow is free air delivered, not displacement",
+    "flow-basis", "The source's flow is free air delivered, not displacement", noun="flow basis",
     level=Level.WATCH, cite=ISO_1217.at("definition of free air delivered"), scope="source",
 )  # fmt: skip
 def flow_basis(d: Design, limit: Any) -> Fact | None:
@@ -38,7 +38,7 @@ def flow_basis(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "recovery", "The receiver recovers well before the next blast",
+    "recovery", "The receiver recovers well before the next blast", noun="receiver recovery",
     level=Level.FIX, cite=OUR_JUDGEMENT.at("1.5 times the recovery time"), limit="1.5", kind="ratio",
 )  # fmt: skip
 def recovery(d: Design, limit: Any) -> Margin | None:
@@ -50,7 +50,7 @@ def recovery(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "lines-apart", "Lines that share a receiver do not take each other's air",
+    "lines-apart", "Lines that share a receiver do not take each other's air", noun="shared receiver",
     level=Level.WATCH, cite=OUR_JUDGEMENT.at("nine tenths of cut-in left after the blasts of the other lines"), limit="90 %",
     kind="fraction",
 )  # fmt: skip
@@ -64,7 +64,7 @@ def lines_apart(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "duty", "The motor's duty rating covers the worst ten minutes",
+    "duty", "The motor's duty rating covers the worst ten minutes", noun="motor duty",
     level=Level.FIX, cite=IEC_60034.at("duty type S3, cycle 10 min unless stated"), scope="source",
 )  # fmt: skip
 def duty(d: Design, limit: Any) -> Margin | None:
@@ -80,7 +80,7 @@ def duty(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "motor-derated", "The motor's rating counts the thin or hot air of the site",
+    "motor-derated", "The motor's rating counts the thin or hot air of the site", noun="motor derating",
     level=Level.WATCH, cite=IEC_60034.at("ratings hold up to 1000 m and 40 degC"), scope="source",
 )  # fmt: skip
 def motor_derated(d: Design, limit: Any) -> Margin | None:
@@ -94,7 +94,7 @@ def motor_derated(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "switch-band", "The pressure switch has room between its settings",
+    "switch-band", "The pressure switch has room between its settings", noun="switch band",
     level=Level.WATCH, cite=COMMON_PRACTICE.at("a twentieth of cut-out"), limit="5 %", kind="fraction", scope="source",
 )  # fmt: skip
 def switch_band(d: Design, limit: Any) -> Margin | None:
@@ -106,7 +106,7 @@ def switch_band(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "keeps-up", "The compressor makes the air that the lines use",
+    "keeps-up", "The compressor makes the air that the lines use", noun="air supply",
     level=Level.FIX, cite=DERIVED.at("air used against air made"), limit="100 %", kind="fraction", scope="source",
 )  # fmt: skip
 def keeps_up(d: Design, limit: Any) -> Margin | None:
@@ -118,7 +118,7 @@ def keeps_up(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "starts", "The motor starts no more often than it may",
+    "starts", "The motor starts no more often than it may", noun="motor starts",
     level=Level.FIX, cite=COMMON_PRACTICE.at("10 an hour where the maker says nothing"), limit="10 per hour", kind="rate",
     scope="source",
 )  # fmt: skip

@@ -15,7 +15,7 @@ IEC_60947 = Source("IEC 60947-4-1", "IEC 60947-4-1 Contactors and motor-starters
 
 
 @rule(
-    "supply-voltage", "The supply is of the name plate's voltage class",
+    "supply-voltage", "The supply is of the name plate's voltage class", noun="supply voltage",
     level=Level.STOP, cite=IEC_60038.at("standard voltages; a motor bears 5 % (IEC 60034-1, zone A)"), limit="5 %",
     kind="fraction", scope="source",
 )  # fmt: skip
@@ -28,7 +28,7 @@ def supply_voltage(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "supply-frequency", "The supply has the name plate's frequency",
+    "supply-frequency", "The supply has the name plate's frequency", noun="supply frequency",
     level=Level.STOP, cite=IEC_60034.at("a motor bears 2 %, zone A"), limit="2 %", kind="fraction", scope="source",
 )  # fmt: skip
 def supply_frequency(d: Design, limit: Any) -> Margin | None:
@@ -40,7 +40,7 @@ def supply_frequency(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "supply-run-drop", "The cable keeps the running voltage",
+    "supply-run-drop", "The cable keeps the running voltage", noun="running voltage drop",
     level=Level.FIX, cite=IEC_60364.at("other uses: 5 % public, 8 % own transformer"), limit="5 %", kind="fraction",
     scope="source",
 )  # fmt: skip
@@ -56,7 +56,7 @@ def supply_run_drop(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "supply-start-dip", "The voltage holds while the motor starts",
+    "supply-start-dip", "The voltage holds while the motor starts", noun="starting voltage dip",
     level=Level.FIX, cite=COMMON_PRACTICE.at("10 % unless the maker says; cable alone"), limit="10 %", kind="fraction",
     scope="source",
 )  # fmt: skip
@@ -70,7 +70,7 @@ def supply_start_dip(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "contact-rating", "The contact may switch the motor, or a contactor does",
+    "contact-rating", "The contact may switch the motor, or a contactor does", noun="contact rating",
     level=Level.FIX, cite=IEC_60947.at("motor duty, AC-3; a resistive or coil rating does not count"),
 )  # fmt: skip
 def contact_rating(d: Design, limit: Any) -> Margin | Fact | None:
@@ -88,7 +88,7 @@ def contact_rating(d: Design, limit: Any) -> Margin | Fact | None:
 
 
 @rule(
-    "separate-supply", "The source has a supply of its own",
+    "separate-supply", "The source has a supply of its own", noun="separate supply",
     level=Level.FIX, cite=COMMON_PRACTICE.at("separate, protected and labelled way"), scope="source",
 )  # fmt: skip
 def separate_supply(d: Design, limit: Any) -> Fact | None:

@@ -10,7 +10,7 @@ from purgecalc.rules._base import Level, Margin, rule
 
 
 @rule(
-    "seal-life", "The compressor's seal lasts a year",
+    "seal-life", "The compressor's seal lasts a year", noun="seal life",
     level=Level.NOTE, cite=OUR_JUDGEMENT.at("a year between services; the life is the maker's"), limit="365 d", kind="time",
     scope="source",
 )  # fmt: skip
@@ -23,7 +23,7 @@ def seal_life(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "valve-life", "The valve lasts a year",
+    "valve-life", "The valve lasts a year", noun="valve life",
     level=Level.NOTE, cite=OUR_JUDGEMENT.at("a year between services; the life is the maker's"), limit="365 d", kind="time",
 )  # fmt: skip
 def valve_life(d: Design, limit: Any) -> Margin | None:

@@ -25,9 +25,10 @@ Severity: TypeAlias = Literal["NOTE", "WATCH", "FIX", "STOP"]
 
 @dataclass(frozen=True)
 class SiteFact:
-    """A question with the level of a "no", why it matters, what to do, and on whose word."""
+    """A question, its noun, the level of a "no", why it matters, what to do, and on whose word."""
 
     id: str
+    noun: str
     question: str
     level: Severity
     why: str
@@ -42,82 +43,82 @@ class SiteFact:
 
 FACTS = (
     SiteFact(
-        "hose_restrained", "Is the hose restrained at both ends?", "FIX",
+        "hose_restrained", "hose restraint", "Is the hose restrained at both ends?", "FIX",
         "A hose that comes off under pressure whips.", "Fit a clamp and a tie at source and head.", ISO_4414.at("hose restraint"),
     ),
     SiteFact(
-        "isolating_valve", "Is there a lockable valve by the source that isolates and exhausts?", "FIX",
+        "isolating_valve", "isolating valve", "Is there a lockable valve by the source that isolates and exhausts?", "FIX",
         "Without it nobody can be sure that the line is at zero before it is uncoupled.",
         "Fit a lockable isolating and exhausting valve, and prove with a gauge that the line falls to zero.",
         ISO_4414.at("isolation and dissipation of energy"),
     ),
     SiteFact(
-        "schedule_inhibited", "Can the schedule be stopped and locked while hands are at the head?", "FIX",
+        "schedule_inhibited", "schedule lock", "Can the schedule be stopped and locked while hands are at the head?", "FIX",
         "The blast starts by itself, and nobody at the head is warned.",
         "Give the sequence a local inhibit that is locked off, or isolate the supply.", ISO_4414.at("unexpected start-up"),
     ),
     SiteFact(
-        "relief_proved", "Has the highest pressure been proved by test, with any relief valve blowing?", "STOP",
+        "relief_proved", "dead-head test", "Has the highest pressure been proved by test, with any relief valve blowing?", "STOP",
         "Every pressure rating here rests on a highest pressure that nobody has seen.",
         "Close the line, let the source stand at its highest pressure and read the gauge. Hoses low and people clear.",
         COMMON_PRACTICE.at("dead-head test"),
     ),
     SiteFact(
-        "intake_clear", "Is the intake filtered and away from foam, sulphide and rain?", "WATCH",
+        "intake_clear", "air intake", "Is the intake filtered and away from foam, sulphide and rain?", "WATCH",
         "What the source breathes it blows onto the probe, and it wears by it.",
         "Lead the intake to clean air and fit a filter.", COMMON_PRACTICE.at(),
     ),
     SiteFact(
-        "above_water", "Do source and valve stand half a metre or more above the highest water?", "FIX",
+        "above_water", "height above water", "Do source and valve stand half a metre or more above the highest water?", "FIX",
         "A valve or source that floods takes water into its seat and its motor.", "Raise them, with a check valve below.",
         COMMON_PRACTICE.at("0.5 m above top water"),
     ),
     SiteFact(
-        "falls_to_head", "Does the hose fall to the head without pockets?", "FIX",
+        "falls_to_head", "fall of the hose", "Does the hose fall to the head without pockets?", "FIX",
         "Water that lies in a pocket must be blown out first, and freezes.", "Re-route the hose so that it drains to the head.",
         COMMON_PRACTICE.at(),
     ),
     SiteFact(
-        "zone_known", "Is the area classification known, and does the source stand outside any zone?", "STOP",
+        "zone_known", "hazardous zone", "Is the area classification known, and does the source stand outside any zone?", "STOP",
         "An ordinary motor or coil in a classified zone can ignite gas.",
         "Get the zone drawing; move source, valve and heater out of the zone.", IEC_60079.at("or national rules"),
     ),
     SiteFact(
-        "guard_rail", "Is the guard rail intact where the probe is lifted?", "STOP",
+        "guard_rail", "guard rail", "Is the guard rail intact where the probe is lifted?", "STOP",
         "Bubbly water carries less, and nobody climbs out alone.", "Repair the rail before anybody works there.",
         COMMON_PRACTICE.at(),
     ),
     SiteFact(
-        "rescue_plan", "Is there a second person, a tether and a way to get somebody out of the water?", "STOP",
+        "rescue_plan", "rescue plan", "Is there a second person, a tether and a way to get somebody out of the water?", "STOP",
         "Bubbly water carries less, and nobody climbs out alone.", "Agree permit, tether and rescue before working over water.",
         COMMON_PRACTICE.at("work on or near water"),
     ),
     SiteFact(
-        "residual_current", "Is the supply outdoors protected against residual current?", "FIX",
+        "residual_current", "earth leakage breaker", "Is the supply outdoors protected against residual current?", "FIX",
         "Water and a damaged cable are a shock.", "Have a licensed electrician fit it and test it.",
         COMMON_PRACTICE.at("national wiring rules"),
     ),
     SiteFact(
-        "ventilated", "Is the enclosure of the source ventilated and shaded?", "WATCH",
+        "ventilated", "ventilation", "Is the enclosure of the source ventilated and shaded?", "WATCH",
         "A motor rating holds to 40 degC about it.", "Vent and shade it, and measure the case after the worst hour.",
         IEC_60034.at("rated ambient, 40 degC"),
     ),
     SiteFact(
-        "air_evidence", "Is somebody told when a blast was commanded and no air came?", "WATCH",
+        "air_evidence", "proof of air", "Is somebody told when a blast was commanded and no air came?", "WATCH",
         "A command is no proof of cleaning.", "Fit a pressure switch or transmitter that must see each blast.",
         COMMON_PRACTICE.at(),
     ),
     SiteFact(
-        "power_loss", "Is it known what schedule and clock do after a power loss, and has it been tried?", "WATCH",
+        "power_loss", "power loss", "Is it known what schedule and clock do after a power loss, and has it been tried?", "WATCH",
         "A schedule that is lost stops cleaning without a word.",
         "Cut the power in mid-blast at its isolator, restore it, and read schedule and clock.", COMMON_PRACTICE.at(),
     ),
     SiteFact(
-        "upkeep_planned", "Are intake filter, drain, check valve and gauge in the maintenance plan?", "WATCH",
+        "upkeep_planned", "maintenance plan", "Are intake filter, drain, check valve and gauge in the maintenance plan?", "WATCH",
         "What is not in the plan is not done.", "Add the tasks and their intervals.", COMMON_PRACTICE.at(),
     ),
     SiteFact(
-        "reference_check", "Is the probe still compared with a reference every month?", "FIX",
+        "reference_check", "reference check", "Is the probe still compared with a reference every month?", "FIX",
         "A purge is not a calibration: a clean probe can be wrong.",
         "Keep the monthly comparison; within 10 % or 0.3 mg/L is in agreement.",
         OUR_JUDGEMENT.at("10 % is a known rule of thumb"),
