@@ -6,16 +6,35 @@ says so, and so do common practice and our own judgement, which are sources too.
 
 from __future__ import annotations
 
+import enum
+import re
 from dataclasses import dataclass
+
+
+class Basis(enum.Enum):
+    """What a figure rests on: its letter on screens. The value is what the letter stands for."""
+
+    S = "standard or published work"
+    MEMORY = "quoted from memory"
+    M = "measured"
+    P = "common practice, no source"
+    J = "our judgement"
+    D = "derived from first principles"
+
+    @property
+    def letter(self) -> str:
+        return "S?" if self is Basis.MEMORY else self.name
 
 
 @dataclass(frozen=True)
 class Source:
-    """A work. ``checked`` is False where the figure is quoted from memory and should be checked before a clause is cited."""
+    """A work. ``checked`` is False where the figure is quoted from memory and should be checked before a clause is cited;
+    ``measured`` is True where the work is a record of measurements."""
 
     key: str
     work: str
     checked: bool = False
+    measured: bool = False
 
     def at(self, place: str = "") -> Citation:
         return Citation(self, place)
@@ -28,15 +47,38 @@ class Citation:
     source: Source
     place: str = ""
 
+    @property
+    def basis(self) -> Basis:
+        """What the citation rests on; measurements quoted from memory are quoted from memory."""
+        if self.source in PLAIN:
+            return PLAIN[self.source]
+        if not self.source.checked:
+            return Basis.MEMORY
+        return Basis.M if self.source.measured else Basis.S
+
     def __str__(self) -> str:
         text = f"{self.source.work}, {self.place}" if self.place else self.source.work
         return text if self.source.checked or self.source in PLAIN else f"{text} (quoted from memory)"
 
 
-COMMON_PRACTICE = Source("common practice", "common practice, no source")
-OUR_JUDGEMENT = Source("our judgement", "our judgement")
-DERIVED = Source("derived", "derived from first principles")
-PLAIN = (COMMON_PRACTICE, OUR_JUDGEMENT, DERIVED)
+COMMON_PRACTICE = Source("common practice", Basis.P.value)
+OUR_JUDGEMENT = Source("our judgement", Basis.J.value)
+DERIVED = Source("derived", Basis.D.value)
+PLAIN = {COMMON_PRACTICE: Basis.P, OUR_JUDGEMENT: Basis.J, DERIVED: Basis.D}
+
+_SAID = re.compile(r"(?P<P>common practice)|(?P<J>our judgement)|(?P<MEMORY>from memory)|(?P<M>\bmeasured)")
+_PUBLISHED = re.compile(r"\b(ISO|IEC|EN|DIN) \d|Benchmark Simulation Model")
+
+
+def basis_of(words: str) -> Basis | None:
+    """What the origin of a default rests on, by the first thing it says of that; None where it says nothing.
+
+    A published work that is named stands for itself: what is quoted from memory says so.
+    """
+    if said := _SAID.search(words):
+        return Basis[str(said.lastgroup)]
+    return Basis.S if _PUBLISHED.search(words) else None
+
 
 ISO_2533 = Source("ISO 2533", "ISO 2533:1975 Standard Atmosphere")
 ISO_8778 = Source("ISO 8778", "ISO 8778:2003 Standard reference atmosphere (20 degC, 100 kPa, 65 % RH)")
@@ -55,16 +97,22 @@ WHITE = Source("White", "F. M. White, Fluid Mechanics, 7th ed.")
 CENGEL = Source("Cengel & Cimbala", "Y. A. Cengel and J. M. Cimbala, Fluid Mechanics", checked=True)
 SHAPIRO = Source("Shapiro", "A. H. Shapiro, The Dynamics and Thermodynamics of Compressible Fluid Flow, vol. 1 (1953)")
 WEISBACH = Source(
-    "Weisbach", "J. Weisbach's tests with air, Encyclopaedia Britannica, 11th ed., Hydraulics, section 63", checked=True
+    "Weisbach",
+    "J. Weisbach's tests with air, Encyclopaedia Britannica, 11th ed., Hydraulics, section 63",
+    checked=True,
+    measured=True,
 )
 PERRY = Source(
     "Perry", "J. A. Perry, Trans. ASME 71 (1949) 757 (place from memory), as fitted in the manual of an engineering library"
 )
-BLOW_DOWN = Source("blow-down test", "blow-down of air, validation data of the open-source library HydDown", checked=True)
+BLOW_DOWN = Source(
+    "blow-down test", "blow-down of air, validation data of the open-source library HydDown", checked=True, measured=True
+)
 PIPE_TESTS = Source(
     "pipe tests",
     "B. J. McKeon et al., J. Fluid Mech. 511 (2004) 41; T. E. Stanton and J. R. Pannell, Phil. Trans. R. Soc. A 214 (1914) 199",
     checked=True,
+    measured=True,
 )
 COLEBROOK = Source("Colebrook", "C. F. Colebrook, J. Inst. Civil Engrs 11 (1939) 133")
 CHURCHILL = Source("Churchill", "S. W. Churchill, Chem. Eng. 84 (24) (1977) 91")
@@ -73,10 +121,13 @@ US_STD_ATM = Source("US Std Atm", "U.S. Standard Atmosphere 1976")
 BENSON_KRAUSE = Source("Benson & Krause", "B. B. Benson and D. Krause, Limnol. Oceanogr. 29 (1984) 620", checked=True)
 STANDARD_METHODS = Source("Standard Methods", "Standard Methods for the Examination of Water and Wastewater, 4500-O")
 MILLERO = Source("EOS-80", "F. J. Millero and A. Poisson, Deep-Sea Res. 28A (1981) 625 (one-atmosphere equation of state)")
-BITTIG = Source("Bittig & Koertzinger", "H. C. Bittig and A. Koertzinger (2017), table of response times", checked=True)
+BITTIG = Source(
+    "Bittig & Koertzinger", "H. C. Bittig and A. Koertzinger (2017), table of response times", checked=True, measured=True
+)
 OPTODE_RESPONSE = Source(
     "optode response",
     "record of 'Characterizing the response time of unpumped oxygen optodes for profiling applications' (repository, 2024)",
     checked=True,
+    measured=True,
 )
 ROUGHNESS_TABLES = Source("roughness tables", "published pipe-roughness tables (plastic 1.5-7 um, rubber 6-70 um)", checked=True)

@@ -70,6 +70,7 @@ def _out(text: str, target: Target | None) -> None:
 def _screen(
     scenario: ScenarioInputs, designs: list[Design], findings: list[Finding], system: str, detail: bool, target: Target | None
 ) -> None:
+    from purgecalc.reports.basis import print_legend
     from purgecalc.reports.page import Page
     from purgecalc.reports.summary import summarise
     from purgecalc.reports.terminal import print_summary
@@ -78,6 +79,7 @@ def _screen(
     print_summary(page, summarise(scenario, designs, findings, system), detail)
     if detail:
         _details(page, designs)
+    print_legend(page)
     if target:
         target.write(page.plain())
     else:

@@ -7,6 +7,7 @@ import sys
 
 from purgecalc.cli.console import say, show_page, width_of
 from purgecalc.reports.as_json import SCHEMA
+from purgecalc.reports.basis import cited, print_legend
 from purgecalc.reports.page import Page, hanging
 
 
@@ -37,7 +38,8 @@ def list_rules(as_json: bool, markdown: bool) -> None:
         page = Page(width_of(sys.stdout))
         for r in rules:
             hanging(page, f"{r.noun}: {r.title}", f"{r.id:<19}  {r.level.name:<5}  ", " " * 28)
-            hanging(page, f"limit: {r.limit or 'from the scenario'}; {r.cite}", " " * 28)
+            hanging(page, f"limit: {r.limit or 'from the scenario'}; {cited(r.cite)}", " " * 28)
+        print_legend(page)
         show_page(page)
 
 

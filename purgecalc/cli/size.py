@@ -12,6 +12,7 @@ from purgecalc.cli.explain import chosen
 from purgecalc.cli.output import Target
 from purgecalc.cli.progress import Progress
 from purgecalc.errors import FindingsAtOrAbove, UsageError
+from purgecalc.reports.basis import print_legend
 from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.page import Page, Text, hanging
 from purgecalc.reports.size import print_size
@@ -46,6 +47,7 @@ def run_size(file: str, settings: list[str], line: str, free: str, system: str, 
     hanging(page, f"{design.inputs.line}: {describe(design, system)}", "")
     print_size(page, sized, system)
     print_list(page, "Cautions", CAUTIONS)
+    print_legend(page)
     show_page(page)
     if target:
         _write(scenario, settings, sized.proposal, design.inputs.line, target)

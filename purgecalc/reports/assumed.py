@@ -18,13 +18,13 @@ _BEARS: Mapping[str, Callable[[Design], bool]] = {
 """When a word has any bearing on the figures; one that is not named here always has."""
 
 
-def listed(designs: Sequence[Design], how: str) -> list[str]:
-    """Inputs that were assumed ("default"), or set on the command line ("override")."""
+def listed(designs: Sequence[Design], how: str, worded: Callable[[str], str] = "({})".format) -> list[str]:
+    """Inputs that were assumed ("default"), or set on the command line ("override"); ``worded`` says what a value rests on."""
     found: dict[str, list[tuple[str, str]]] = {}
     for d in designs:
         for id, value, origin in _inputs(d, how):
             where = origin.where if how == "default" else str(origin)
-            found.setdefault(id, []).append((d.inputs.line, f"{id} = {value} ({where})" if where else f"{id} = {value}"))
+            found.setdefault(id, []).append((d.inputs.line, f"{id} = {value} {worded(where)}" if where else f"{id} = {value}"))
     out = []
     for id, said in found.items():
         alike = len({text for _, text in said}) == 1

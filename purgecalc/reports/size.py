@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from purgecalc.references import COMMON_PRACTICE
+from purgecalc.reports.basis import mark
 from purgecalc.reports.page import Page, Text, hanging
 from purgecalc.reports.terminal import MARKS, STYLES, found
 from purgecalc.studies.head_size import HeadStudy
@@ -18,6 +20,7 @@ from purgecalc.studies.size import Sized
 from purgecalc.studies.source_size import Smallest
 from purgecalc.units import show
 
+PRACTICE = mark(COMMON_PRACTICE.at().basis)
 WORDS = {"schedule.interval": "interval", "schedule.blast": "blast", "schedule.hold_off": "hold-off"}
 SOURCE_WORDS = {
     "source.flow": "flow (free air)", "source.displacement": "displacement", "source.volume": "receiver",
@@ -30,7 +33,7 @@ LONG_ALL_THE_SAME = (
 )
 NO_GROWTH = (
     "Nothing is said of what grows ([line.fouling]), so no interval beyond the usual 30 min is recommended and no shorter blast "
-    "(common practice, no source)."
+    f"{PRACTICE}."
 )
 
 
@@ -103,16 +106,14 @@ def _fitted(table: HoseTable, row: HoseRow, system: str) -> str:
 def _statement(row: HoseRow, system: str) -> str:
     bore, usual = show(row.bore, "length", system), show(USUAL, "length", system)
     if math.isnan(row.longest):
-        return f"With {bore} bore no length works here ({row.limit}); common practice allows {usual}, no source."
+        return f"With {bore} bore no length works here ({row.limit}); {usual} is usual {PRACTICE}."
     if row.shortest > USUAL:
         verdict = f"at the usual {usual} another rule fails"
     elif row.longest < USUAL:
         verdict = f"the usual {usual} is too much for this bore"
     else:
         verdict = f"the usual {usual} is on the safe side, and beyond it is outside common practice all the same"
-    return (
-        f"For {bore} bore and this source the longest is {_length(row.longest, system)}: {verdict} (common practice, no source)."
-    )
+    return f"For {bore} bore and this source the longest is {_length(row.longest, system)}: {verdict} {PRACTICE}."
 
 
 def _source(page: Page, sizes: tuple[Smallest, ...], mine: str, system: str) -> None:

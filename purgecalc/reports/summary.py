@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
 from purgecalc.reports.assumed import listed
+from purgecalc.reports.basis import explained
 from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.details import checklist, where_to_look
 from purgecalc.reports.rows import Row, figures, shares_source, source_duty
@@ -69,7 +70,7 @@ def summarise(scenario: ScenarioInputs, designs: Sequence[Design], findings: Seq
         counts(findings),
         lines,
         tuple(findings),
-        tuple(listed(designs, "default")),
+        tuple(listed(designs, "default", explained)),
         tuple(listed(designs, "override")),
         shared_rows(designs, findings, system),
         system,

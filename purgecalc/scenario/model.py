@@ -29,7 +29,12 @@ class Site(Part):
         "pressure", "atmospheric pressure, if measured", default=None, least=30e3, most=110e3, example="1.005 bar(a)"
     )
     air_temperature: Quantity = dim(
-        "temperature", "temperature of the air", default="15 degC", origin="standard atmosphere", least=223.15, most=333.15
+        "temperature",
+        "temperature of the air",
+        default="15 degC",
+        origin="standard atmosphere, quoted from memory",
+        least=223.15,
+        most=333.15,
     )
 
     @model_validator(mode="after")

@@ -157,7 +157,7 @@ def test_somebody_who_knows_nothing_still_gets_a_scenario(tmp_path: Path, kind: 
     assert "rated_pressure" not in line["hose"]
     assert "t90" not in line["probe"]
     assert line["head"]["check_valve"] == ("none" if word else "30 mbar")
-    assert "probe.t90 = 40 s (optical-oxygen in the catalogue" in done.stdout
+    assert "probe.t90 = 40 s [P] optical-oxygen in the catalogue" in done.stdout
 
 
 def test_the_response_time_offered_is_that_of_the_probe_chosen(tmp_path: Path) -> None:
