@@ -81,7 +81,7 @@ class Controller:
 
 
 @dataclass(frozen=True)
-class Blast:
+class CycleTimes:
     """Times (s): hold ``lead`` before air on, ``blast``, ``hold_off`` after air off, ``linger`` of bubbles after air off.
 
     ``linger`` is clearing and mixing, or zero for bubbles gone at once. ``C_b`` (kg/m3) is
@@ -141,7 +141,9 @@ class Release:
     oxygen_high: float
 
 
-def _grid(b: Blast, tank: Tank, before: float, after: float, dead: float, dt: float, parts: int) -> tuple[list[float], list[int]]:
+def _grid(
+    b: CycleTimes, tank: Tank, before: float, after: float, dead: float, dt: float, parts: int
+) -> tuple[list[float], list[int]]:
     """Instants with every edge on one, and which of them are edges."""
     first, end, gone = -b.lead - before, b.blast + b.hold_off, b.blast + b.linger
     inner = (-b.lead, 0.0, b.blast, gone, end, tank.load_at, dead, gone + dead)
@@ -176,7 +178,7 @@ class _Delay:
 class _Loop:
     """Controller with its held value, its integrator and its output while tracked."""
 
-    def __init__(self, c: Controller, b: Blast, start: float) -> None:
+    def __init__(self, c: Controller, b: CycleTimes, start: float) -> None:
         if b.treatment not in TREATMENTS:
             raise ValueError(f"{b.treatment!r} is not a treatment; known: {', '.join(TREATMENTS)}")
         self.c, self.b = c, b
@@ -208,7 +210,7 @@ class _Loop:
 
 
 def simulate(
-    tank: Tank, sensor: Sensor, blower: Blower, controller: Controller, blast: Blast, *, before: float = 30.0,
+    tank: Tank, sensor: Sensor, blower: Blower, controller: Controller, blast: CycleTimes, *, before: float = 30.0,
     after: float = 900.0, dt: float = 1.0, parts: int = 1,
 ) -> Cycle:  # fmt: skip
     """From ``before`` the hold until ``after`` the release, with steps (and controller scans) of at most ``dt`` seconds.
@@ -249,7 +251,7 @@ def _balance(gap: float, x: float, used: float) -> tuple[float, float]:
     return (x * gap - used) * mean, x * (gap * mean + used * mean_of_ramp(x))
 
 
-def _face(sensor: Sensor, blast: Blast, start: float, dead: float, delay: _Delay) -> Callable[[float, float, int], float]:
+def _face(sensor: Sensor, blast: CycleTimes, start: float, dead: float, delay: _Delay) -> Callable[[float, float, int], float]:
     """The raw reading at the end of a step: the sensor behind a face that is in bubbles from air on until they have gone."""
     model, s, gone = MODELS[sensor.model], sensor.slow_share, blast.blast + blast.linger
     quick = quick_constant(sensor.t90, sensor.slow, s) if s else model.time_constant(sensor.t90, dead)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 _FRACTION = re.compile(r"\s*(?:(\d+)[\s-]+)?(\d+)/(\d+)\s*(in|inch)\s*$")
 _LARGEST = 10**300
 _SMALL_LITRE = re.compile(r"(?:(?<=\b[Nmu])|\b)l\b")
-_NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)(.*)$", re.S)
+_NUMBER_AND_UNIT = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)(.*)$", re.S)
 
 
 class UnitProblem(ValueError):
@@ -128,7 +128,7 @@ def _split(text: str, wanted: Kind) -> tuple[float, str]:
     nominal = _FRACTION.match(text)  # inch sizes are printed as 3/8 in or 1 1/4 in
     if nominal and int(nominal[3]):
         return int(nominal[1] or 0) + int(nominal[2]) / int(nominal[3]), nominal[4]
-    match = _NUMBER.match(text)
+    match = _NUMBER_AND_UNIT.match(text)
     if not match:
         raise UnitProblem(f'"{text}" does not begin with a number; {_wanted(wanted)}')
     number, rest = match.groups()
@@ -222,13 +222,13 @@ def shown_in(unit: str, kind: str) -> Conversion:
         if label == unit:
             return Conversion(*_scale(name, KINDS[kind].si))
     found = conversion(unit, kind)
-    if found.state not in ("", _STATES.get(kind, "")):
+    if found.state not in ("", _PRESSURE_STATES.get(kind, "")):
         labels = ", ".join(dict.fromkeys(label for _, _, label in (*KINDS[kind].show_si, *KINDS[kind].show_us)))
-        raise UnitProblem(f"{unit}: this {KINDS[kind].name} is {_STATES[kind]}; units: {labels}")
+        raise UnitProblem(f"{unit}: this {KINDS[kind].name} is {_PRESSURE_STATES[kind]}; units: {labels}")
     return found
 
 
-_STATES = {"pressure": "absolute", "gauge pressure": "gauge"}
+_PRESSURE_STATES = {"pressure": "absolute", "gauge pressure": "gauge"}
 
 
 def si_label(kind: str) -> str:

@@ -1,6 +1,8 @@
 """The shape of the code, held by reading it: directions of import, size of modules, where print and pint may stand."""
 
 import ast
+import re
+from collections import defaultdict
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -28,6 +30,32 @@ WITHIN_BASE = {
     "visible": 0, "wording": 0, "renamed": 0, "references": 0, "registry": 0, "kinds": 0, "errors": 1, "units": 1, "files": 2, "working": 2, "watched": 3,
     "inputs": 4,
 }  # fmt: skip
+
+TOPICS = {
+    "site", "water", "air", "valve", "hose", "head", "source", "receiver", "duty", "blast", "reading", "loop", "fouling", "worth",
+    "contact", "supply", "moisture", "pressure", "noise", "lifting", "upkeep",
+}  # fmt: skip
+# what is no topic: how a layer works, or a part of several topics; each is named for what it does
+MACHINERY = {
+    "scenario": {
+        "descriptions", "facts", "fields", "inputs", "keys", "line", "messages", "model", "note", "positions", "read", "reference",
+        "relations", "replaced", "rewrite", "schema", "toml_text", "write",
+    },
+    "formulas": {
+        "acceptance", "bubble", "derating", "duty_runs", "fanno", "hose_ends", "interval", "lags", "limits", "moisture_line",
+        "operating_point", "oxygen", "sensor", "sensor_fall", "sensor_models",
+    },
+    "design": {"acceptance", "corners", "derating", "flow", "holes", "interval", "line", "reach", "sensor", "simulated"},
+    "rules": {"_base", "_corners", "_limits", "interval"},
+}  # fmt: skip
+NO_ROOM = {
+    "water": "its temperature and salinity are a table of the model; what follows from them belongs to the site and the reading"
+}
+# one name for one kind of thing in every module that has it
+SAME_IN_MANY = {
+    "SOURCE": "every module of air_sources offers its source under this name, by which they are found",
+    "TYPE_CHECKING": "False where a command must start quickly, as typing has it",
+}
 
 
 def part_of(module: Path) -> str:
@@ -124,6 +152,39 @@ def test_every_formula_is_reached_from_the_calculation_a_solver_or_a_study() -> 
             waiting.append(name)
     assert len(reached) > 150
     assert within - reached == set()
+
+
+@pytest.mark.parametrize("layer", sorted(MACHINERY))
+def test_every_module_is_a_topic_or_named_as_machinery(layer: str) -> None:
+    modules = {m.stem for m in (PACKAGE / layer).glob("*.py")} - {"__init__"}
+    assert not MACHINERY[layer] & TOPICS
+    assert modules - TOPICS == MACHINERY[layer]
+
+
+def test_every_topic_has_a_room() -> None:
+    rooms = {m.stem for layer in MACHINERY for m in (PACKAGE / layer).glob("*.py")}
+    assert TOPICS - rooms == NO_ROOM.keys()
+
+
+def names_given(module: Path) -> Iterator[str]:
+    """Classes and constants of a module, where they are given their meaning."""
+    for node in tree(module).body:
+        if isinstance(node, ast.ClassDef):
+            yield node.name
+        elif isinstance(node, ast.Assign | ast.AnnAssign):
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            names = [n.id for target in targets for n in ast.walk(target) if isinstance(n, ast.Name)]
+            yield from (n for n in names if re.fullmatch(r"_?[A-Z][A-Z_0-9]{2,}", n))
+
+
+def test_a_class_or_a_constant_means_one_thing_in_the_package() -> None:
+    homes = defaultdict(set)
+    for module in MODULES:
+        for name in names_given(module):
+            homes[name].add(str(module.relative_to(PACKAGE)))
+    shared = {name: sorted(where) for name, where in homes.items() if len(where) > 1}
+    assert {name: where for name, where in shared.items() if name not in SAME_IN_MANY} == {}
+    assert SAME_IN_MANY.keys() <= shared.keys(), "an exception that is none"
 
 
 @pytest.mark.parametrize(

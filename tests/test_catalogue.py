@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 import purgecalc
-from purgecalc.catalogue.probes import FIELDS, TIMES, probe_kind, probes, read_kind
+from purgecalc.catalogue.probes import FIELDS, PROBE_TIMES, probe_kind, probes, read_kind
 from purgecalc.errors import PurgecalcError
 from purgecalc.units import UnitProblem
 
@@ -22,7 +22,7 @@ def test_each_kind_is_complete(name: str) -> None:
     for field in FIELDS:
         assert getattr(kind, field).origin
         assert getattr(kind, field).value.value > 0
-    for field in TIMES:
+    for field in PROBE_TIMES:
         figure = getattr(kind, field)
         assert figure.low.value <= figure.value.value <= figure.high.value
     assert kind.advice.endswith(".")

@@ -15,7 +15,7 @@ MG, H = 1e-3, 3600.0
 TANK = cy.Tank(C=2 * MG, C_star=10 * MG, OUR=40 * MG / H)
 PI = cy.Controller(set_point=2 * MG)
 STILL = replace(PI, active=False)
-BLAST = cy.Blast(lead=5.0, blast=30.0, hold_off=90.0, linger=10.0, C_b=11 * MG)
+BLAST = cy.CycleTimes(lead=5.0, blast=30.0, hold_off=90.0, linger=10.0, C_b=11 * MG)
 QUICK = cy.Sensor("one-lag", 30.0)
 BENCHMARK = cy.Blower()
 SUBSTITUTED = replace(BLAST, treatment="substitute", substitute=1.5 * MG)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from purgecalc.air_sources._base import AirSource, Supply
-from purgecalc.air_sources._blast import BRANCHES, TOLERANCE
+from purgecalc.air_sources._base import AirSource, LineSupply
+from purgecalc.air_sources._blast import BLAST_BRANCHES, BLAST_TOLERANCE
 from purgecalc.registry import Registry, discover
 
-__all__ = ["BRANCHES", "TOLERANCE", "AirSource", "Supply", "kinds", "of"]
+__all__ = ["BLAST_BRANCHES", "BLAST_TOLERANCE", "AirSource", "LineSupply", "kinds", "of"]
 
 
 @lru_cache(maxsize=1)

@@ -17,7 +17,7 @@ from purgecalc.inputs import Inputs
 from purgecalc.working import Given, Node, Origin, Sheet, Step, renamed
 
 
-class Supply(Protocol):
+class LineSupply(Protocol):
     """The upstream end of one line's steady flow."""
 
     law: operating_point.Supply
@@ -46,13 +46,13 @@ class AirSource(Protocol):
 
     kind: str
 
-    def supply(self, sheet: Sheet, inputs: Inputs) -> Supply:
+    def supply(self, sheet: Sheet, inputs: Inputs) -> LineSupply:
         """Put the source's own lines on the sheet and give its law."""
 
-    def blast(self, sheet: Sheet, inputs: Inputs, supply: Supply, unsteady: bool) -> None:
+    def blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply, unsteady: bool) -> None:
         """Delivery time, useful time and air of a blast, source pressures, recovery."""
 
-    def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> transient.Blast:
+    def one_blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply) -> transient.Blast:
         """The blast of a single design as the unsteady solver takes it, for its history."""
 
     def duty(self, sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:

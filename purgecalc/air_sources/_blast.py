@@ -15,7 +15,7 @@ from purgecalc.inputs import Inputs
 from purgecalc.references import OUR_JUDGEMENT
 from purgecalc.working import Constant, Node, Sheet, Step, constant
 
-BRANCHES, TOLERANCE = 16, 3e-4
+BLAST_BRANCHES, BLAST_TOLERANCE = 16, 3e-4
 """Resolution of a single check: delivery time within 0.3 % of the reference cases, 95 of 100 random ones within 0.15 %."""
 
 MOST_FLOODED = constant(
@@ -110,7 +110,7 @@ def integrate(blast: transient.Blast) -> transient.Result:
     """Solve at the resolution of a check."""
     from purgecalc.transient.shared import integrated
 
-    return integrated(blast, BRANCHES, TOLERANCE)
+    return integrated(blast, BLAST_BRANCHES, BLAST_TOLERANCE)
 
 
 class Integrated:
@@ -126,7 +126,8 @@ class Integrated:
         def of(name: str) -> Any:
             return np.broadcast_to(getattr(r, name), np.shape(r.outcome))[case]
 
-        text = f"integrated unsteady flow, {BRANCHES} branches, mass balance closes to {float(np.max(of('mass_error'))):.0e}"
+        closes = f"{float(np.max(of('mass_error'))):.0e}"
+        text = f"integrated unsteady flow, {BLAST_BRANCHES} branches, mass balance closes to {closes}"
         if np.ndim(of("ill_conditioned")) == 0 and of("ill_conditioned"):
             text += "; not sharply defined: few waves or a staircase of them, a refill in the blast, or a burst behind water"
         for name, what in (

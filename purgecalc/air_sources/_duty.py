@@ -26,7 +26,7 @@ from purgecalc.formulas import blast, duty, duty_runs, interval, receiver
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Sheet
 
-TOGETHER = "Run of the compressor, every line blowing once at the worst moment"
+WORST_RUN_TITLE = "Run of the compressor, every line blowing once at the worst moment"
 
 
 def share_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> None:
@@ -83,7 +83,7 @@ def receiver_within(sheet: Sheet, others: Sequence[Sheet], words: tuple[str, str
         more.append(sheet.do(duty.further_runs, as_id=f"{id}{part}.further", t_window_run=window, t_run=run))
         if f"{id}.unasked" in sheet:
             idle = sheet[f"{id}.unasked"]
-            longest = sheet.do(interval.longer_of, as_id=f"{id}{part}.longest", title=TOGETHER, t_a=longest, t_b=idle)
+            longest = sheet.do(interval.longer_of, as_id=f"{id}{part}.longest", title=WORST_RUN_TITLE, t_a=longest, t_b=idle)
     further = f"source.further{part}", "Running time that further blasts of all lines add"
     total = _summed(sheet, further, more, lambda a, b, w: sheet.do(receiver.time_sum, a=a, b=b, **w))
     return sheet.do(duty.worst_run, as_id=words[0], title=words[1], t_first=longest, t_more=total, W=W)
@@ -106,7 +106,7 @@ def _filling_runs(sheet: Sheet, others: Sequence[Sheet]) -> list[Node]:
 
 def _longest_run(sheet: Sheet, inputs: Inputs, every: Sequence[Sheet]) -> Node:
     """Every line blows once: the first from cut-in, each other as the compressor is about to stop; the worst line is first."""
-    id, title = "source.longest_run", TOGETHER
+    id, title = "source.longest_run", WORST_RUN_TITLE
     stops = [s["source.run_stopping"] for s in every]
     if not waits(inputs):
         return _first_of(sheet, (id, title), stops)

@@ -7,7 +7,16 @@ from collections.abc import Sequence
 import numpy as np
 
 from purgecalc import transient
-from purgecalc.air_sources._base import CurvePoint, Supply, absolute, around_flow, curve_points, flow_at, law_of, read_for_curve
+from purgecalc.air_sources._base import (
+    CurvePoint,
+    LineSupply,
+    absolute,
+    around_flow,
+    curve_points,
+    flow_at,
+    law_of,
+    read_for_curve,
+)
 from purgecalc.air_sources._blast import Integrated, assumed, curve_of, estimated_blast, integrate, line_blast, write_up
 from purgecalc.air_sources._duty import share_duty, share_within
 from purgecalc.formulas import air, blast, limits, operating_point, site
@@ -62,10 +71,10 @@ class Direct:
 
     kind = "direct"
 
-    def supply(self, sheet: Sheet, inputs: Inputs) -> Supply:
+    def supply(self, sheet: Sheet, inputs: Inputs) -> LineSupply:
         return DirectSupply(curve_points(sheet, inputs))
 
-    def blast(self, sheet: Sheet, inputs: Inputs, supply: Supply, unsteady: bool) -> None:
+    def blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply, unsteady: bool) -> None:
         assert isinstance(supply, DirectSupply)
         t = inputs["schedule.blast"]
         sheet.do(blast.same_time, as_id="source.run_time", title="Running time of the source per blast", t=t)
@@ -84,7 +93,7 @@ class Direct:
         title = "Highest gauge pressure at the source during the blast"
         sheet.do(site.gauge_pressure, as_id="source.peak_gauge", title=title, p=p, p_atm=sheet["site.pressure"])
 
-    def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> transient.Blast:
+    def one_blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply) -> transient.Blast:
         assert isinstance(supply, DirectSupply)
         source = transient.Source(
             volume=inputs["source.dead_volume"].value,

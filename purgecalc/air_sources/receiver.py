@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from purgecalc import transient
-from purgecalc.air_sources._base import CurvePoint, Supply, absolute, curve_points, flow_at, read_for_curve
+from purgecalc.air_sources._base import CurvePoint, LineSupply, absolute, curve_points, flow_at, read_for_curve
 from purgecalc.air_sources._blast import Integrated, assumed, curve_of, estimated_blast, integrate, line_blast, write_up
 from purgecalc.air_sources._duty import receiver_duty, receiver_within
 from purgecalc.air_sources._runs import estimated_runs, integrated_runs, waits
@@ -63,7 +63,7 @@ class Receiver:
 
     kind = "receiver"
 
-    def supply(self, sheet: Sheet, inputs: Inputs) -> Supply:
+    def supply(self, sheet: Sheet, inputs: Inputs) -> LineSupply:
         low = absolute(sheet, inputs["source.cut_in"], "source.cut_in_absolute", "Cut-in pressure, absolute")
         high = absolute(sheet, inputs["source.cut_out"], "source.cut_out_absolute", "Cut-out pressure, absolute")
         sheet.do(receiver.band_share, p_1=low, p_2=high, p_atm=sheet["site.pressure"])
@@ -77,7 +77,7 @@ class Receiver:
             sheet.do(site.gauge_pressure, as_id="source.regulator_gauge", title=title, p=held, p_atm=sheet["site.pressure"])
         return ReceiverSupply(points, start, high)
 
-    def blast(self, sheet: Sheet, inputs: Inputs, supply: Supply, unsteady: bool) -> None:
+    def blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply, unsteady: bool) -> None:
         assert isinstance(supply, ReceiverSupply)
         given = inputs.get("source.wall_conductance")
         wall = sheet.add(given) if given else sheet.do(receiver.wall_conductance, V=inputs["source.volume"])
@@ -100,7 +100,7 @@ class Receiver:
             commanded = {"source.run_stopping": FROM_CUT_OUT}  # it runs as each blast begins
             integrated_runs(done, inputs, supply.points, runs if waits(inputs) else commanded)
 
-    def one_blast(self, sheet: Sheet, inputs: Inputs, supply: Supply) -> transient.Blast:
+    def one_blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply) -> transient.Blast:
         assert isinstance(supply, ReceiverSupply)
         start, wall = sheet["source.cut_out_absolute"].value, sheet["source.wall_conductance"].value
         return line_blast(sheet, inputs, _receiver(sheet, inputs, supply, start, wall), _regulated(sheet))

@@ -12,7 +12,7 @@ from purgecalc.units import UnitProblem
 from purgecalc.wording import nearest, quoted
 
 # our name -> name in fluids' table of 3-K coefficients
-NAMES = {
+FITTING_NAMES = {
     "elbow_90": "Elbow, 90°, threaded, standard, (r/D = 1)",
     "elbow_90_long": "Elbow, 90°, threaded, long radius, (r/D = 1.5)",
     "bend_90": "Elbow, 90°, (r/D = 4)",
@@ -34,16 +34,16 @@ def coefficients(name: str) -> tuple[float, float, float]:
     """K_1, K_inf and K_d (inch**0.3) of a fitting."""
     from fluids.fittings import Darby
 
-    k_1, k_inf, k_d = Darby[NAMES[name]]
+    k_1, k_inf, k_d = Darby[FITTING_NAMES[name]]
     return float(k_1), float(k_inf), float(k_d)
 
 
 def check_fittings(fittings: Mapping[str, int]) -> None:
     """Refuse unknown names and impossible counts with ``UnitProblem``."""
     for name, count in fittings.items():
-        if name not in NAMES:
-            near = nearest(name, NAMES)
+        if name not in FITTING_NAMES:
+            near = nearest(name, FITTING_NAMES)
             hint = f"did you mean {near[0]}? " if near else ""
-            raise UnitProblem(f"{quoted(name)} is not a fitting of the catalogue; {hint}known: {', '.join(NAMES)}")
+            raise UnitProblem(f"{quoted(name)} is not a fitting of the catalogue; {hint}known: {', '.join(FITTING_NAMES)}")
         if not 0 <= count <= 1000:
             raise UnitProblem(f"{name} = {quoted(count)} is out of range; allowed: 0 to 1000")

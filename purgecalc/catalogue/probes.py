@@ -15,11 +15,11 @@ from purgecalc.errors import PurgecalcError
 from purgecalc.units import Measure, UnitProblem, parse
 from purgecalc.wording import nearest, quoted
 
-TIMES = ("t90", "clear_time", "mix_time")
-FIELDS = (*TIMES, "tolerance")
+PROBE_TIMES = ("t90", "clear_time", "mix_time")
+FIELDS = (*PROBE_TIMES, "tolerance")
 SIGNS = ("high", "low", "either")
 FACES = ("membrane", "plain")
-FACTORS = ("settling", "falling")
+FALL_FACTORS = ("settling", "falling")
 """How the fall of an oxygen sensor differs from one lag of its t90; of other kinds no bump is worked out."""
 _KEYS = {"title", "parameter", "advice", "face", *FIELDS, "bump", "fouling"}
 
@@ -74,7 +74,7 @@ class ProbeKind:
 
 def figures(kind: ProbeKind) -> dict[str, Figure | Tolerance]:
     """The figures of a kind, by name."""
-    found = {name: getattr(kind, name) for name in (*FIELDS, *FACTORS)}
+    found = {name: getattr(kind, name) for name in (*FIELDS, *FALL_FACTORS)}
     return {name: figure for name, figure in found.items() if figure is not None}
 
 
@@ -105,7 +105,7 @@ def read_kind(name: str, text: str) -> ProbeKind:
 
     try:
         data = tomllib.loads(text)
-        factors = FACTORS if data.get("parameter") == "oxygen" else ()
+        factors = FALL_FACTORS if data.get("parameter") == "oxygen" else ()
         if set(data) != _KEYS.union(factors):
             raise ValueError(f"keys missing or unknown: {', '.join(sorted(set(data) ^ _KEYS.union(factors)))}")
         if data["fouling"]["sign"] not in SIGNS:

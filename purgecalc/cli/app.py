@@ -12,7 +12,7 @@ from typer.models import CommandInfo
 
 from purgecalc.cli.boundary import run_inside
 from purgecalc.cli.options import (
-    Blast,
+    BlastMethod,
     FailOn,
     Force,
     Json,
@@ -161,8 +161,8 @@ def batch(
     line: LineName = "",
     settings: Settings = None,
     blast: Annotated[
-        Blast, typer.Option("--blast", help="estimate: delivery by hand, quick; integrated: every blast followed in time.")
-    ] = Blast.estimate,
+        BlastMethod, typer.Option("--blast", help="estimate: delivery by hand, quick; integrated: every blast followed in time.")
+    ] = BlastMethod.estimate,
     fail_on: Annotated[
         FailOn, typer.Option("--fail-on", help="End with code 5 if a row has findings of this level or above.")
     ] = FailOn.never,
@@ -173,7 +173,7 @@ def batch(
 
     A cell that a spreadsheet would run (it begins with =, +, - or @ and is no number) gets an apostrophe in front; see --raw.
     """
-    integrate = blast is Blast.integrated
+    integrate = blast is BlastMethod.integrated
     _do("batch", "run_batch", table, output, base, of or [], line, settings or [], integrate, fail_on.value, raw, force)
 
 

@@ -13,15 +13,15 @@ from numpy.typing import NDArray
 
 from purgecalc.cli.console import tell, unseen
 from purgecalc.cli.output import Target
-from purgecalc.cli.progress import SAMPLE, Progress
+from purgecalc.cli.progress import TIMED_SAMPLE, Progress
 from purgecalc.errors import FindingsAtOrAbove, NoPhysicalAnswer, Problem, ScenarioError, UsageError
 from purgecalc.rules import Level
 from purgecalc.scenario.read import load_below
 from purgecalc.studies.batch import IMPOSSIBLE, Batch
 from purgecalc.studies.spreadsheet import inert_rows, inert_words
-from purgecalc.studies.table import Part, Table, opened, rows_of
+from purgecalc.studies.table import CsvTable, RowsRead, opened, rows_of
 
-SHOWN = 20
+PROBLEMS_SHOWN = 20
 """Bad rows told on the screen; the rest stand in the output."""
 
 
@@ -74,12 +74,12 @@ def _watched(progress: Progress, before: int, whole: int) -> Callable[[int, int]
     return at and (lambda done, _: at(before + done, whole))
 
 
-def _try_out(batch: Batch, part: Part, whole: int, progress: Progress) -> None:
+def _try_out(batch: Batch, part: RowsRead, whole: int, progress: Progress) -> None:
     """Say how long the whole table will take, judged by its first rows."""
-    if whole > SAMPLE and len(part.text) >= SAMPLE:
-        columns = {head: values[:SAMPLE] for head, values in part.columns.items()}
-        faults = {i: fault for i, fault in part.faults.items() if i < SAMPLE}
-        progress.try_out(lambda: batch.run(columns, None, faults), whole / SAMPLE)
+    if whole > TIMED_SAMPLE and len(part.text) >= TIMED_SAMPLE:
+        columns = {head: values[:TIMED_SAMPLE] for head, values in part.columns.items()}
+        faults = {i: fault for i, fault in part.faults.items() if i < TIMED_SAMPLE}
+        progress.try_out(lambda: batch.run(columns, None, faults), whole / TIMED_SAMPLE)
 
 
 class _Ahead:
@@ -90,14 +90,14 @@ class _Ahead:
         self._size = file.stat().st_size if name != "-" and file.is_file() else 0
         self._rows = self._letters = 0
 
-    def rows(self, part: Part) -> int:
+    def rows(self, part: RowsRead) -> int:
         """In all, once this part has been read too; 0 where nobody knows."""
         self._rows += len(part.text)
         self._letters += sum(map(len, part.text)) + len(part.text)
         return round(self._rows * max(1.0, self._size / self._letters)) if self._size else 0
 
 
-def _first_row(table: Table, part: Part | None) -> list[str]:
+def _first_row(table: CsvTable, part: RowsRead | None) -> list[str]:
     """Settings of the first row, for a base that is whole only with them."""
     if part is None or 0 in part.faults:
         return []
@@ -107,18 +107,18 @@ def _first_row(table: Table, part: Part | None) -> list[str]:
 class _Tally:
     """What is told at the end: verdicts counted, the first bad rows with line and reason."""
 
-    def __init__(self, table: Table) -> None:
+    def __init__(self, table: CsvTable) -> None:
         self.table, self.rows, self.bad = table, 0, 0
         self.verdicts: Counter[str] = Counter()
         self.first: list[Problem] = []
 
-    def add(self, part: Part, result: dict) -> None:  # type: ignore[type-arg]
+    def add(self, part: RowsRead, result: dict) -> None:  # type: ignore[type-arg]
         self.rows += len(part.text)
         counts = Counter(result["verdict"].tolist())
         self.bad += counts.pop("", 0)
         self.verdicts.update(counts)
-        if len(self.first) < SHOWN:
-            for i in (result["problem"] != "").nonzero()[0][: SHOWN - len(self.first)]:
+        if len(self.first) < PROBLEMS_SHOWN:
+            for i in (result["problem"] != "").nonzero()[0][: PROBLEMS_SHOWN - len(self.first)]:
                 self.first.append(Problem("", result["problem"][i], self.table.name, part.at[i]))
 
     def told(self, integrated: bool) -> str:

@@ -84,17 +84,17 @@ def list_probes(as_json: bool) -> None:
 
 def list_hoses(as_json: bool) -> None:
     """Hose materials and fittings of the catalogue."""
-    from purgecalc.catalogue.fittings import NAMES
+    from purgecalc.catalogue.fittings import FITTING_NAMES
     from purgecalc.catalogue.hoses import STOCK_BORES, STOCK_ORIGIN, hose_materials
 
     if as_json:
         data = {m.name: {"title": m.title, "roughness": m.roughness.text, "origin": m.origin} for m in hose_materials().values()}
         stock = {"sizes": list(STOCK_BORES), "origin": STOCK_ORIGIN}
-        say(json.dumps({"schema": SCHEMA, "materials": data, "fittings": list(NAMES), "stock_bores": stock}, indent=1))
+        say(json.dumps({"schema": SCHEMA, "materials": data, "fittings": list(FITTING_NAMES), "stock_bores": stock}, indent=1))
         return
     for m in hose_materials().values():
         say(f"{m.name:<14} roughness {m.roughness.text:<6} ({m.range})  {m.origin}")
-    say("fittings: " + ", ".join(NAMES))
+    say("fittings: " + ", ".join(FITTING_NAMES))
     say(f"stock bores: {', '.join(STOCK_BORES)} ({STOCK_ORIGIN})")
 
 

@@ -16,7 +16,7 @@ from purgecalc.scenario.read import read_text as scenario_text
 from purgecalc.studies.commissioning import Commissioning, gather, outside_lines
 from purgecalc.studies.readings import Readings, blank_form, read_form
 
-FORMS = (".html", ".pdf", ".md")
+NOTE_FORMS = (".html", ".pdf", ".md")
 
 
 def run_note(file: str, settings: list[str], output: str, readings: str, filled: str, card: bool, force: bool) -> None:
@@ -24,8 +24,8 @@ def run_note(file: str, settings: list[str], output: str, readings: str, filled:
     form = Path(output).suffix.lower() if output else ""
     if file == filled == "-":
         raise UsageError("standard input can be read once; name a file for the scenario or for --with")
-    if output and form not in FORMS:
-        raise UsageError(f"-o {output}: note writes {', '.join(FORMS)}")
+    if output and form not in NOTE_FORMS:
+        raise UsageError(f"-o {output}: note writes {', '.join(NOTE_FORMS)}")
     if readings and Path(readings).suffix.lower() != ".toml":
         raise UsageError(f"--readings {readings}: the form is a .toml file")
     if card and readings and not output:

@@ -25,7 +25,7 @@ class FailOn(StrEnum):
     never = "never"
 
 
-class Blast(StrEnum):
+class BlastMethod(StrEnum):
     """How the delivery of a blast is come by."""
 
     estimate = "estimate"

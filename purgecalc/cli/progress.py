@@ -13,9 +13,9 @@ from purgecalc.cli.leaving import undone
 
 LONG, SOON = 5.0, 1.0
 """Seconds: of what takes longer it is said how long; what takes less shows no bar."""
-SAMPLE = 256
+TIMED_SAMPLE = 256
 """Designs worked out to see how long they take."""
-TOGETHER = 1.7
+QUICKER_AMONG_MANY = 1.7
 """How many times as long a design takes in a sample as among thousands: 1.1 with a receiver, 2.7 with a direct source."""
 
 
@@ -42,7 +42,7 @@ class Progress:
         if self.at is not None:
             start = time.monotonic()
             sample()
-            self.expect((time.monotonic() - start) * times / TOGETHER)
+            self.expect((time.monotonic() - start) * times / QUICKER_AMONG_MANY)
 
     def expect(self, seconds: float) -> None:
         """Say beforehand how long it will take, where that is long, and that it goes on."""

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from purgecalc.cli.console import show_page, width_of
 from purgecalc.cli.output import Target
-from purgecalc.cli.progress import SAMPLE, Progress
+from purgecalc.cli.progress import TIMED_SAMPLE, Progress
 from purgecalc.errors import UsageError
 from purgecalc.reports.page import Page
 from purgecalc.reports.sweep import print_sweep
@@ -17,7 +17,7 @@ from purgecalc.scenario.read import load_below
 from purgecalc.studies.sweep import Sweep, axis, first_settings, is_affordable, sample, size, sweep, with_present
 from purgecalc.studies.table import rows_of
 
-FORMS = (".csv", ".html", ".png", ".svg")
+SWEEP_FORMS = (".csv", ".html", ".png", ".svg")
 
 
 def run_sweep(
@@ -25,9 +25,9 @@ def run_sweep(
 ) -> None:
     """Vary, show, and write where a file is named."""
     suffix = Path(output).suffix.lower() if output else ""
-    if output and suffix not in FORMS:
-        raise UsageError(f"-o {output}: sweep writes {', '.join(FORMS)}")
-    if len(vary) > (2 if suffix in FORMS[1:] else 3):
+    if output and suffix not in SWEEP_FORMS:
+        raise UsageError(f"-o {output}: sweep writes {', '.join(SWEEP_FORMS)}")
+    if len(vary) > (2 if suffix in SWEEP_FORMS[1:] else 3):
         raise UsageError("a picture shows one or two figures varied" if len(vary) < 4 else "at most three figures can be varied")
     target = Target(output, force, [file]) if output else None
     axes = [axis(text) for text in vary]
@@ -38,7 +38,7 @@ def run_sweep(
     integrate = blast == "integrated" or (blast == "auto" and is_affordable(axes, scenario))
     with Progress("designs") as progress:
         if integrate and not is_affordable(axes, scenario):
-            few = sample(axes, SAMPLE)
+            few = sample(axes, TIMED_SAMPLE)
             progress.try_out(lambda: sweep(scenario, few, of, integrate, line), size(axes) / size(few))
         done = sweep(scenario, axes, of, integrate, line, progress.at)
     page = Page(width_of(sys.stdout))

@@ -15,14 +15,14 @@ from purgecalc.scenario import load
 from purgecalc.studies.trace import BlastTrace, trace
 from purgecalc.units import show
 
-FORMS = (".csv", ".svg", ".png")
+TRACE_FORMS = (".csv", ".svg", ".png")
 
 
 def run_trace(file: str, settings: list[str], line: str, output: str, force: bool) -> None:
     """Follow a blast in time, on the screen or into a file."""
     suffix = Path(output).suffix.lower() if output else ""
-    if output and suffix not in FORMS:
-        raise UsageError(f"-o {output}: trace writes {', '.join(FORMS)}")
+    if output and suffix not in TRACE_FORMS:
+        raise UsageError(f"-o {output}: trace writes {', '.join(TRACE_FORMS)}")
     target = Target(output, force, [file]) if output else None
     history = trace(chosen(design_all(load(file, settings).lines, unsteady=False, corners=False), line))
     if target is None:

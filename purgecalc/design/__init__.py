@@ -52,7 +52,7 @@ class Design:
 
     inputs: Inputs
     sheet: Sheet
-    supply: air_sources.Supply
+    supply: air_sources.LineSupply
     cycle: Cycle | None = None
     """The simulated cycle, for drawing; single designs of oxygen probes only."""
     corner: str = NORMAL

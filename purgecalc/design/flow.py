@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from purgecalc.air_sources import Supply
+from purgecalc.air_sources import LineSupply
 from purgecalc.design.blast import hose_is_flooded
 from purgecalc.design.holes import coefficient
 from purgecalc.design.line import airway, read_for_airway
@@ -37,7 +37,7 @@ def refuse_if_no_flow(sheet: Sheet, inputs: Inputs, highest: Node) -> None:
     )
 
 
-def steady_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+def steady_flow(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:
     """Operating point of source, valve, hose, check valve and head; then each element by its own formula."""
     point = operating_point.solve(airway(sheet, inputs), supply.law)
     worst = float(np.nanmax(np.abs(point.mismatch))) if np.any(np.isfinite(point.mismatch)) else float("nan")
@@ -106,7 +106,7 @@ def who_chokes(sheet: Sheet, inputs: Inputs) -> None:
         sheet.do(valve.chokes, p_1=sheet["source.pressure"], p_2=sheet["hose.fed_pressure"], b=inputs["valve.critical_ratio"])
 
 
-def rated_pressures(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+def rated_pressures(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:
     """Highest pressure of the source and the ratings it is held against, all as a gauge reads them."""
     p_atm = sheet["site.pressure"]
     sheet.do(

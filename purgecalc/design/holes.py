@@ -21,7 +21,7 @@ from purgecalc.working import Given, Node, Num, Origin, Sheet, Step
 UNSAID = "0.72"
 LEAST, MOST = 0.60, 0.84
 """A thin plate near rest, and the most a drilled hole of any wall was seen to have: ends of the band where nobody says."""
-_ROUNDS = 25
+_HOLE_ROUNDS = 25
 """Each leaves a third of the last one's error at most: the coefficient moves that little with the pressure."""
 
 
@@ -57,7 +57,7 @@ def coefficient_for(sheet: Sheet, id: str, p_b: Node, pressure: Callable[[Num], 
         return sheet["head.discharge_coefficient"]
     w = sheet["head.thinness"]
     C_d: Num = C_THICK.value + 0 * w.value
-    for _ in range(_ROUNDS):
+    for _ in range(_HOLE_ROUNDS):
         C_d = hd.coefficient_of_wall(w.value, p_b.value / pressure(C_d))
     how = "worked round by round until it is the coefficient at the pressure it leads to"
     title = "Discharge coefficient of the holes there"

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from purgecalc.air_sources import Supply
+from purgecalc.air_sources import LineSupply
 from purgecalc.design.line import airway, read_for_airway
 from purgecalc.design.reach import strongest_law
 from purgecalc.formulas import moisture as mo
@@ -34,7 +34,7 @@ class _Moment:
     p_run: Node
 
 
-def moisture(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+def moisture(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:
     """Dew and frost point, and where the route is stated what falls out on it. Nothing without ``moisture``."""
     if "moisture.intake_humidity" not in inputs:
         return
@@ -105,7 +105,7 @@ def _dew_and_frost(sheet: Sheet, id: str, where: str, e: Node) -> None:
     sheet.do(mo.falls_out_at, as_id=f"moisture.{id}_falls_out", title=title, T_dew=dew, T_frost=frost)
 
 
-def _either_end(sheet: Sheet, inputs: Inputs, supply: Supply) -> tuple[_Moment, _Moment]:
+def _either_end(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> tuple[_Moment, _Moment]:
     """A receiver as a blast begins at either end of the switch band."""
     law, rests = strongest_law(sheet, supply, supply.highest_possible)
     point = operating_point.solve(airway(sheet, inputs), law)

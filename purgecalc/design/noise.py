@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from purgecalc.air_sources import AirSource, Supply
+from purgecalc.air_sources import AirSource, LineSupply
 from purgecalc.design.line import airway
 from purgecalc.design.reach import strongest_law, thrust_of
 from purgecalc.formulas import head as hd
@@ -21,7 +21,7 @@ from purgecalc.inputs import Inputs
 from purgecalc.working import Given, Origin, Sheet
 
 
-def noise_in_air(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+def noise_in_air(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:
     """Level at the ear of a head that blows with its holes in air. Nothing without ``noise``."""
     if "noise.ear_distance" not in inputs:
         return

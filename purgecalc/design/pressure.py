@@ -12,7 +12,7 @@ STOP is by what is stated).
 
 from __future__ import annotations
 
-from purgecalc.air_sources import Supply
+from purgecalc.air_sources import LineSupply
 from purgecalc.design.holes import with_holes
 from purgecalc.design.line import airway
 from purgecalc.design.reach import strongest_law, thrust_of
@@ -25,7 +25,7 @@ from purgecalc.working import Node, Sheet, constant, renamed
 ONE_HOLE = constant("n_one", 1.0, "", "one hole left open", DERIVED.at("worst case"))
 
 
-def pressure(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+def pressure(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:
     """Highest pressure, warm hose, coverage, blocked head, dead end, energy stored."""
     high = _highest(sheet, inputs, supply)
     _warm_hose(sheet, inputs)
@@ -47,12 +47,12 @@ def _warm_hose(sheet: Sheet, inputs: Inputs) -> None:
     material, warmest = inputs.choices.get("hose.material"), inputs.get("hose.warmest")
     if "hose.rated_gauge" not in sheet or material == "rubber" or not (warmest or material):
         return
-    k_T, read = ps.LOSSES.get(material or "", ps.HOSE_LOSS), inputs.words("hose.material")
+    k_T, read = ps.RATING_LOSSES.get(material or "", ps.HOSE_LOSS), inputs.words("hose.material")
     T = warmest or inputs["site.air_temperature"]
     sheet.do(ps.hose_rating, p_rated=sheet["hose.rated_gauge"], k_T=k_T, T=T, read=read)
 
 
-def _highest(sheet: Sheet, inputs: Inputs, supply: Supply) -> Node:
+def _highest(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> Node:
     """Highest pressure with the switch stuck: what relief valve or dead-head leaves; the cut-out only where neither is known."""
     dead, receiver = sheet["source.highest_gauge"], inputs.choice("source.kind") == "receiver"
     if receiver and supply.stops is not None:
@@ -71,7 +71,7 @@ def _highest(sheet: Sheet, inputs: Inputs, supply: Supply) -> Node:
     return sheet.do(ps.highest_pressure, p_dead=dead, p_rel=p_rel)
 
 
-def _blocked_head(sheet: Sheet, inputs: Inputs, supply: Supply, high: Node) -> None:
+def _blocked_head(sheet: Sheet, inputs: Inputs, supply: LineSupply, high: Node) -> None:
     """All but one hole blocked, a receiver as high as its relief valve lets it go: the most a jet can put on the face."""
     p_b = sheet["water.back_pressure"]
     title = "Area of one hole"

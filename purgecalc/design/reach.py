@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from purgecalc.air_sources import Supply
+from purgecalc.air_sources import LineSupply
 from purgecalc.design.holes import coefficient, coefficient_for
 from purgecalc.design.line import airway, read_for_airway
 from purgecalc.formulas import head as hd
@@ -16,7 +16,7 @@ from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Num, Sheet, Step
 
 
-def longest_hose(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+def longest_hose(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:
     """Longest hose of this bore at which the jet still reaches its floor and the source stays within its rating."""
     T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
     A_h = sheet["head.hole_area"]
@@ -86,7 +86,7 @@ def _length_between(sheet: Sheet, inputs: Inputs, id: str, p_s: Node, head: Node
     return sheet.do(hose.length_for_flow, as_id=f"{id}.length", D=bore, f=f, p_in=p_in, p_out=out, m=m, A=area, T=T, K=K)
 
 
-def strongest_law(sheet: Sheet, supply: Supply, high: Node) -> tuple[operating_point.Supply, Mapping[str, Node]]:
+def strongest_law(sheet: Sheet, supply: LineSupply, high: Node) -> tuple[operating_point.Supply, Mapping[str, Node]]:
     """The source at its highest, with what that was made of: a receiver at ``high`` (absolute), behind its regulator if any."""
     if supply.law.pressure is None:
         return supply.law, supply.rests_on()
@@ -95,7 +95,7 @@ def strongest_law(sheet: Sheet, supply: Supply, high: Node) -> tuple[operating_p
     return operating_point.Supply(pressure=np.asarray(pressure, float)), {"p_high": high} | ({"p_reg": held} if held else {})
 
 
-def strongest_flow(sheet: Sheet, inputs: Inputs, supply: Supply) -> None:
+def strongest_flow(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:
     """Steady flow from a receiver at its highest pressure: what its largest blast is estimated from."""
     p: Node = supply.highest_possible
     if "source.regulator_absolute" in sheet:

@@ -28,7 +28,7 @@ SCAN, SCANS_A_RESET = 1.0, 100
 """A controller scans once a second, and a hundred times in its integral time where that is short (our judgement)."""
 MOST_STEPS = 20_000
 """A controller so quick that more would be wanted scans less often; the step says how often it did."""
-PARTS = 6
+STEPS_PER_PART = 6
 """Steps of air on, and of everything else in it that has a beginning and an end: a curve of fewer has corners."""
 DRAWN = 3600.0
 """Time (s) after release that is simulated at most: a loop that has not settled by then is not tuned."""
@@ -47,18 +47,18 @@ def released(sheet: Sheet, inputs: Inputs) -> cy.Cycle | None:
     after = min(float(sheet["schedule.interval"].value) - busy, DRAWN)
     if not has_loop(inputs):
         step = (busy + after) / POINTS
-        return cy.simulate(*_still(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=PARTS)
+        return cy.simulate(*_still(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=STEPS_PER_PART)
     step = max(min(SCAN, inputs["loop.integral_time"].value / SCANS_A_RESET), (busy + after) / MOST_STEPS)
-    loop = cy.simulate(*_closed(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=PARTS)
+    loop = cy.simulate(*_closed(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=STEPS_PER_PART)
     sheet.add(inputs["loop.actuator_t90"])
     _after_release(sheet, inputs, loop, step)
-    return loop.thinned(POINTS, PARTS)
+    return loop.thinned(POINTS, STEPS_PER_PART)
 
 
-def _blast(sheet: Sheet, inputs: Inputs) -> cy.Blast:
+def _blast(sheet: Sheet, inputs: Inputs) -> cy.CycleTimes:
     substitute = inputs.get("outputs.substitute_value")
     held = treatment(inputs)
-    return cy.Blast(
+    return cy.CycleTimes(
         lead=inputs["schedule.hold_lead"].value,
         blast=inputs["schedule.blast"].value,
         hold_off=inputs["schedule.hold_off"].value,

@@ -11,7 +11,7 @@ from purgecalc.inputs import Inputs
 from purgecalc.references import COMMON_PRACTICE
 from purgecalc.working import Given, Node, Num, Origin, Sheet, Step, constant
 
-VERDICTS = ("not needed", "justified", "another method")
+WORTH_VERDICTS = ("not needed", "justified", "another method")
 """What ``worth.verdict`` counts."""
 EVERY = {
     name: constant(f"W_{name.split()[0]}", period, "s", f"time between wipes: {name}", COMMON_PRACTICE.at())
@@ -111,7 +111,7 @@ def _total(sheet: Sheet, inputs: Inputs, name: str, mean: Node, end: Node, spent
 
 
 def _verdict(ways: list[Way], tol: Node) -> Num:
-    """Index into ``VERDICTS``, element by element."""
+    """Index into ``WORTH_VERDICTS``, element by element."""
     *others, (_, end, total) = ways
     costs = [np.where(np.abs(b.value) <= tol.value, t.value, np.inf) for _, b, t in others]
     cheapest = np.minimum.reduce(np.broadcast_arrays(*costs))

@@ -22,6 +22,8 @@ from purgecalc.working import (
 R_AIR = constant("R_air", 287.05287, "J/(kg*K)", "specific gas constant of dry air", ISO_2533.at("table 1"))
 R_VAPOUR = constant("R_vapour", 461.523, "J/(kg*K)", "specific gas constant of water vapour", DERIVED.at("8.314462/0.0180153"))
 GAMMA = constant("gamma", 1.4, "", "ratio of specific heats of air", ISO_2533.at("table 1"))
+KAPPA = (GAMMA.value - 1) / GAMMA.value
+"""Exponent of temperature over pressure in isentropic flow of air."""
 G = constant("g", 9.80665, "m/s**2", "standard acceleration of free fall", ISO_2533.at("table 1"))
 P_STANDARD = constant("p_0", 101325.0, "Pa", "standard sea-level pressure", ISO_2533.at("table 1"))
 RHO_ANR = constant("rho_ANR", 1.185, "kg/m**3", "density of air in the ISO 8778 state", ISO_8778.at("as used by ISO 6358-1"))

@@ -15,7 +15,7 @@ import numpy as np
 
 from purgecalc.formulas.air import G
 from purgecalc.formulas.site import ICE, ONE_KELVIN  # noqa: F401  (named in printed equations)
-from purgecalc.references import DERIVED, OUR_JUDGEMENT, Source
+from purgecalc.references import DERIVED, OUR_JUDGEMENT, Work
 from purgecalc.working import (
     Kelvin,
     KgPerCubicMetre,
@@ -32,12 +32,12 @@ from purgecalc.working import (
 
 SurfaceTension: TypeAlias = Annotated[Num, Unit("N/m")]
 
-CLIFT = Source("Clift, Grace & Weber", "R. Clift, J. R. Grace and M. E. Weber, Bubbles, Drops and Particles (1978)", checked=True)
-HOLLAND_BRAGG = Source("Holland & Bragg", "F. A. Holland and R. Bragg, Fluid Flow for Chemical Engineers, 2nd ed.", checked=True)
-DAVIES_TAYLOR = Source("Davies & Taylor", "R. M. Davies and G. I. Taylor, Proc. R. Soc. A 200 (1950) 375", checked=True)
-SCHILLER_NAUMANN = Source("Schiller & Naumann", "L. Schiller and A. Naumann, Z. VDI 77 (1933) 318")
-KESTIN = Source("Kestin et al.", "J. Kestin, M. Sokolov and W. A. Wakeham, J. Phys. Chem. Ref. Data 7 (1978) 941")
-IAPWS = Source("IAPWS", "IAPWS Release on Surface Tension of Ordinary Water Substance (1994)")
+CLIFT = Work("Clift, Grace & Weber", "R. Clift, J. R. Grace and M. E. Weber, Bubbles, Drops and Particles (1978)", checked=True)
+HOLLAND_BRAGG = Work("Holland & Bragg", "F. A. Holland and R. Bragg, Fluid Flow for Chemical Engineers, 2nd ed.", checked=True)
+DAVIES_TAYLOR = Work("Davies & Taylor", "R. M. Davies and G. I. Taylor, Proc. R. Soc. A 200 (1950) 375", checked=True)
+SCHILLER_NAUMANN = Work("Schiller & Naumann", "L. Schiller and A. Naumann, Z. VDI 77 (1933) 318")
+KESTIN = Work("Kestin et al.", "J. Kestin, M. Sokolov and W. A. Wakeham, J. Phys. Chem. Ref. Data 7 (1978) 941")
+IAPWS = Work("IAPWS", "IAPWS Release on Surface Tension of Ordinary Water Substance (1994)")
 
 MU_20 = constant("mu_20", 1.002e-3, "Pa*s", "viscosity of water at 20 degC", KESTIN.at())
 MU_CGW = constant("mu_ref", 0.9e-3, "Pa*s", "viscosity the correlation for contaminated bubbles refers to", CLIFT.at("eq. 7-7"))

@@ -61,7 +61,7 @@ class Wiring:
 
 
 @dataclass(frozen=True)
-class Facts:
+class WiringFacts:
     """What a wiring does, as facts; what to do about them is for the rules.
 
     ``safe``: air on command only, and none on any loss. A weld is not counted in it, because a motor or a
@@ -169,9 +169,9 @@ def flows(wiring: Wiring, condition: Condition, *, commanded: bool | None = None
     return bool(air_flows(powered, float(wiring.load is Load.NORMALLY_OPEN_VALVE)))
 
 
-def judge(wiring: Wiring) -> Facts:
+def judge(wiring: Wiring) -> WiringFacts:
     """What the wiring does in every case."""
-    return Facts(wiring, {condition: flows(wiring, condition) for condition in Condition})
+    return WiringFacts(wiring, {condition: flows(wiring, condition) for condition in Condition})
 
 
 def every_wiring() -> tuple[Wiring, ...]:

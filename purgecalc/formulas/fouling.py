@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, OUR_JUDGEMENT, Source
+from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, OUR_JUDGEMENT, Work
 from purgecalc.working import ConcentrationRate, KgPerCubicMetre, PerSecond, Ratio, Second, constant, formula
 
-VERHULST = Source("Verhulst", "P. F. Verhulst, Corresp. math. phys. 10 (1838) 113 (logistic growth)")
+VERHULST = Work("Verhulst", "P. F. Verhulst, Corresp. math. phys. 10 (1838) 113 (logistic growth)")
 
 FOULING_LEFT = constant("X_wiped", 0.05, "", "fouling when wiped, and a wipe leaves of it what a blast would", OUR_JUDGEMENT.at())
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from purgecalc.formulas.air import GAMMA, R_AIR
+from purgecalc.formulas.air import GAMMA, KAPPA, R_AIR
 from purgecalc.references import CENGEL, DERIVED, OUR_JUDGEMENT, PERRY, SHAPIRO, WEISBACH
 from purgecalc.working import (
     Kelvin,
@@ -24,7 +24,6 @@ from purgecalc.working import (
 )
 
 _G = GAMMA.value
-_KAPPA = (_G - 1) / _G
 CRITICAL_RATIO = constant(
     "r_crit", (2 / (_G + 1)) ** (_G / (_G - 1)), "", "critical pressure ratio of a nozzle", SHAPIRO.at("eq. 4.18, gamma 1.4")
 )
@@ -55,8 +54,8 @@ def hole_area(n: Ratio, d: Metre) -> SquareMetre:
 def flow_function(r: Num) -> Num:
     """Isentropic flow function psi of the pressure ratio r = p_back/p_0, held at its maximum below the critical ratio."""
     bounded = np.clip(r, CRITICAL_RATIO.value, 1.0)
-    fall = -np.expm1(_KAPPA * np.log(bounded))  # 1 - r**kappa without loss of digits near r = 1
-    out: Num = np.sqrt(2 / _KAPPA * fall) * bounded ** (1 / _G)
+    fall = -np.expm1(KAPPA * np.log(bounded))  # 1 - r**kappa without loss of digits near r = 1
+    out: Num = np.sqrt(2 / KAPPA * fall) * bounded ** (1 / _G)
     return out
 
 
@@ -162,7 +161,7 @@ def mass_flow(C_d: Ratio, A_h: SquareMetre, p_h: Pascal, p_b: Pascal, T: Kelvin)
 def jet_velocity(p_h: Pascal, p_b: Pascal, T: Kelvin) -> MetrePerSecond:
     """Velocity at the exit plane of a hole, in steady flow; absolute pressures, ``p_h`` ahead of the hole."""
     r = np.maximum(p_b / p_h, CRITICAL_RATIO.value)
-    return np.sqrt(2 / _KAPPA * R_AIR.value * T * -np.expm1(_KAPPA * np.log(r)))
+    return np.sqrt(2 / KAPPA * R_AIR.value * T * -np.expm1(KAPPA * np.log(r)))
 
 
 @formula(
@@ -220,7 +219,7 @@ def jet_thrust_ratio(F: Newton, F_ref: Newton) -> Ratio:
 )
 def isentropic_mach(p_h: Pascal, p_b: Pascal) -> Ratio:
     """Mach number reached when stagnation pressure ``p_h`` expands to ``p_b``."""
-    return np.sqrt(2 / (_G - 1) * np.expm1(-_KAPPA * np.log(p_b / p_h)))
+    return np.sqrt(2 / (_G - 1) * np.expm1(-KAPPA * np.log(p_b / p_h)))
 
 
 @formula(
@@ -255,6 +254,6 @@ def choked(p_h: Pascal, p_b: Pascal) -> Ratio:
 
 def excess_root(u: Any) -> Any:
     """sqrt(p_h/p_b - 1) at flow u, counted in A_h p_b/sqrt(R T)."""
-    warm = np.log1p(_KAPPA * u * u / (1 + np.sqrt(1 + 2 * _KAPPA * u * u)))
+    warm = np.log1p(KAPPA * u * u / (1 + np.sqrt(1 + 2 * KAPPA * u * u)))
     choking = PSI_CHOKED.value / CRITICAL_RATIO.value
-    return np.sqrt(np.where(u >= choking, u / PSI_CHOKED.value - 1, np.expm1(warm / _KAPPA)))
+    return np.sqrt(np.where(u >= choking, u / PSI_CHOKED.value - 1, np.expm1(warm / KAPPA)))

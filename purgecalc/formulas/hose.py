@@ -92,14 +92,14 @@ def laminar_friction(Re: Ratio) -> Ratio:
     return 64 / np.maximum(Re, 1e-9)
 
 
-_LN10_2 = 2 / math.log(10)  # a plain number, which leaves arrays of single precision what they are
+LN10_2 = 2 / math.log(10)  # a plain number, which leaves arrays of single precision what they are
 
 
 def colebrook_step(x: Num, rough: Num, Re: Num) -> Num:
     """One Newton step for x = 1/sqrt(f); ``rough`` is eps/(3.7 D)."""
     inside = rough + 2.51 * x / Re
-    slope = 1 + _LN10_2 * 2.51 / (Re * inside)
-    return x - (x + _LN10_2 * np.log(inside)) / slope
+    slope = 1 + LN10_2 * 2.51 / (Re * inside)
+    return x - (x + LN10_2 * np.log(inside)) / slope
 
 
 @formula(
@@ -140,8 +140,8 @@ def friction_step(re: Num, rough: Num, x: Num) -> tuple[Num, Num, Num]:
     """Friction factor, its slope in ln Re, and the improved x = 1/sqrt(f) of turbulent flow."""
     per_re = 2.51 / np.maximum(re, 500.0)  # below, laminar flow alone counts
     inside = rough + per_re * x
-    pull = _LN10_2 * per_re / inside
-    x = (x * pull - _LN10_2 * np.log(inside)) / (1 + pull)
+    pull = LN10_2 * per_re / inside
+    x = (x * pull - LN10_2 * np.log(inside)) / (1 + pull)
     turbulent, laminar = 1 / (x * x), 64 / np.maximum(re, 1e-9)
     width = RE_TURBULENT.value - RE_LAMINAR.value
     w = np.minimum(np.maximum((re - RE_LAMINAR.value) / width, 0.0), 1.0)

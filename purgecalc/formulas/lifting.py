@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from purgecalc.formulas.air import G
-from purgecalc.references import DERIVED, Source
+from purgecalc.references import DERIVED, Work
 from purgecalc.working import KgPerCubicMetre, Kilogram, Metre, Newton, Ratio, SquareMetre, constant, formula
 
-INDG143 = Source("INDG143", "UK Health and Safety Executive, INDG143 Manual handling at work, a brief guide")
+INDG143 = Work("INDG143", "UK Health and Safety Executive, INDG143 Manual handling at work, a brief guide")
 
 NEWTON_METRE = constant("N_m", 1.0, "N*m", "one newton metre", DERIVED.at("unit"))
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from purgecalc.formulas.air import GAMMA, R_AIR, RHO_ANR, G
+from purgecalc.formulas.air import GAMMA, KAPPA, R_AIR, RHO_ANR, G
 from purgecalc.formulas.head import CRITICAL_RATIO, PSI_CHOKED
 from purgecalc.formulas.valve import T_ANR
 from purgecalc.references import DERIVED, ISO_6358, OUR_JUDGEMENT
@@ -29,7 +29,6 @@ from purgecalc.working import (
 )
 
 _G = GAMMA.value
-_KAPPA = (_G - 1) / _G
 
 F_REFERENCE = constant(
     "F_ref", 0.150, "N", "thrust that jets are compared with",
@@ -71,7 +70,7 @@ def thrust_floor(ratio_floor: Ratio, F_ref: Newton) -> Newton:
 def head_pressure_for_thrust(F: Newton, p_b: Pascal, C_d: Ratio, A_h: SquareMetre) -> Pascal:
     """Inverse of the thrust of the holes; absolute pressures."""
     x = F / (_G * p_b * C_d * A_h)
-    return p_b * (1 + (_G - 1) / 2 * np.minimum(x, 1.0)) ** (1 / _KAPPA) + p_b * _G / ((_G + 1) * CRITICAL_RATIO.value) * (
+    return p_b * (1 + (_G - 1) / 2 * np.minimum(x, 1.0)) ** (1 / KAPPA) + p_b * _G / ((_G + 1) * CRITICAL_RATIO.value) * (
         np.maximum(x, 1.0) - 1
     )
 
@@ -90,8 +89,8 @@ def head_pressure_for_thrust(F: Newton, p_b: Pascal, C_d: Ratio, A_h: SquareMetr
 def head_pressure_for_flow(m: KgPerSecond, C_d: Ratio, A_h: SquareMetre, p_b: Pascal, T: Kelvin) -> Pascal:
     """Inverse of the nozzle flow; absolute pressures."""
     c = C_d * A_h / np.sqrt(R_AIR.value * T)
-    w = (m / (c * p_b)) ** 2 * _KAPPA / 2
-    r = (2 / (1 + np.sqrt(1 + 4 * w))) ** (1 / _KAPPA)
+    w = (m / (c * p_b)) ** 2 * KAPPA / 2
+    r = (2 / (1 + np.sqrt(1 + 4 * w))) ** (1 / KAPPA)
     return np.where(r > CRITICAL_RATIO.value, p_b / r, m / (c * PSI_CHOKED.value))[()]
 
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from purgecalc.formulas.air import R_AIR, R_VAPOUR
 from purgecalc.formulas.site import ICE, ONE_KELVIN  # noqa: F401  (named in printed equations)
-from purgecalc.references import DERIVED, OUR_JUDGEMENT, Source
+from purgecalc.references import DERIVED, OUR_JUDGEMENT, Work
 from purgecalc.working import (
     Kelvin,
     Kilogram,
@@ -23,10 +23,10 @@ from purgecalc.working import (
     formula,
 )
 
-WMO_8 = Source("WMO-No. 8", "WMO-No. 8 Guide to Meteorological Instruments and Methods of Observation, Annex 4.B")
-ISO_8573 = Source("ISO 8573-1", "ISO 8573-1:2010 Compressed air, contaminants and purity classes", checked=True)
-ISA_7 = Source("ISA-7.0.01", "ANSI/ISA-7.0.01 Quality standard for instrument air")
-JOULE_THOMSON = Source("reference equation of air", "E. W. Lemmon et al., J. Phys. Chem. Ref. Data 29 (2000) 331")
+WMO_8 = Work("WMO-No. 8", "WMO-No. 8 Guide to Meteorological Instruments and Methods of Observation, Annex 4.B")
+ISO_8573 = Work("ISO 8573-1", "ISO 8573-1:2010 Compressed air, contaminants and purity classes", checked=True)
+ISA_7 = Work("ISA-7.0.01", "ANSI/ISA-7.0.01 Quality standard for instrument air")
+JOULE_THOMSON = Work("reference equation of air", "E. W. Lemmon et al., J. Phys. Chem. Ref. Data 29 (2000) 331")
 
 E_0 = constant("e_0", 611.2, "Pa", "vapour pressure over water or ice at 0 degC in the Magnus form", WMO_8.at("6.112 hPa"))
 ICE_DENSITY = constant("rho_ice", 917.0, "kg/m**3", "density of ice", OUR_JUDGEMENT.at("clear ice; hoar is lighter"))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT, Citation, Source
+from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT, Citation, Work
 from purgecalc.working import (
     KgPerSecond,
     Metre,
@@ -22,12 +22,12 @@ from purgecalc.working import (
     formula,
 )
 
-JET_NOISE = Source("jet noise", "acoustic efficiency of subsonic and sonic jets, Lighthill's law of the eighth power")
-NOISE_UK = Source(
+JET_NOISE = Work("jet noise", "acoustic efficiency of subsonic and sonic jets, Lighthill's law of the eighth power")
+NOISE_UK = Work(
     "SI 2005/1643", "Control of Noise at Work Regulations 2005, SI 2005/1643 (in Northern Ireland those of 2006, SR 2006/1)"
 )
-NOISE_EU = Source("2003/10/EC", "Directive 2003/10/EC Noise at work")
-OSHA_95 = Source("29 CFR 1910.95", "US 29 CFR 1910.95 Occupational noise exposure")
+NOISE_EU = Work("2003/10/EC", "Directive 2003/10/EC Noise at work")
+OSHA_95 = Work("29 CFR 1910.95", "US 29 CFR 1910.95 Occupational noise exposure")
 
 ETA_JET = constant("eta_ac", 1e-4, "", "acoustic efficiency of a sonic jet", JET_NOISE.at("order of magnitude"))
 W_REFERENCE = constant("W_ref", 1e-12, "W", "reference sound power", DERIVED.at("definition of the level"))

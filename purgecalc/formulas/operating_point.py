@@ -17,20 +17,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc.formulas import hose, source, valve
-from purgecalc.formulas.air import GAMMA, R_AIR
+from purgecalc.formulas.air import GAMMA, KAPPA, R_AIR
 from purgecalc.formulas.head import CRITICAL_RATIO, PSI_CHOKED, excess_root, thin_coefficient, thin_slope
 from purgecalc.working import Num
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 Chosen = slice | NDArray[np.intp]
-_KAPPA = (GAMMA.value - 1) / GAMMA.value
 _CHOKING = PSI_CHOKED.value / CRITICAL_RATIO.value
 TOLERANCE = 1e-9  # relative mismatch of mass flow accepted as closed
 SETTLED = 1e-4  # last relative step of the flow that leaves an error well below the tolerance
 QUICK, PATIENT, BISECTIONS = 3, 8, 60
 SETTLE_HEAD = 2  # Newton steps that settle the head pressure of thin holes at the last flow
-CHUNK = 16384
+SOLVED_AT_ONCE = 16384
 
 
 @dataclass(frozen=True)
@@ -148,8 +147,8 @@ class _Designs:
 
     def with_flow(self, size: int) -> Iterator[Chosen]:
         """The designs that have a flow, a chunk at a time: their numbers, or a slice where none is left out."""
-        for start in range(0, size, CHUNK):
-            piece = slice(start, min(start + CHUNK, size))
+        for start in range(0, size, SOLVED_AT_ONCE):
+            piece = slice(start, min(start + SOLVED_AT_ONCE, size))
             way, supply = self.take(piece)
             gives = supply.overcomes(way.p_open) & (np.asarray(way.hole_area) + way.thin_area > 0)
             which = np.flatnonzero(np.broadcast_to(gives, piece.stop - start))
@@ -196,7 +195,7 @@ def _settle(designs: _Designs, pieces: list[Chosen], states: Array, find: Find, 
         open_ = np.flatnonzero(~(settled & (np.abs(miss) <= TOLERANCE)))
         left.append(open_ + piece.start if isinstance(piece, slice) else piece[open_])
     together = np.concatenate(left)
-    return [together[i : i + CHUNK] for i in range(0, len(together), CHUNK)]
+    return [together[i : i + SOLVED_AT_ONCE] for i in range(0, len(together), SOLVED_AT_ONCE)]
 
 
 def march(v: Array, way: Airway) -> tuple[Array, Array, Array, Array, Array]:
@@ -205,8 +204,8 @@ def march(v: Array, way: Airway) -> tuple[Array, Array, Array, Array, Array]:
     Inner equations converged. In v the flow starts straight from zero and is smooth through choking.
     """
     head = way.p_back * (1 + v * v)
-    fall = _KAPPA * np.minimum(np.log1p(v * v), -np.log(CRITICAL_RATIO.value))
-    psi = np.sqrt(-2 / _KAPPA * np.expm1(-fall)) * np.exp(-fall / (_KAPPA * GAMMA.value))
+    fall = KAPPA * np.minimum(np.log1p(v * v), -np.log(CRITICAL_RATIO.value))
+    psi = np.sqrt(-2 / KAPPA * np.expm1(-fall)) * np.exp(-fall / (KAPPA * GAMMA.value))
     m = way.open_area(1 / (1 + v * v)) * head / np.sqrt(R_AIR.value * way.T) * psi
     area = hose.bore_area(way.D)
     outlet = np.maximum(head + way.crack, hose.choking_pressure(m, area, way.T))
@@ -265,9 +264,9 @@ def _head(m: Array, line: _Line, r: Array) -> tuple[Array, Array, Array]:
     """Head pressure at flow ``m``, its logarithmic slope, and the pressure ratio ``r`` of the holes a Newton step on."""
     way = line.way
     u = m * line.u / way.open_area(r)
-    root = np.sqrt(1 + 2 * _KAPPA * u * u)
+    root = np.sqrt(1 + 2 * KAPPA * u * u)
     warm = 0.5 * (1 + root)  # (p_h/p_b)**kappa while the holes are not choked
-    over = np.where(u >= _CHOKING, u / PSI_CHOKED.value, warm ** (1 / _KAPPA))
+    over = np.where(u >= _CHOKING, u / PSI_CHOKED.value, warm ** (1 / KAPPA))
     slope = np.minimum(u * u / (warm * root), 1.0)
     if way.all_thick:
         return way.p_back * over, slope, r

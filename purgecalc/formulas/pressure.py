@@ -14,7 +14,7 @@ from typing import Annotated, TypeAlias
 
 import numpy as np
 
-from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_2398, OUR_JUDGEMENT, Citation, Source
+from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_2398, OUR_JUDGEMENT, Citation, Work
 from purgecalc.working import (
     CubicMetre,
     Joule,
@@ -32,24 +32,24 @@ from purgecalc.working import (
 
 PerKelvin: TypeAlias = Annotated[Num, Unit("1/K")]
 
-OSHA_242 = Source("29 CFR 1910.242", "US 29 CFR 1910.242 Hand and portable powered tools", checked=True)
-OSHA_169 = Source("29 CFR 1910.169", "US 29 CFR 1910.169 Air receivers")
-ASME_VIII = Source("ASME VIII-1", "ASME Boiler and Pressure Vessel Code, Section VIII Division 1")
-EU_2014_29 = Source("2014/29/EU", "Directive 2014/29/EU Simple pressure vessels", checked=True)
-EU_2014_68 = Source("2014/68/EU", "Directive 2014/68/EU Pressure equipment")
-UK_PSSR = Source("PSSR 2000", "UK Pressure Systems Safety Regulations 2000 (SI 2000/128)")
-UK_SPVR = Source("UK SI 2016/1092", "UK Simple Pressure Vessels (Safety) Regulations 2016 (SI 2016/1092)")
-FREE_JET = Source("round jet", "far field of a turbulent round jet, decay constant 6.2")
+OSHA_242 = Work("29 CFR 1910.242", "US 29 CFR 1910.242 Hand and portable powered tools", checked=True)
+OSHA_169 = Work("29 CFR 1910.169", "US 29 CFR 1910.169 Air receivers")
+ASME_VIII = Work("ASME VIII-1", "ASME Boiler and Pressure Vessel Code, Section VIII Division 1")
+EU_2014_29 = Work("2014/29/EU", "Directive 2014/29/EU Simple pressure vessels", checked=True)
+EU_2014_68 = Work("2014/68/EU", "Directive 2014/68/EU Pressure equipment")
+UK_PSSR = Work("PSSR 2000", "UK Pressure Systems Safety Regulations 2000 (SI 2000/128)")
+UK_SPVR = Work("UK SI 2016/1092", "UK Simple Pressure Vessels (Safety) Regulations 2016 (SI 2016/1092)")
+FREE_JET = Work("round jet", "far field of a turbulent round jet, decay constant 6.2")
 
 OSHA_DEAD_END = constant("p_OSHA", 206842.72, "Pa", "dead-end pressure of cleaning air, gauge", OSHA_242.at("(b), 30 psi"))
 RELIEF_RISE = constant("k_relief", 0.10, "", "rise above the set pressure of a relief valve", COMMON_PRACTICE.at("10 %"))
 BURST_RATIO = constant("k_burst", 4.0, "", "burst over working pressure of an air hose", ISO_2398.at("4:1; 3:1 is met"))
 HOSE_REFERENCE = constant("T_hose", 293.15, "K", "temperature a hose is rated at", COMMON_PRACTICE.at("20 degC"))
 HOSE_LOSS = constant("k_hose", 0.01, "1/K", "rating a plastic hose loses per kelvin", OUR_JUDGEMENT.at("ask the maker's table"))
-TUBE_FACTORS = Source("DIN 73378", "DIN 73378 Polyamide tubes, factors of the working pressure by temperature")
-PIPE_FACTORS = Source("ISO 4427-1", "ISO 4427-1 Polyethylene pipes, factors of the pressure by temperature")
-MAKERS = Source("makers' tables", "makers' tables of pressure by temperature, which differ by a factor of two")
-LOSSES = {
+TUBE_FACTORS = Work("DIN 73378", "DIN 73378 Polyamide tubes, factors of the working pressure by temperature")
+PIPE_FACTORS = Work("ISO 4427-1", "ISO 4427-1 Polyethylene pipes, factors of the pressure by temperature")
+MAKERS = Work("makers' tables", "makers' tables of pressure by temperature, which differ by a factor of two")
+RATING_LOSSES = {
     "polyamide": constant("k_PA", 0.014, "1/K", "rating a polyamide tube loses per kelvin", TUBE_FACTORS.at("72 % at 40 degC")),
     "polyethylene": constant(
         "k_PE", 0.013, "1/K", "rating a polyethylene tube loses per kelvin", PIPE_FACTORS.at("74 % at 40 degC")

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from purgecalc.references import DERIVED, ISO_15839, Source
+from purgecalc.references import DERIVED, ISO_15839, Work
 from purgecalc.working import KgPerCubicMetre, Num, Ratio, Second, constant, formula
 
-BSM1 = Source("BSM1", "Benchmark Simulation Model no. 1 (IWA task group), as in its public implementations", checked=True)
+BSM1 = Work("BSM1", "Benchmark Simulation Model no. 1 (IWA task group), as in its public implementations", checked=True)
 
 K_90 = constant(
     "k_90", 3.889720169867429, "", "t90 of two equal lags over one of them", DERIVED.at("root of (1 + x) exp(-x) = 0.1")

@@ -23,7 +23,7 @@ COLD_SLOPE = constant(
     "s_T", 0.02, "1/K", "share by which an optical sensor is slower a kelvin colder, at most",
     BITTIG.at("-2.0 % a kelvin at 15 degC, boundary layer held"),
 )  # fmt: skip
-_ROUNDS = 70
+_FALL_ROUNDS = 70
 
 
 @formula(
@@ -98,7 +98,7 @@ def slow_constant(t_90: Second, t_x: Second, x: Ratio, s: Ratio) -> Second:
     left = np.maximum(1 - np.asarray(x, float), 10**-far)
     low, high = 0.1 + 0 * left, np.minimum(0.1 / np.asarray(s, float), 1.0) + 0 * left
     reached = s * high**far >= left * (1 - 1e-12)
-    for _ in range(_ROUNDS):
+    for _ in range(_FALL_ROUNDS):
         w = (low + high) / 2
         short = (1 - s) * (np.maximum(0.1 - s * w, 0.0) / (1 - s)) ** far + s * w**far < left
         low, high = np.where(short, w, low), np.where(short, high, w)

@@ -8,11 +8,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from purgecalc.formulas.air import GAMMA, P_STANDARD
+from purgecalc.formulas.air import P_STANDARD
 from purgecalc.references import DERIVED, ISO_1217, OUR_JUDGEMENT
 from purgecalc.working import CubicMetrePerSecond, KgPerCubicMetre, KgPerSecond, Num, Pascal, Ratio, formula
-
-_KAPPA = (GAMMA.value - 1) / GAMMA.value
 
 
 @formula(

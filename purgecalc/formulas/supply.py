@@ -10,7 +10,7 @@ from typing import Annotated, TypeAlias
 
 import numpy as np
 
-from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, Source
+from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, Work
 from purgecalc.working import Metre, Num, Ratio, SquareMetre, Unit, constant, formula
 
 Volt: TypeAlias = Annotated[Num, Unit("V")]
@@ -19,8 +19,8 @@ Hertz: TypeAlias = Annotated[Num, Unit("Hz")]
 OhmMetre: TypeAlias = Annotated[Num, Unit("ohm*m")]
 OhmPerMetre: TypeAlias = Annotated[Num, Unit("ohm/m")]
 
-IEC_60364 = Source("IEC 60364-5-52", "IEC 60364-5-52 Low-voltage installations, wiring systems, Annex G", checked=True)
-IEC_60038 = Source("IEC 60038", "IEC 60038 Standard voltages", checked=True)
+IEC_60364 = Work("IEC 60364-5-52", "IEC 60364-5-52 Low-voltage installations, wiring systems, Annex G", checked=True)
+IEC_60038 = Work("IEC 60038", "IEC 60038 Standard voltages", checked=True)
 
 RHO_COPPER = constant("rho_Cu", 2.25e-8, "ohm*m", "resistivity of copper in normal service", IEC_60364.at("0.0225 ohm mm2/m"))
 RHO_ALUMINIUM = constant("rho_Al", 3.6e-8, "ohm*m", "resistivity of aluminium in normal service", IEC_60364.at("0.036 ohm mm2/m"))

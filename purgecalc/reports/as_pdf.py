@@ -13,7 +13,7 @@ from purgecalc.reports.plain_text import breakable, fit_document
 
 TEMPLATE = Path(__file__).parent / "templates" / "note.typ"
 _SPACE_OF_NO_WIDTH = "\u200b"
-_WHOLE = ("svg", "alt", "head")
+_UNCUT = ("svg", "alt", "head")
 """Not set in lines: drawings, words for readers who cannot see them, and what only the form of readings needs."""
 
 
@@ -40,7 +40,7 @@ def _data(thing: Any) -> Any:
         return breakable(thing, _SPACE_OF_NO_WIDTH)
     if dataclasses.is_dataclass(thing):
         parts = {f.name: getattr(thing, f.name) for f in dataclasses.fields(thing)}
-        return {"kind": type(thing).__name__, **{name: v if name in _WHOLE else _data(v) for name, v in parts.items()}}
+        return {"kind": type(thing).__name__, **{name: v if name in _UNCUT else _data(v) for name, v in parts.items()}}
     return [_data(each) for each in thing] if isinstance(thing, tuple) else thing
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-from purgecalc.references import PLAIN, Basis, Citation, basis_of
+from purgecalc.references import UNPUBLISHED, Basis, Citation, basis_of
 from purgecalc.reports.page import Page, hanging
 
 _WORDS = {
@@ -25,7 +25,7 @@ def mark(basis: Basis) -> str:
 
 def cited(cite: Citation) -> str:
     """A citation with its letter before it."""
-    work = () if cite.source in PLAIN else (cite.source.work,)
+    work = () if cite.source in UNPUBLISHED else (cite.source.work,)
     return " ".join(filter(None, (mark(cite.basis), ", ".join(filter(None, (*work, cite.place))))))
 
 

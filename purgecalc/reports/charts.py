@@ -17,7 +17,7 @@ from purgecalc.studies.trace import BlastTrace
 from purgecalc.visible import visible
 
 # told apart by dash as well as by colour; the colours stay distinct for colour-blind readers (Okabe and Ito's set)
-STYLES = (("#0072B2", "-"), ("#D55E00", "--"), ("#009E73", "-."), ("#000000", ":"))
+STROKES = (("#0072B2", "-"), ("#D55E00", "--"), ("#009E73", "-."), ("#000000", ":"))
 
 
 MARGIN = 0.7
@@ -78,10 +78,10 @@ def blast_figure(trace: BlastTrace) -> Any:
     figure = blank((7.5, 5.5), laid_out=False)
     above, below = figure.subplots(2, 1, sharex=True)
     curves = ((trace.source, "at the source"), (trace.inlet, "source end of the hose"), (trace.outlet, "head end of the hose"))
-    for (y, label), (colour, dash) in zip(curves, STYLES, strict=False):
+    for (y, label), (colour, dash) in zip(curves, STROKES, strict=False):
         above.plot(trace.t, y / 1e5, color=colour, linestyle=dash, label=label)
     for (y, label), (colour, dash) in zip(
-        ((trace.flow_in, "into the hose"), (trace.flow_out, "out of the head")), STYLES, strict=False
+        ((trace.flow_in, "into the hose"), (trace.flow_out, "out of the head")), STROKES, strict=False
     ):
         below.plot(trace.t, y * 1e3, color=colour, linestyle=dash, label=label)
     for axes in (above, below):

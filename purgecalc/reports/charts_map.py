@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.reports.charts import STYLES, blank
+from purgecalc.reports.charts import STROKES, blank
 
 Array = NDArray[np.float64]
 # the darker the worse; colours of Okabe and Ito's set, which stay distinct for colour-blind readers, let down with white
@@ -92,10 +92,10 @@ def curve_figure(
         for word, start, end in _runs(verdict):
             colour, hatch, _ = REGIONS[word]
             axes.axvspan(x_edges[start], x_edges[end], facecolor=colour, hatch=hatch, edgecolor="#AAAAAA", linewidth=0)
-        axes.plot(x, curve.values, color=STYLES[3][0], marker="o", markersize=3)
+        axes.plot(x, curve.values, color=STROKES[3][0], marker="o", markersize=3)
         axes.set_ylabel(curve.label, fontsize=8)
         if present is not None and x_edges[0] <= present <= x_edges[-1]:
-            line = axes.axvline(present, color=STYLES[0][0], linestyle="--", label="this design")
+            line = axes.axvline(present, color=STROKES[0][0], linestyle="--", label="this design")
             handles += [line] if axes is panels[0] else []
     panels[-1].set_xlim(x_edges[0], x_edges[-1])
     panels[-1].set_xlabel(x_label)

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from purgecalc.design import Design
-from purgecalc.reports.charts import STYLES, blank, few_ticks
+from purgecalc.reports.charts import STROKES, blank, few_ticks
 from purgecalc.units import scaled, show, unit_for
 
 PATH = (
@@ -19,7 +19,7 @@ PATH = (
 )
 """Stations along the air path, upstream first."""
 
-SHOWN = 4.0
+HOLDS_SHOWN = 4.0
 """Holds of a cycle that are drawn; nothing happens in the rest of it."""
 
 
@@ -28,7 +28,7 @@ def path_figure(d: Design) -> Any:
     figure = blank((7.0, 3.0), laid_out=False)
     axes = figure.subplots()
     names, values = path_values(d)
-    colour, dash = STYLES[0]
+    colour, dash = STROKES[0]
     label = unit_for(max(values), "gauge pressure")[1]
     y = [scaled(value, max(values), "gauge pressure") for value in values]
     axes.plot(range(len(y)), y, color=colour, linestyle=dash, marker="o")
@@ -60,17 +60,19 @@ def cycle_figure(d: Design) -> Any:
     axes = panels[0]
     t = cycle.t / 60
     for (y, label), (colour, dash) in zip(
-        ((cycle.raw, "raw reading"), (cycle.oxygen, "true oxygen"), (cycle.released, "released reading")), STYLES[1:], strict=True
+        ((cycle.raw, "raw reading"), (cycle.oxygen, "true oxygen"), (cycle.released, "released reading")),
+        STROKES[1:],
+        strict=True,
     ):
         axes.plot(t, 1e3 * np.asarray(y), color=colour, linestyle=dash, label=label)
     axes.set_ylabel("oxygen, mg/L")
     axes.legend(frameon=False, fontsize=8, loc="upper right")  # the bump is over by then
     axes.set_ylim(bottom=0)
     if loop:
-        panels[1].plot(t, 100 * (np.asarray(cycle.airflow) - 1), color=STYLES[0][0])
+        panels[1].plot(t, 100 * (np.asarray(cycle.airflow) - 1), color=STROKES[0][0])
         panels[1].set_ylabel("airflow change, %", fontsize=8)
     hold = d.number("reading.hold_time")
-    panels[-1].set_xlim(-d.number("schedule.hold_lead") / 60, min(d.number("schedule.interval"), SHOWN * hold) / 60)
+    panels[-1].set_xlim(-d.number("schedule.hold_lead") / 60, min(d.number("schedule.interval"), HOLDS_SHOWN * hold) / 60)
     panels[-1].set_xlabel("time from air on, min")
     for panel in panels:
         panel.grid(alpha=0.3)

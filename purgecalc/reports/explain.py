@@ -11,7 +11,7 @@ from purgecalc.reports.texts import text_of
 from purgecalc.units import digits
 from purgecalc.working import CONSTANTS, Constant, Given, Node, Step, Word
 
-_NAME = re.compile(r"[A-Za-z_][A-Za-z_0-9]*(?!\w*\()")
+_SYMBOL = re.compile(r"[A-Za-z_][A-Za-z_0-9]*(?!\w*\()")
 
 
 def plain(shown: str) -> str:
@@ -41,7 +41,7 @@ def _pretty(unit: str) -> str:
 
 def constants_in(step: Step) -> list[Constant]:
     """Constants the printed equation names."""
-    names = _NAME.findall(step.formula.shown) if step.formula else []
+    names = _SYMBOL.findall(step.formula.shown) if step.formula else []
     return [CONSTANTS[n] for n in dict.fromkeys(names) if n not in step.inputs and n in CONSTANTS]
 
 
@@ -59,7 +59,7 @@ def put_in(step: Step) -> str:
         text = digits(float(node.value), 6)
         return f"({text})" if text.startswith("-") else text
 
-    return _NAME.sub(number, plain(step.formula.shown))
+    return _SYMBOL.sub(number, plain(step.formula.shown))
 
 
 def work(design: Design, id: str, deep: bool = False) -> Iterator[str]:

@@ -159,7 +159,7 @@ def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     return Row("Interval", span(low, high, "time", system, 2), f"will do{basis}; {you}", "", state)
 
 
-ROWS: tuple[tuple[Callable[[Design, dict[str, Finding], str], Row | None], str], ...] = (
+FIGURE_ROWS: tuple[tuple[Callable[[Design, dict[str, Finding], str], Row | None], str], ...] = (
     (_drop, ""), (_delivery, "delivery-time"), (_air, ""), (_duty, "duty"), (_hold_off, "hold-off"), (_live, "live-share"),
     (_excursion, "excursion"), (_release, ""), (_interval, ""), (_jet, "jet-strength"), (_flow, "source-rating"),
     (_receiver, ""), (_recovery, "recovery"), (_reach, "hose-reach"),
@@ -169,7 +169,7 @@ ROWS: tuple[tuple[Callable[[Design, dict[str, Finding], str], Row | None], str],
 
 def figures(d: Design, by_rule: dict[str, Finding], system: str = "si") -> Iterator[Row]:
     """The rows of a line at its normal depth; where another depth decides, what is found there stands beside."""
-    for make, rule in ROWS:
+    for make, rule in FIGURE_ROWS:
         row, finding = make(d, by_rule, system), by_rule.get(rule)
         if row is not None and finding is not None and finding.design is not None and finding.where:
             row = _with_corner(row, make(finding.design, by_rule, system), finding.where)

@@ -8,20 +8,20 @@ from collections.abc import Iterable
 from purgecalc.references import COMMON_PRACTICE
 from purgecalc.reports.basis import mark
 from purgecalc.reports.page import Page, Text, hanging
-from purgecalc.reports.terminal import MARKS, STYLES, found
+from purgecalc.reports.terminal import LEVEL_STYLES, MARKS, found
 from purgecalc.studies.head_size import HeadStudy
 from purgecalc.studies.hose_table import USUAL, HoseRow, HoseTable, rounded_down
 from purgecalc.studies.levers import TROUBLE
 from purgecalc.studies.proposal import Proposal
 from purgecalc.studies.remedies import Cure, Remedy
-from purgecalc.studies.schedule import USUAL_INTERVAL, Schedule, Setting
+from purgecalc.studies.schedule import USUAL_INTERVAL, ScheduleStudy, Setting
 from purgecalc.studies.search import Key
 from purgecalc.studies.size import Sized
 from purgecalc.studies.source_size import Smallest
 from purgecalc.units import show
 
 PRACTICE = mark(COMMON_PRACTICE.at().basis)
-WORDS = {"schedule.interval": "interval", "schedule.blast": "blast", "schedule.hold_off": "hold-off"}
+AXIS_NAMES = {"schedule.interval": "interval", "schedule.blast": "blast", "schedule.hold_off": "hold-off"}
 SOURCE_WORDS = {
     "source.flow": "flow (free air)", "source.displacement": "displacement", "source.volume": "receiver",
     "source.cut_in": "cut-in, the band as wide as now",
@@ -151,12 +151,12 @@ def _result(s: Setting, system: str) -> str:
     return f"live {show(s.live, 'fraction')}{bias}, compressor {s.hours:.0f} h a year"
 
 
-def _schedule(page: Page, s: Schedule, system: str) -> None:
+def _schedule(page: Page, s: ScheduleStudy, system: str) -> None:
     _title(page, "Which schedule: round settings judged by all rules together")
     if s.best is None:
         hanging(page, f"No setting looked at passes; in the way: {', '.join(s.blockers)}. Now: {_setting(s.present)}.", "  ")
         return
-    ends = [f"{w} {show(b[0], 'time')} to {show(b[1], 'time')}" for w, b in zip(WORDS.values(), s.bands, strict=True) if b]
+    ends = [f"{w} {show(b[0], 'time')} to {show(b[1], 'time')}" for w, b in zip(AXIS_NAMES.values(), s.bands, strict=True) if b]
     same = s.best == s.present
     hanging(page, f"Recommended: {_setting(s.best)}{' (as now)' if same else ''}: {_result(s.best, system)}", "  ", "    ")
     if not same:
@@ -172,13 +172,13 @@ def _schedule(page: Page, s: Schedule, system: str) -> None:
     hanging(page, f"Nearest limit: {s.best.nearest}, {show(s.best.used, 'fraction')} of it used. One step to either side:", "  ")
     for n in s.neighbours:
         why = f"breaks {n.breaks}" if n.breaks else f"no better: {n.nearest} is then the nearest, {show(n.used, 'fraction')} used"
-        hanging(page, f"{WORDS[n.axis]} {show(n.value, 'time')}: {why}", "    - ", "      ")
+        hanging(page, f"{AXIS_NAMES[n.axis]} {show(n.value, 'time')}: {why}", "    - ", "      ")
     _front(page, s, system)
     if not s.growth_known:
         hanging(page, NO_GROWTH if s.best.interval <= USUAL_INTERVAL else LONG_ALL_THE_SAME, "  ")
 
 
-def _front(page: Page, s: Schedule, system: str) -> None:
+def _front(page: Page, s: ScheduleStudy, system: str) -> None:
     if len(s.front) < 2:
         return
     shown = s.front if len(s.front) <= FRONT_SHOWN else [s.front[round(i * (len(s.front) - 1) / 5)] for i in range(FRONT_SHOWN)]
@@ -206,7 +206,7 @@ def _head(page: Page, h: HeadStudy, system: str) -> None:
 def _remedy(page: Page, r: Remedy, system: str) -> None:
     name = r.finding.level.name
     head = Text(f"  {name} {MARKS[name]} ")
-    head.stylize(STYLES[name], 2, len(head.plain))
+    head.stylize(LEVEL_STYLES[name], 2, len(head.plain))
     first = len(page.lines)
     hanging(page, f"{r.finding.rule.id}: {found(r.finding, system)}", head.plain, "        ")
     page.lines[first].spans += head.spans

@@ -16,7 +16,7 @@ _SEEN = 0.02  # of the highest point; less is drawn as the process value
 
 
 @dataclass(frozen=True)
-class Cycle:
+class DrawnCycle:
     """One interval of the schedule, in seconds, and the simulated reading where there is one."""
 
     lead: float
@@ -28,7 +28,7 @@ class Cycle:
     key: str = ""
 
 
-def segments(cycle: Cycle, width: int) -> list[tuple[str, int, float, float]]:
+def segments(cycle: DrawnCycle, width: int) -> list[tuple[str, int, float, float]]:
     """Mark, number of characters, start and end (s from the hold) of each part; each part at least one character."""
     out, at, used = [], 0.0, 0
     for seconds, mark in ((cycle.lead, "f"), (cycle.blast, "B"), (cycle.hold_off, "h")):
@@ -39,26 +39,26 @@ def segments(cycle: Cycle, width: int) -> list[tuple[str, int, float, float]]:
     return [*out, (".", max(1, width - used), at, cycle.interval)]
 
 
-def strip(cycle: Cycle, width: int) -> str:
+def strip(cycle: DrawnCycle, width: int) -> str:
     """The parts of a cycle as characters."""
     return "".join(mark * n for mark, n, _, _ in segments(cycle, width))
 
 
-def height(cycle: Cycle) -> float:
+def height(cycle: DrawnCycle) -> float:
     """Highest point of the raw reading above (or below) where it started."""
     assert cycle.reading is not None
     raw = cycle.reading.raw
     return float(np.max(np.abs(raw - raw[0])))
 
 
-def below(cycle: Cycle) -> str:
+def below(cycle: DrawnCycle) -> str:
     """A word on the mark for readings that go below where they started, if any do."""
     assert cycle.reading is not None
     lowest = min(float(np.min(y)) for y in (cycle.reading.raw, cycle.reading.released)) - float(cycle.reading.raw[0])
     return ", v below" if lowest < -_SEEN * height(cycle) else ""
 
 
-def curve(cycle: Cycle, name: str, width: int) -> str:
+def curve(cycle: DrawnCycle, name: str, width: int) -> str:
     """The raw or the released reading under the parts: the furthest it goes in the time of each character."""
     assert cycle.reading is not None
     t, y = cycle.reading.t + cycle.lead, getattr(cycle.reading, name) - cycle.reading.raw[0]
@@ -78,7 +78,7 @@ def _mark(share: float) -> str:
     return BELOW if share < 0 else RAMP[min(len(RAMP) - 1, 1 + int(share * (len(RAMP) - 1)))]
 
 
-def drawn(cycle: Cycle, width: int) -> Iterator[str]:
+def drawn(cycle: DrawnCycle, width: int) -> Iterator[str]:
     """The strip, and raw and released reading beneath it where they were simulated."""
     if cycle.reading is None:
         yield "  " + strip(cycle, width - 2)

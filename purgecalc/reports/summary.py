@@ -13,7 +13,7 @@ from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.details import checklist, where_to_look
 from purgecalc.reports.rows import Row, figures, shares_source, source_duty
 from purgecalc.reports.running_back import runs_back
-from purgecalc.reports.sketch import Cycle, below, height
+from purgecalc.reports.sketch import DrawnCycle, below, height
 from purgecalc.reports.texts import text_of
 from purgecalc.rules import Finding, Level, verdict
 from purgecalc.scenario import ScenarioInputs
@@ -39,7 +39,7 @@ class LineSummary:
     rows: tuple[Row, ...]
     budget_title: str
     budget: tuple[Bar, ...]
-    cycle: Cycle
+    cycle: DrawnCycle
 
 
 @dataclass(frozen=True)
@@ -113,7 +113,7 @@ def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
     live = show(s["interval"] - s["hold_lead"] - s["blast"] - s["hold_off"], "time")
     lead = f"f held before air {text_of(d['schedule.hold_lead'])}   " if s["hold_lead"] else ""
     legend = f"{lead}B blast {text_of(d['schedule.blast'])}   h hold-off {text_of(d['schedule.hold_off'])}   . live {live}"
-    cycle = Cycle(s["hold_lead"], s["blast"], s["hold_off"], s["interval"], legend, d.cycle)
+    cycle = DrawnCycle(s["hold_lead"], s["blast"], s["hold_off"], s["interval"], legend, d.cycle)
     if d.cycle is not None:
         top = show(height(cycle), "concentration", system)
         cycle = replace(cycle, key=f"Reading beneath: _ at rest, then . - + # up to {top} above{below(cycle)}")

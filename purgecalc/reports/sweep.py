@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from purgecalc.reports.chart_text import chart
 from purgecalc.reports.page import Page, Text
-from purgecalc.reports.terminal import STYLES
+from purgecalc.reports.terminal import LEVEL_STYLES
 from purgecalc.studies.batch import IMPOSSIBLE
 from purgecalc.studies.grades import titles
 from purgecalc.studies.quantities import Asked
@@ -19,9 +19,9 @@ from purgecalc.studies.sweep import Axis, Sweep
 from purgecalc.units import digits, show
 
 LETTERS = {"PASS": "P", "WATCH": "W", "FIX": "F", "STOP": "S", IMPOSSIBLE: "x"}
-WORDS = {"PASS": "passes", "WATCH": "passes, with care", "FIX": "fix before use", "STOP": "do not commission",
+LEVEL_WORDS = {"PASS": "passes", "WATCH": "passes, with care", "FIX": "fix before use", "STOP": "do not commission",
          IMPOSSIBLE: "cannot work at all"}  # fmt: skip
-PAINT = {**STYLES, IMPOSSIBLE: "dim"}
+PAINT = {**LEVEL_STYLES, IMPOSSIBLE: "dim"}
 
 
 def print_sweep(page: Page, s: Sweep, plain: bool = False) -> None:
@@ -128,7 +128,7 @@ def _maps(page: Page, s: Sweep) -> None:
     page.print()
     for verdict in LETTERS:
         if np.any(s.verdict == verdict):
-            page.print(Text(f"  {LETTERS[verdict]}  {verdict}: {WORDS[verdict]}"))
+            page.print(Text(f"  {LETTERS[verdict]}  {verdict}: {LEVEL_WORDS[verdict]}"))
     across, down = s.axes[0], s.axes[1]
     for k in range(s.axes[2].values.size) if len(s.axes) == 3 else (None,):
         grid = s.verdict if k is None else s.verdict[:, :, k]

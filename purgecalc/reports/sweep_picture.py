@@ -18,7 +18,7 @@ from purgecalc.studies.sweep import Axis, Sweep
 from purgecalc.units import Conversion, shown_in, unit_for
 from purgecalc.working import Num
 
-CELLS = 600
+PICTURE_CELLS = 600
 """Designs told one by one on a page; of more, the picture and the table file tell."""
 
 
@@ -107,7 +107,7 @@ def _text(text: str) -> str:
 
 
 def _figures(s: Sweep) -> str:
-    if s.verdict.size > CELLS:
+    if s.verdict.size > PICTURE_CELLS:
         return f"<p>{s.verdict.size} designs are too many to list here; write a .csv for the figures.</p>"
     heads = [*(_label(a) for a in s.axes), *(a.title for a in s.asked), "verdict", "worst rule"]
     rows = [_row(s, index) for index in np.ndindex(s.verdict.shape)]

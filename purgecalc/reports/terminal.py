@@ -12,7 +12,7 @@ from purgecalc.reports.texts import sentence, text_of
 from purgecalc.rules import Finding
 from purgecalc.units import show
 
-STYLES = {"STOP": "bold red", "FIX": "bold yellow", "WATCH": "cyan", "NOTE": "", "PASS": "bold green"}
+LEVEL_STYLES = {"STOP": "bold red", "FIX": "bold yellow", "WATCH": "cyan", "NOTE": "", "PASS": "bold green"}
 MARKS = {"STOP": "!!", "FIX": "!", "WATCH": "~", "NOTE": "-"}
 
 
@@ -67,7 +67,7 @@ def _headline(page: Page, summary: Summary) -> None:
     words = {"STOP": "STOP: do not commission", "FIX": "FIX before use", "WATCH": "PASS, with care", "PASS": "PASS"}[
         summary.verdict
     ]
-    right = Text(words + (f" ({summary.counts})" if summary.counts else ""), style=STYLES[summary.verdict])
+    right = Text(words + (f" ({summary.counts})" if summary.counts else ""), style=LEVEL_STYLES[summary.verdict])
     left = Text(summary.title, style="bold")
     if left.cell_len + right.cell_len + 3 <= page.width:
         left.append(" " * (page.width - left.cell_len - right.cell_len))
@@ -75,7 +75,7 @@ def _headline(page: Page, summary: Summary) -> None:
     else:
         page.print(left)
         for part in folded(right.plain, page.width):
-            page.print(Text(part, style=STYLES[summary.verdict]))
+            page.print(Text(part, style=LEVEL_STYLES[summary.verdict]))
 
 
 def _line(page: Page, line: LineSummary, many: bool) -> None:
@@ -147,7 +147,7 @@ def _finding(page: Page, finding: Finding, many: bool, system: str) -> None:
     lines = folded(f"{finding.rule.id}{where}: {found(finding, system)}", page.width, f"  {tag:<8} ", " " * 11)
     head = Text(lines[0])
     if finding.state == "fails":
-        head.stylize(STYLES[name], 2, 11)
+        head.stylize(LEVEL_STYLES[name], 2, 11)
     page.print(head)
     for line in lines[1:]:
         page.print(Text(line))

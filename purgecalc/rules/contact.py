@@ -7,11 +7,11 @@ from typing import Any
 from purgecalc.design import Design
 from purgecalc.design.contact import wiring_of
 from purgecalc.formulas.contact import AlarmEvent, Terminal, alarm_announced, alternatives
-from purgecalc.references import COMMON_PRACTICE, DERIVED, Source
+from purgecalc.references import COMMON_PRACTICE, DERIVED, Work
 from purgecalc.rules._base import Fact, Level, rule, worded
 
-IEC_60204 = Source("IEC 60204-1", "IEC 60204-1 Safety of machinery, electrical equipment")
-LOSSES = {
+IEC_60204 = Work("IEC 60204-1", "IEC 60204-1 Safety of machinery, electrical equipment")
+LOSSES_NAMED = {
     "contact.control_power_lost": "control power is lost",
     "contact.load_supply_lost": "the load's supply is lost",
     "contact.conductor_broken": "a conductor breaks",
@@ -48,7 +48,7 @@ def contact_on_loss(d: Design, limit: Any) -> Fact | None:
     wiring = wiring_of(d.inputs)
     if wiring is None:
         return None
-    starts = [words for id, words in LOSSES.items() if d.number(id)]
+    starts = [words for id, words in LOSSES_NAMED.items() if d.number(id)]
     level = Level.STOP if d.number("contact.control_power_lost") else None
     found = f"air flows when {' or when '.join(starts)}" if starts else "no loss makes air flow"
     if starts and not alternatives(wiring):

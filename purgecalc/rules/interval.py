@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from purgecalc.design import Design
-from purgecalc.design.worth import VERDICTS
+from purgecalc.design.worth import WORTH_VERDICTS
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
 from purgecalc.rules._base import Fact, Level, Margin, rule
 
@@ -71,5 +71,5 @@ def purge_justified(d: Design, limit: Any) -> Fact | None:
         "justified": "justified: no wiping that keeps the tolerance costs less",
         "another method": "neither purge nor wiping keeps the tolerance: another method",
     }
-    found = words[VERDICTS[int(verdict)]] if np.ndim(verdict) == 0 else ""
-    return Fact(found, "justified", np.asarray(verdict) == VERDICTS.index("justified"))
+    found = words[WORTH_VERDICTS[int(verdict)]] if np.ndim(verdict) == 0 else ""
+    return Fact(found, "justified", np.asarray(verdict) == WORTH_VERDICTS.index("justified"))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from purgecalc.design import Design
-from purgecalc.references import COMMON_PRACTICE, Source
+from purgecalc.references import COMMON_PRACTICE, Work
 from purgecalc.rules._base import Level, Margin, rule
 
 
@@ -21,7 +21,7 @@ def noise_in_air(d: Design, limit: Any) -> Margin | None:
     return Margin(d["noise.in_air_upper"], at_most=limit) if "noise.in_air_upper" in d else None
 
 
-NOISE_LAW = Source("noise law", "noise-at-work law of the regime stated; common practice where none is")
+NOISE_LAW = Work("noise law", "noise-at-work law of the regime stated; common practice where none is")
 
 
 @rule(

@@ -9,10 +9,10 @@ import numpy as np
 from purgecalc.design import Design
 from purgecalc.design.pressure import greatest_of_receiver
 from purgecalc.formulas.pressure import HOSE_REFERENCE, OSHA_242, RELIEF_RISE, ladder_of
-from purgecalc.references import COMMON_PRACTICE, ISO_4414, OUR_JUDGEMENT, Source
+from purgecalc.references import COMMON_PRACTICE, ISO_4414, OUR_JUDGEMENT, Work
 from purgecalc.rules._base import Fact, Level, Margin, rule
 
-NATIONAL = Source("national rules", "national rules on pressure equipment; figures are pointers, look there")
+NATIONAL = Work("national rules", "national rules on pressure equipment; figures are pointers, look there")
 
 
 @rule(

@@ -8,10 +8,10 @@ import numpy as np
 
 from purgecalc.design import Design
 from purgecalc.formulas.supply import IEC_60038, IEC_60364, RUN_LIMIT_PRIVATE
-from purgecalc.references import COMMON_PRACTICE, IEC_60034, Source
+from purgecalc.references import COMMON_PRACTICE, IEC_60034, Work
 from purgecalc.rules._base import Fact, Level, Margin, rule
 
-IEC_60947 = Source("IEC 60947-4-1", "IEC 60947-4-1 Contactors and motor-starters")
+IEC_60947 = Work("IEC 60947-4-1", "IEC 60947-4-1 Contactors and motor-starters")
 
 
 @rule(

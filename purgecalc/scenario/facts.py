@@ -15,11 +15,11 @@ from typing import Annotated, Any, Literal, TypeAlias
 
 from pydantic import BeforeValidator, WithJsonSchema
 
-from purgecalc.references import COMMON_PRACTICE, IEC_60034, ISO_4414, OUR_JUDGEMENT, Citation, Source
+from purgecalc.references import COMMON_PRACTICE, IEC_60034, ISO_4414, OUR_JUDGEMENT, Citation, Work
 from purgecalc.scenario.fields import wrong
 from purgecalc.wording import nearest
 
-IEC_60079 = Source("IEC 60079-10-1", "IEC 60079-10-1 Explosive atmospheres, classification of areas")
+IEC_60079 = Work("IEC 60079-10-1", "IEC 60079-10-1 Explosive atmospheres, classification of areas")
 Severity: TypeAlias = Literal["NOTE", "WATCH", "FIX", "STOP"]
 
 

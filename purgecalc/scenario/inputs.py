@@ -15,7 +15,7 @@ from purgecalc.scenario.model import Scenario
 from purgecalc.units import Measure
 from purgecalc.working import Given, Origin, renamed
 
-AROUND = ("contact", "route", "noise", "lifting")
+TABLES_AROUND = ("contact", "route", "noise", "lifting")
 Locate = Callable[[tuple[str | int, ...], str], Origin]
 
 
@@ -52,7 +52,7 @@ def flatten(scenario: Scenario, line: Line, index: int, locate: Locate) -> Input
     choices: dict[str, str] = {}
     if scenario.site_facts is not None:
         choices |= {f"site_facts.{fact.id}": scenario.site_facts.get(fact.id, "unknown") for fact in FACTS}
-    for name in ("valve", "hose", "head", "probe", "schedule", "outputs", "loop", "fouling", "worth", *AROUND):
+    for name in ("valve", "hose", "head", "probe", "schedule", "outputs", "loop", "fouling", "worth", *TABLES_AROUND):
         part = getattr(line, name)
         if part is not None:
             _walk(part, ("line", index, name), name, values, words, locate)

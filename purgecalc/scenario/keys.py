@@ -27,7 +27,7 @@ from purgecalc.units import Conversion, UnitProblem, conversion
 from purgecalc.wording import nearest, shortened
 
 Array = NDArray[np.float64]
-NAMES = ("title", "line.name", "note.")
+NAMING_KEYS = ("title", "line.name", "note.")
 """Names of things and what is printed on the note: no figures of a design."""
 PICKS_A_ROW = ("moisture.dryer_class",)
 """Whole numbers that stand for a row of a table: designs with one are worked out together, as for a word."""
@@ -70,7 +70,7 @@ def _walk(model: type[BaseModel], prefix: str) -> Iterator[tuple[str, Any]]:
         inner = inner_model(info.annotation)
         if inner is not None:
             yield from _walk(inner, f"{prefix}{name}.")
-        elif not f"{prefix}{name}".startswith(NAMES) and _sort(info):
+        elif not f"{prefix}{name}".startswith(NAMING_KEYS) and _sort(info):
             yield f"{prefix}{name}", info
 
 
@@ -129,7 +129,7 @@ def _unknown(text: str, plain: str) -> str:
     return f"{shortened(text, 100)!r} is not a key of a scenario whose value can change from design to design{hint}"
 
 
-PLAIN = Conversion(1.0, 0.0)
+UNCONVERTED = Conversion(1.0, 0.0)
 """Numbers without a unit, and words."""
 
 
@@ -139,7 +139,7 @@ class Column:
 
     key: Key
     unit: str = ""
-    reads: Conversion = PLAIN
+    reads: Conversion = UNCONVERTED
 
     @property
     def head(self) -> str:

@@ -33,7 +33,7 @@ def _kind_of_probe(name: str) -> str:
     return probe_kind(name).name
 
 
-class Valve(Part):
+class ValvePart(Part):
     """The blast valve; leave it out (or write "none") where the motor itself is switched."""
 
     conductance: Quantity | None = dim(
@@ -61,7 +61,7 @@ class Valve(Part):
         return self
 
 
-class Hose(Part):
+class HosePart(Part):
     """The purge hose from source or valve to the head."""
 
     length: Quantity = dim("length", "length of the hose", above=0, most=1000)
@@ -98,7 +98,7 @@ class Hose(Part):
         return self
 
 
-class Head(Part):
+class HeadPart(Part):
     """The head at the probe face."""
 
     holes: int = note("number of holes")
@@ -227,9 +227,9 @@ class Line(Part):
     """One purge line."""
 
     name: Name = note("name of the line", default="line", origin="not named")
-    valve: Valve | None = note("the blast valve, or none", default=None)
-    hose: Hose = note("the purge hose")
-    head: Head = note("the head")
+    valve: ValvePart | None = note("the blast valve, or none", default=None)
+    hose: HosePart = note("the purge hose")
+    head: HeadPart = note("the head")
     probe: Probe = note("the probe")
     schedule: Schedule = note("the schedule")
     outputs: Outputs | None = note("users of the reading, and what each gets while it is held", default=None)

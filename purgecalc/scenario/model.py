@@ -13,7 +13,7 @@ from purgecalc.scenario.line import Line
 from purgecalc.scenario.moisture import AirQuality
 from purgecalc.scenario.note import Paper, Uncertainty
 from purgecalc.scenario.pressure import PressureSafety
-from purgecalc.scenario.source import Source
+from purgecalc.scenario.source import SourcePart
 from purgecalc.scenario.supply import Electrics
 from purgecalc.scenario.upkeep import Upkeep
 from purgecalc.wording import quoted
@@ -75,7 +75,7 @@ class Scenario(Part):
     title: Name = note("name of the installation", default="untitled", origin="not named")
     site: Site = note("the site", default=Site())
     water: Water = note("the water", default=Water())
-    source: Source = note("the air source")
+    source: SourcePart = note("the air source")
     supply: Electrics | None = note("the electrical supply of the source", default=None)
     moisture: AirQuality | None = note("the air the source breathes", default=None)
     pressure: PressureSafety | None = note("what limits the pressure, and whose rules apply", default=None)

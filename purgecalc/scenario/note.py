@@ -23,7 +23,7 @@ from purgecalc.scenario.fields import (
 )
 from purgecalc.wording import quoted
 
-LONGEST = 2000
+LONGEST_NOTE = 2000
 """Characters of one field: a paragraph, not a report."""
 
 
@@ -33,8 +33,8 @@ def _words(value: Any) -> Any:
         return value.isoformat()
     if not isinstance(value, str):
         raise wrong(f'{value!r} is not text; write it in quotes, e.g. "A. Author"')
-    if len(value) > LONGEST:
-        raise wrong(f"the text has {len(value)} characters; allowed: at most {LONGEST}")
+    if len(value) > LONGEST_NOTE:
+        raise wrong(f"the text has {len(value)} characters; allowed: at most {LONGEST_NOTE}")
     return written(value)
 
 
@@ -52,7 +52,7 @@ Words = Annotated[str | None, BeforeValidator(_words)]
 class Paper(Part):
     """Whose note it is. What is left out becomes a blank line to be filled in by hand."""
 
-    model_config = ConfigDict(str_max_length=LONGEST)
+    model_config = ConfigDict(str_max_length=LONGEST_NOTE)
 
     project: Words = note("project or contract", default=None)
     client: Words = note("who it is done for", default=None)

@@ -6,10 +6,10 @@ import re
 from dataclasses import dataclass
 
 Path = tuple[str | int, ...]
-_NUMBER = re.compile("[0-9]{1,4}")
+_INDEX = re.compile("[0-9]{1,4}")
 _HEADER = re.compile(r"\s*+(\[\[?)([^\]]++)\]\]?\s*+(#.*)?$")
-_NAME = r"""(?:[A-Za-z0-9_-]++|"[^"]*+"|'[^']*+')\s*+"""
-_KEY = re.compile(rf"\s*+({_NAME}(?:\.\s*+{_NAME})*+)=")
+_PART_OF_KEY = r"""(?:[A-Za-z0-9_-]++|"[^"]*+"|'[^']*+')\s*+"""
+_KEY = re.compile(rf"\s*+({_PART_OF_KEY}(?:\.\s*+{_PART_OF_KEY})*+)=")
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ def rows_of(text: str) -> list[str]:
 
 def number_of_line(part: str) -> int | None:
     """The second part of a key such as ``line.2.hose`` as an index from 0; None where it is no number."""
-    return int(part) - 1 if _NUMBER.fullmatch(part) else None
+    return int(part) - 1 if _INDEX.fullmatch(part) else None
 
 
 def _parts(dotted: str) -> list[str]:

@@ -21,7 +21,7 @@ SENSOR = (
 """Keys of ``probe`` that describe the sensor itself."""
 READING = ("set_point", "tolerance")
 """Keys of ``probe`` that are amounts of what it measures."""
-TIMES = ("t90", "t63", "t95", "t98", "t99")
+LAGS = ("t90", "t63", "t95", "t98", "t99")
 BESIDE_T90 = ("t95", "t98", "t99")
 """Response times that may stand beside t90, and replace one another no more than they replace it."""
 TIMED = ("timed_fall", "timed_blast")
@@ -31,8 +31,8 @@ def _together(one: str, other: str) -> bool:
     return all(time == "t90" or time in BESIDE_T90 for time in (one, other))
 
 
-INSTEAD_OF = {"hose.bore": ("outside_diameter", "wall"), "probe.timed_fall": (*TIMES, "t90_of", "settling_factor")} | {
-    f"probe.{one}": (*(other for other in TIMES if other != one and not _together(one, other)), *TIMED) for one in TIMES
+INSTEAD_OF = {"hose.bore": ("outside_diameter", "wall"), "probe.timed_fall": (*LAGS, "t90_of", "settling_factor")} | {
+    f"probe.{one}": (*(other for other in LAGS if other != one and not _together(one, other)), *TIMED) for one in LAGS
 }
 
 

@@ -14,6 +14,6 @@ def json_schema() -> dict[str, Any]:
     schema["title"] = "purgecalc scenario"
     lines = schema["properties"]["line"]
     schema["properties"]["line"] = {"description": lines.pop("description", ""), "anyOf": [{"$ref": "#/$defs/Line"}, lines]}
-    for name, key in (("Line", "valve"), ("Head", "check_valve")):
+    for name, key in (("Line", "valve"), ("HeadPart", "check_valve")):
         schema["$defs"][name]["properties"][key]["anyOf"].append({"const": "none"})
     return schema

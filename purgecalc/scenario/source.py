@@ -44,7 +44,7 @@ Curve = Annotated[
 ]
 
 
-class Source(Part):
+class SourcePart(Part):
     """The air source: a compressor blowing directly, or filling a receiver that the blast is taken from."""
 
     kind: Literal["direct", "receiver"] = note("direct (compressor runs for the blast) or receiver")
@@ -121,14 +121,14 @@ class Source(Part):
         return self
 
 
-def _check_flow(source: Source) -> None:
+def _check_flow(source: SourcePart) -> None:
     ways = [k for k in ("flow", "displacement", "curve") if getattr(source, k) is not None]
     if len(ways) != 1:
         given = f"{' and '.join(ways)} are both given" if ways else "none is given"
         raise wrong(f"give exactly one of flow, displacement or curve; {given}")
 
 
-def _check_receiver(source: Source) -> None:
+def _check_receiver(source: SourcePart) -> None:
     missing = [k for k in ("volume", "cut_in", "cut_out") if getattr(source, k) is None]
     if missing:
         raise wrong(f'a receiver needs {", ".join(missing)}, e.g. volume = "24 L", cut_in = "4.5 bar(g)", cut_out = "6 bar(g)"')

@@ -13,7 +13,7 @@ Value = str | int | float
 
 
 @dataclass(frozen=True)
-class Row:
+class SettingRow:
     """One setting with its comment. Without a value only the comment is written; ``off`` writes the setting as a comment."""
 
     key: str
@@ -26,7 +26,7 @@ class Row:
         return self.key.rpartition(".")[0]
 
 
-def as_toml(rows: Iterable[Row], head: str = "") -> str:
+def as_toml(rows: Iterable[SettingRow], head: str = "") -> str:
     """The text of a scenario file, table by table, its comments lined up."""
     rows = list(rows)
     settings = {row.key: _setting(row) for row in rows}
@@ -43,7 +43,7 @@ def as_toml(rows: Iterable[Row], head: str = "") -> str:
     return "".join(parts)
 
 
-def _setting(row: Row) -> str:
+def _setting(row: SettingRow) -> str:
     if row.value is None:
         return ""
     # a JSON string is a TOML string once no control character is in it, and names are refused with one

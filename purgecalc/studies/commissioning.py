@@ -9,7 +9,7 @@ from purgecalc.design import Design
 from purgecalc.rules import Finding
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.studies.expected import expected
-from purgecalc.studies.readings import Line, Readings, form_lines, judged
+from purgecalc.studies.readings import FormLine, Readings, form_lines, judged
 from purgecalc.studies.spread import spread
 
 
@@ -20,7 +20,7 @@ class Commissioning:
     scenario: ScenarioInputs
     designs: Sequence[Design]
     findings: Sequence[Finding]
-    lines: tuple[Line, ...]
+    lines: tuple[FormLine, ...]
     readings: Readings | None = None
 
     @property
@@ -39,7 +39,7 @@ def gather(scenario: ScenarioInputs, designs: list[Design], findings: Sequence[F
     return Commissioning(scenario, designs, findings, tuple(form_lines(tables)))
 
 
-def outside_lines(c: Commissioning) -> list[Line]:
+def outside_lines(c: Commissioning) -> list[FormLine]:
     """Lines whose reading is outside what passes."""
     taken = c.readings.values if c.readings else {}
     return [line for line in c.lines if line.id in taken and judged(line.expected, taken[line.id]).startswith("outside")]

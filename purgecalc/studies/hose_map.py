@@ -12,12 +12,12 @@ from purgecalc.design import Design
 from purgecalc.rules import rule_settings
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.studies.grades import Subject
-from purgecalc.studies.hose_table import OWN, bore_given
+from purgecalc.studies.hose_table import HOSE_GROUPS, bore_given
 from purgecalc.studies.search import apart
 from purgecalc.units import parse
 from purgecalc.working import Given, Origin
 
-LENGTHS = 40
+MAP_LENGTHS = 40
 NOT_THE_HOSE = ("hose-length",)
 
 
@@ -40,13 +40,13 @@ def hose_map(scenario: ScenarioInputs, design: Design) -> HoseMap:
     """
     inputs = design.inputs
     length, given = float(inputs["hose.length"].value), bore_given(inputs)
-    lengths = np.linspace(1.0, max(30.0, 4 * length), LENGTHS)
+    lengths = np.linspace(1.0, max(30.0, 4 * length), MAP_LENGTHS)
     bores = np.unique([*(parse(text, "length").value for text in STOCK_BORES), float(given.value)])
     waive = {**scenario.waive, **dict.fromkeys(NOT_THE_HOSE, "left out of the map")}
     subject = Subject(scenario.lines, rule_settings(scenario), waive, inputs.line)
     bore = Given(given.id, given.title, given.kind, bores[:, None], Origin("override", "varied"))
     graded = subject.grade({"hose.bore": bore, "hose.length": lengths[None, :]}, unsteady=False)
-    aside = apart(graded, OWN, ())
+    aside = apart(graded, HOSE_GROUPS, ())
     of_the_hose = replace(graded, levels={key: level for key, level in graded.levels.items() if key not in aside})
     names = tuple(dict.fromkeys(rule for rule, _ in aside))
     return HoseMap(lengths, bores, of_the_hose.verdict(), (length, float(given.value)), names)

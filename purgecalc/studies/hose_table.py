@@ -22,14 +22,14 @@ from purgecalc.studies.search import Array, Key, find_edge
 from purgecalc.units import parse
 from purgecalc.working import Given, Origin
 
-LEFT_OUT = ("hose-length", "valve-share", "lines-apart", "transition", "delivery-sharp")
+NOT_BY_HOSE = ("hose-length", "valve-share", "lines-apart", "transition", "delivery-sharp")
 """The usual 7.6 m is compared with what is found and does not decide it; a tight valve, or lines that take each other's air, are
 not cured by a longer hose; friction that is less well known forbids none."""
-OWN = ("head", "hose")
+HOSE_GROUPS = ("head", "hose")
 """Groups of rules that are the hose's doing even where they fail with every hose."""
 SHORTEST, LONGEST = 0.5, 1000.0
 USUAL = 7.6
-LENGTHS = (3.0, 7.6, 15.0, 30.0, 60.0, 100.0)
+ROUND_LENGTHS = (3.0, 7.6, 15.0, 30.0, 60.0, 100.0)
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ class HoseTable:
 
     def lengths(self) -> tuple[tuple[float, HoseRow | None], ...]:
         """Smallest bore for the present length and some others."""
-        wanted = sorted({*LENGTHS, self.fitted_length})
+        wanted = sorted({*ROUND_LENGTHS, self.fitted_length})
         return tuple((length, self.smallest(length)) for length in wanted if length >= self.start)
 
     @property
@@ -92,7 +92,9 @@ def hose_table(subject: Subject, bores: Sequence[float] = ()) -> HoseTable:
         return subject.grade({"hose.bore": bore, "hose.length": length}, unsteady)
 
     start = max(SHORTEST, float(greatest_depth(inputs).value))
-    edge = find_edge(grade, np.full(len(rising), start), np.full(len(rising), LONGEST), OWN, LEFT_OUT, (*LENGTHS, fitted))
+    edge = find_edge(
+        grade, np.full(len(rising), start), np.full(len(rising), LONGEST), HOSE_GROUPS, NOT_BY_HOSE, (*ROUND_LENGTHS, fitted)
+    )
     rows = tuple(
         HoseRow(float(b), float(first), math.inf if last >= LONGEST else float(last), limit, math.isclose(b, own, rel_tol=1e-9))
         for b, first, last, limit in zip(rising, edge.first, edge.last, edge.limit, strict=True)

@@ -20,8 +20,8 @@ from purgecalc.scenario import loads
 from purgecalc.scenario.descriptions import description_of, meta_at
 from purgecalc.scenario.fields import read_quantity
 from purgecalc.scenario.reference import reference_value
-from purgecalc.scenario.write import Row, Value, as_toml
-from purgecalc.studies.questions import NUMBERS, QUESTIONS, UNASKED, Form, Question
+from purgecalc.scenario.write import SettingRow, Value, as_toml
+from purgecalc.studies.questions import NUMBER_KEYS, QUESTIONS, UNASKED, Form, Question
 from purgecalc.working import Given
 
 NOT_KNOWN = ("?", "don't know", "dont know", "do not know", "not known", "unknown", "no idea")
@@ -108,19 +108,19 @@ class Interview:
         return self._toml({**self._usuals(self._values()), **self._answers})
 
     def _toml(self, answers: Mapping[Question, Answer]) -> str:
-        rows: dict[str, Row] = {}
+        rows: dict[str, SettingRow] = {}
         for question in _asked_of({k: v for a in answers.values() for k, v in a.values.items()}):
             answer = answers[question]
             for key, value in answer.values.items():
                 usual = f"USUAL ({answer.origin}): " if answer.usual else ""
                 note = f"; {answer.note}" if answer.note and not answer.usual else ""
-                rows[key] = Row(key, value, f"{usual}{description_of(key)}{note}")
+                rows[key] = SettingRow(key, value, f"{usual}{description_of(key)}{note}")
             if not answer.values:
                 key = next(iter(question.forms[-1].gives))
                 said = f"{key.rpartition('.')[2]} is not stated: {answer.usual} ({answer.origin})"
-                rows[key] = Row(key, None, said)
+                rows[key] = SettingRow(key, None, said)
         for key in UNASKED:
-            rows[key] = Row(key, reference_value(key) or meta_at(key)["example"], description_of(key), off=True)
+            rows[key] = SettingRow(key, reference_value(key) or meta_at(key)["example"], description_of(key), off=True)
         return as_toml(rows.values(), HEAD)
 
     def _values(self) -> dict[str, Value]:
@@ -195,7 +195,7 @@ def _by_form(forms: Sequence[Form], said: str, filled: Callable[[str], str]) -> 
         if match:
             given = {match.expand(key).lower(): match.expand(filled(text)) for key, text in form.gives.items()}
             return Answer(
-                {key: NUMBERS.get(key, str)(text) for key, text in given.items()}, note=filled(form.note), rule=form.rule
+                {key: NUMBER_KEYS.get(key, str)(text) for key, text in given.items()}, note=filled(form.note), rule=form.rule
             )
     return None
 

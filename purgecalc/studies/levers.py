@@ -144,7 +144,7 @@ def _candidate(lever: Lever, present: Given, text: str) -> Candidate:
     return Candidate(lever, given, text, present.text or written(present, float(present.value)))
 
 
-_STATES = {"ANR": "(ANR)", "normal": "", "inlet": ""}
+_AIR_STATES = {"ANR": "(ANR)", "normal": "", "inlet": ""}
 
 
 def written(like: Given, value: float, figures: int = 2) -> str:
@@ -155,5 +155,5 @@ def written(like: Given, value: float, figures: int = 2) -> str:
         return f"{show(value, like.kind, 'us', figures).removesuffix(' cfm')} scfm"
     text = show(value, like.kind, figures=figures)
     if like.kind == "air flow":
-        return text.replace(" ", " N") if like.state == "normal" else text + _STATES.get(like.state, "")
+        return text.replace(" ", " N") if like.state == "normal" else text + _AIR_STATES.get(like.state, "")
     return text

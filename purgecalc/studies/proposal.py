@@ -16,7 +16,7 @@ from purgecalc.studies.pairs import among, hopeful
 from purgecalc.studies.trial import Set, Trial
 
 MOST_CHANGES = 6
-TOGETHER = {
+CHANGED_IN_PAIRS = {
     ("schedule.hold_off", "schedule.interval"): ("hold-off", "live-share", "excursion"),
     ("schedule.blast", "schedule.interval"): ("slug", "delivery-time", "useful-time", "duty", "live-share"),
     ("source.cut_in", "source.cut_out"): ("jet-strength", "delivery-time", "useful-time", "blast-arrives"),
@@ -68,7 +68,7 @@ def _options(single: list[Candidate], left: Sequence[Finding]) -> list[Set]:
     """Single changes, and settings that go together where the reading or the blast is what is wrong."""
     options: list[Set] = [(c,) for c in single]
     rules = {f.rule.id for f in left}
-    for ids, about in TOGETHER.items():
+    for ids, about in CHANGED_IN_PAIRS.items():
         if rules & set(about):
             options += itertools.product(*([c for c in single if c.lever.id == id] for id in ids))
     return options

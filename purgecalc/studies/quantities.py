@@ -12,7 +12,7 @@ from purgecalc.errors import UsageError
 from purgecalc.inputs import Inputs
 from purgecalc.kinds import KINDS
 from purgecalc.renamed import now_called
-from purgecalc.scenario.keys import name_and_unit
+from purgecalc.scenario.keys import UNCONVERTED, name_and_unit
 from purgecalc.units import Conversion, UnitProblem, shown_in, si_label
 from purgecalc.wording import nearest, shortened
 from purgecalc.working import Num
@@ -42,10 +42,7 @@ class Asked:
 
     def written(self, si: Num) -> Num:
         """The figures in the unit asked for."""
-        return si if self.writes == _PLAIN else (si - self.writes.offset) / self.writes.factor
-
-
-_PLAIN = Conversion(1.0, 0.0)
+        return si if self.writes == UNCONVERTED else (si - self.writes.offset) / self.writes.factor
 
 
 def asked(of: Sequence[str], lines: Iterable[Inputs], line: str) -> tuple[tuple[Asked, ...], bool]:
@@ -79,7 +76,7 @@ def _asked(text: str, design: Design) -> Asked:
         hint = f"; did you mean {', '.join(near)}?" if near else ""
         raise UsageError(f"{shortened(id, 100)!r} is not a quantity of this line{hint} List them: purgecalc explain SCENARIO")
     if unit is None:
-        return Asked(id, node.title, node.kind, si_label(node.kind), _PLAIN)
+        return Asked(id, node.title, node.kind, si_label(node.kind), UNCONVERTED)
     try:
         return Asked(id, node.title, node.kind, unit.strip(), shown_in(unit.strip(), node.kind))
     except UnitProblem as problem:

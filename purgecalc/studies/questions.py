@@ -64,8 +64,8 @@ def plain(key: str) -> Form:
 
 CRACKING = "taken to open at {line.head.check_valve}, the usual; common practice, no source"
 SMALL_SET = "our judgement: a small set with a receiver"
-GAUGE = "A dial that reads 0 at rest shows gauge pressure, and nearly all plates mean it: write (g), or psig."
-NUMBERS: Mapping[str, type[int] | type[float]] = {"line.head.holes": int, "line.valve.kv": float, "line.valve.cv": float}
+GAUGE_HINT = "A dial that reads 0 at rest shows gauge pressure, and nearly all plates mean it: write (g), or psig."
+NUMBER_KEYS: Mapping[str, type[int] | type[float]] = {"line.head.holes": int, "line.valve.kv": float, "line.valve.cv": float}
 """Keys whose value is a bare number."""
 
 FLOW = (
@@ -93,7 +93,7 @@ QUESTIONS = (
     ),
     Question(
         "highest pressure", "Highest pressure the compressor reaches, on its plate?", (plain("source.dead_head"),),
-        usual="{source.dead_head}", hint="Where delivery stops, e.g. 3 bar(g) or 45 psig.", when="direct", refused=GAUGE,
+        usual="{source.dead_head}", hint="Where delivery stops, e.g. 3 bar(g) or 45 psig.", when="direct", refused=GAUGE_HINT,
     ),
     Question("volume", "Volume of the receiver?", (plain("source.volume"),), usual="24 L", origin=SMALL_SET, when="receiver"),
     Question(
@@ -102,11 +102,11 @@ QUESTIONS = (
     ),
     Question(
         "cut-out", "Pressure at which the compressor stops (cut-out)?", (plain("source.cut_out"),), usual="6.0 bar(g)",
-        origin=SMALL_SET, hint="e.g. 6 bar(g) or 87 psig.", when="receiver", refused=GAUGE,
+        origin=SMALL_SET, hint="e.g. 6 bar(g) or 87 psig.", when="receiver", refused=GAUGE_HINT,
     ),
     Question(
         "cut-in", "Pressure at which it starts again (cut-in)?", (plain("source.cut_in"),), usual="4.5 bar(g)", origin=SMALL_SET,
-        when="receiver", refused=GAUGE,
+        when="receiver", refused=GAUGE_HINT,
     ),
     Question(
         "blast valve", "Flow figure of the blast valve, on its data sheet?",
@@ -137,7 +137,7 @@ QUESTIONS = (
     Question(
         "hose rating", "Working pressure printed on the hose?", (plain("line.hose.rated_pressure"),), usual="not known",
         leaves=True, origin="left out: nobody then judges whether the hose bears the source; read it off the hose",
-        refused=GAUGE, hint="e.g. 10 bar(g) or 150 psig.",
+        refused=GAUGE_HINT, hint="e.g. 10 bar(g) or 150 psig.",
     ),
     Question(
         "holes", "Holes in the head, and their size?",

@@ -27,7 +27,7 @@ TOP = ("scenario", "input_hash", "date", "by", "reading")
 
 
 @dataclass(frozen=True)
-class Line:
+class FormLine:
     """One thing to measure on one purge line; ``id`` names it in the readings file."""
 
     id: str
@@ -56,19 +56,19 @@ class Readings:
     """True where the form was made for another state of the scenario."""
 
 
-def form_lines(tables: Sequence[tuple[str, Sequence[Expected]]]) -> list[Line]:
+def form_lines(tables: Sequence[tuple[str, Sequence[Expected]]]) -> list[FormLine]:
     """Everything to measure, with ids: that of the quantity, behind the number of the line where there are several.
 
     What is of the source that lines share stands once, with the first that has it, and by the line where it is greatest: the
     level at the ear is that of whoever is nearest.
     """
     every = [(i, name, e) for i, (name, expected) in enumerate(tables, 1) for e in expected]
-    lines: dict[str, Line] = {}
+    lines: dict[str, FormLine] = {}
     for i, name, e in every:
         id = f"{i}.{e.test.id}" if len(tables) > 1 and not e.test.once else e.test.id
         if id not in lines:
             same = [(n, x) for _, n, x in every if x.test.id == id] or [(name, e)]
-            lines[id] = Line(id, *max(same, key=lambda of: of[1].value))
+            lines[id] = FormLine(id, *max(same, key=lambda of: of[1].value))
     return list(lines.values())
 
 
@@ -80,7 +80,7 @@ def head(scenario: ScenarioInputs) -> str:
     )
 
 
-def blank_form(scenario: ScenarioInputs, lines: Sequence[Line]) -> str:
+def blank_form(scenario: ScenarioInputs, lines: Sequence[FormLine]) -> str:
     """The form to take to site."""
     parts = [head(scenario)]
     for line in lines:
@@ -110,7 +110,7 @@ def _quoted(text: str) -> str:
     return dumps(text, ensure_ascii=False)
 
 
-def read_form(text: str, file: str, scenario: ScenarioInputs, lines: Sequence[Line]) -> Readings:
+def read_form(text: str, file: str, scenario: ScenarioInputs, lines: Sequence[FormLine]) -> Readings:
     """Read a filled-in form; raises ``ScenarioError`` with every problem found."""
     try:
         data = parse_toml(text)
@@ -161,7 +161,7 @@ def _problem(file: str, spots: KeyLines, path: tuple[str, ...], message: str) ->
     return Problem(name, message, file, spot.line if spot else 0)
 
 
-def _reading(id: str, entry: Any, known: Mapping[str, Line]) -> Reading | None:
+def _reading(id: str, entry: Any, known: Mapping[str, FormLine]) -> Reading | None:
     if id not in known:
         near = nearest(id, known)
         hint = f"did you mean {near[0]}?" if near else f"known: {', '.join(known)}"

@@ -26,7 +26,7 @@ BLASTS = (5.0, 10.0, 15.0, 20.0, 30.0, 45.0, 60.0)
 HOLDS = (30.0, 45.0, 60.0, 70.0, 80.0, 90.0, 105.0, 120.0, 150.0, 180.0, 210.0, 240.0, 300.0, 360.0, 480.0, 600.0)
 """Round settings that can be keyed in (our judgement)."""
 AXES = ("schedule.interval", "schedule.blast", "schedule.hold_off")
-LEFT_OUT = ("longest-hold",)
+NOT_BY_SCHEDULE = ("longest-hold",)
 """The timer that ends a hold is set after the schedule, not the schedule after it."""
 FITS = "the interval: it all does not fit"
 """Stands among the rules for settings that the scenario would refuse."""
@@ -63,7 +63,7 @@ class Neighbour:
 
 
 @dataclass(frozen=True)
-class Schedule:
+class ScheduleStudy:
     """Settings that pass, the best of them, and the front of live share against bias against compressor hours."""
 
     bands: tuple[tuple[float, float] | None, ...]
@@ -79,7 +79,7 @@ class Schedule:
     """Whether the timer that ends a hold must be set anew for the best setting."""
 
 
-def schedule(subject: Subject, useful_now: float) -> Schedule:
+def schedule(subject: Subject, useful_now: float) -> ScheduleStudy:
     """Judge all round settings. ``useful_now`` is the useful part of the present blast (s), which removal refers to."""
     axes = [_with_present(subject.inputs, id, round) for id, round in zip(AXES, (INTERVALS, BLASTS, HOLDS), strict=True)]
     grid = np.meshgrid(*axes, indexing="ij", sparse=True)
@@ -112,7 +112,7 @@ class _Book:
             if np.ndim(level) == 0:
                 self.apart += [rule] if level >= Level.WATCH else []
                 continue
-            if rule in LEFT_OUT:
+            if rule in NOT_BY_SCHEDULE:
                 continue
             failed = np.broadcast_to(level >= Level.WATCH, self.shape)
             self.rules[rule] = self.rules[rule] | failed if rule in self.rules else failed
@@ -142,24 +142,26 @@ class _Book:
         stacked = np.stack(shares)
         return stacked.max(axis=0), np.array(names)[stacked.argmax(axis=0)]
 
-    def schedule(self) -> Schedule:
+    def schedule(self) -> ScheduleStudy:
         here = tuple(int(np.searchsorted(a, float(self.inputs[id].value))) for a, id in zip(self.axes, AXES, strict=True))
         breaks = tuple(r for r, failed in self.rules.items() if failed[here])
         if not self.feasible.any():
             count = sum(f.astype(int) for f in self.rules.values())
             least = np.asarray(count).min()
             blockers = tuple(r for r, failed in self.rules.items() if failed[count == least].any())
-            return Schedule((None,) * 3, None, self.setting(here), breaks, self.growth_known, (), (), blockers, tuple(self.apart))
+            return ScheduleStudy(
+                (None,) * 3, None, self.setting(here), breaks, self.growth_known, (), (), blockers, tuple(self.apart)
+            )
         best = self.best(here)
         near = tuple(n for axis in range(3) for step in (-1, 1) for n in [self.neighbour(best, axis, step)] if n is not None)
-        return Schedule(
+        return ScheduleStudy(
             tuple(self.band(best, axis) for axis in range(3)), self.setting(best), self.setting(here), breaks, self.growth_known,
             near, self.front(best), (), tuple(self.apart), self.timer_follows(best),
         )  # fmt: skip
 
     def timer_follows(self, at: tuple[int, ...]) -> bool:
         """Whether rules left out here fail at a setting."""
-        levels = [np.broadcast_to(v, self.shape)[at] for (rule, _), v in self.graded.levels.items() if rule in LEFT_OUT]
+        levels = [np.broadcast_to(v, self.shape)[at] for (rule, _), v in self.graded.levels.items() if rule in NOT_BY_SCHEDULE]
         return any(level >= Level.WATCH for level in levels)
 
     def setting(self, at: tuple[int, ...]) -> Setting:

@@ -29,7 +29,7 @@ Grade = Callable[[Array, NDArray[np.int_], bool], Graded]
 FIRST = 64
 CLOSE = 5e-3
 """Brackets are closed to this share of the value: a hundredth further is then surely seen failing."""
-AROUND = np.log([0.6, 0.7, 0.8, 0.9, 0.997, 1.0015, 1.12, 1.3])
+STEPS_AROUND = np.log([0.6, 0.7, 0.8, 0.9, 0.997, 1.0015, 1.12, 1.3])
 """Where the integrated blast is looked at first, about the edge found with the hand estimate: mostly it is there, and where
 delivery time ends the run it is up to a third below."""
 CLOSER = np.log([0.985, 0.998, 1.002, 1.015])
@@ -158,7 +158,7 @@ class _Row:
     def ask(self) -> Array:
         """Places to look at next; none where the edge is known closely enough."""
         if not len(self.s):
-            return np.concatenate([self.also, self._inside(self.guess + AROUND / self.span, 0.0, 1.0)])
+            return np.concatenate([self.also, self._inside(self.guess + STEPS_AROUND / self.span, 0.0, 1.0)])
         first, last, after = self.run()
         if first < 0:
             return np.zeros(0) if self.s[0] == 0 else np.linspace(0.0, self.s[0], 6)[:-1]

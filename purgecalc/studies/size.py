@@ -15,7 +15,7 @@ from purgecalc.studies.levers import LEVERS
 from purgecalc.studies.margins import closest
 from purgecalc.studies.proposal import Proposal, propose
 from purgecalc.studies.remedies import Remedy, first_trial, remedies
-from purgecalc.studies.schedule import Schedule, schedule
+from purgecalc.studies.schedule import ScheduleStudy, schedule
 from purgecalc.studies.source_size import Smallest, smallest_source
 from purgecalc.transient.shared import side_by_side
 
@@ -28,7 +28,7 @@ class Sized:
     closest: tuple[tuple[str, float], ...]
     hose: HoseTable | None
     source: tuple[Smallest, ...]
-    schedule: Schedule | None
+    schedule: ScheduleStudy | None
     head: HeadStudy | None
     remedies: tuple[Remedy, ...]
     proposal: Proposal

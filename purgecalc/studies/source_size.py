@@ -13,8 +13,8 @@ from purgecalc.studies.grades import Change, Graded, Subject, graded, varied
 from purgecalc.studies.search import Array, Key, find_edge
 from purgecalc.working import Given, Origin
 
-OWN = ("head", "hose", "source")
-LEFT_OUT = ("hose-length", "valve-share", "transition", "delivery-sharp")
+SOURCE_GROUPS = ("head", "hose", "source")
+NOT_BY_SOURCE = ("hose-length", "valve-share", "transition", "delivery-sharp")
 """Nothing a source can cure, and friction that is less well known, which forbids none."""
 LEAST_SHARE, MOST_SHARE = 0.05, 8.0
 """How far below and above the present size is looked."""
@@ -85,6 +85,6 @@ def _search(subject: Subject, given: Given, lines: Callable[[Array], list[Inputs
 
     present = float(given.value)
     between = [share * present for share in BETWEEN]
-    edge = find_edge(grade, np.array([most * present]), np.array([LEAST_SHARE * present]), OWN, LEFT_OUT, between)
+    edge = find_edge(grade, np.array([most * present]), np.array([LEAST_SHARE * present]), SOURCE_GROUPS, NOT_BY_SOURCE, between)
     size, largest = float(edge.last[0]), float(edge.first[0])
     return Smallest(given, size, largest, edge.limit[0], largest >= 0.999 * most * present, edge.apart)

@@ -24,7 +24,7 @@ from purgecalc.working import Given, Node, Origin
 
 Array = NDArray[np.float64]
 
-SAMPLE = 192
+SPREAD_SAMPLE = 192
 SEED = 20
 COVERAGE = 0.9
 """Share of the sample inside a band."""
@@ -44,11 +44,11 @@ RELATIVE = {
 }
 SETTINGS = {"cut_in": ("source.cut_in",), "cut_out": ("source.cut_out",), "regulator": ("source.regulator",)}
 """As far off as the dead-head, each by itself: three springs, set one by one."""
-ABSOLUTE = {
+SHIFTED = {
     "depth": ("head.depth", "head.deepest", "head.shallowest"),
     "temperature": ("site.air_temperature", "water.temperature"),
 }
-FACTORS = {"settling": "probe.settling_factor", "falling": "probe.falling_factor"}
+FACTOR_INPUTS = {"settling": "probe.settling_factor", "falling": "probe.falling_factor"}
 """Figures of the catalogue that are off within its own range, where nobody has stated them."""
 ASSUMED = ("probe.clear_time", "probe.mix_time", "probe.t90", "head.discharge_coefficient")
 """Inputs that the sheet takes from elsewhere where they are not given."""
@@ -101,16 +101,16 @@ def spread(lines: tuple[Inputs, ...], designs: list[Design]) -> list[Spread]:
 
 def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
     """The line with arrays in place of every input that is not known exactly."""
-    names = [*RELATIVE, *ABSOLUTE, *FACTORS, "friction", *SETTINGS]
-    columns = dict(zip(names, hypercube(SAMPLE, len(names), SEED), strict=True))
+    names = [*RELATIVE, *SHIFTED, *FACTOR_INPUTS, "friction", *SETTINGS]
+    columns = dict(zip(names, hypercube(SPREAD_SAMPLE, len(names), SEED), strict=True))
     if index:
         # what belongs to a line alone is off by itself; the source and the site are the same for all
-        own = dict(zip(names, hypercube(SAMPLE, len(names), SEED + index), strict=True))
+        own = dict(zip(names, hypercube(SPREAD_SAMPLE, len(names), SEED + index), strict=True))
         shared = ("source_flow", "dead_head", *SETTINGS, "volume", "wall", "temperature")
         columns = {name: columns[name] if name in shared else own[name] for name in names}
-    for name, ids in [*RELATIVE.items(), *ABSOLUTE.items(), *SETTINGS.items()]:
+    for name, ids in [*RELATIVE.items(), *SHIFTED.items(), *SETTINGS.items()]:
         off = _sided(columns[name], *sides(design, name))
-        move: Callable[[float, Array], Array] = _plus if name in ABSOLUTE else _times
+        move: Callable[[float, Array], Array] = _plus if name in SHIFTED else _times
         for id in ids:
             node = _known(inputs, design, id)
             if node is not None:
@@ -121,7 +121,7 @@ def _sampled(inputs: Inputs, design: Design, index: int) -> Inputs:
             inputs = replace(inputs, curve=tuple((p, replace(q, value=q.value * (1 + off))) for p, q in inputs.curve))
     inputs = _scattered(inputs, design, columns["friction"])
     inputs = _switching(inputs, design)
-    for name, id in FACTORS.items():
+    for name, id in FACTOR_INPUTS.items():
         if not_stated(design, id):
             values = float(design[id].value) * (1 + _sided(columns[name], *sides(design, name)))
             inputs = inputs.with_given(_array(design[id], id, values))
@@ -155,15 +155,15 @@ def _switching(inputs: Inputs, design: Design) -> Inputs:
 
 
 def sides(design: Design, name: str) -> tuple[float, float]:
-    """How far an input may be off, downwards and upwards: a share, or in SI where it is one of ``ABSOLUTE``.
+    """How far an input may be off, downwards and upwards: a share, or in SI where it is one of ``SHIFTED``.
 
     Where the scenario states how far the response or the coefficient of the holes may be off, that is all of it.
     """
     kind = probe_kind(design.inputs.choice("probe.kind"))
     stated = design.inputs["uncertainty.response"].origin.how != "default"
-    if name in FACTORS and stated:
+    if name in FACTOR_INPUTS and stated:
         return 0.0, 0.0
-    if name in FACTORS:
+    if name in FACTOR_INPUTS:
         figure = getattr(kind, name)
         value, low, high = (x.value for x in (figure.value, figure.low, figure.high))
         return 1 - low / value, high / value - 1

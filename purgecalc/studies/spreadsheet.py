@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
-_PLAIN = re.compile(rf"\s*{_NUMBER}\s*")
+_PLAIN_NUMBER = re.compile(rf"\s*{_NUMBER}\s*")
 # a semicolon or a tab begins a cell where the spreadsheet's own separator is one of them; some take wide signs too
 _BEGINS = re.compile(r"(^|[;\t])(\s*)([=+\-@\uff1d\uff0b\uff0d\uff20])")
 _MAY_RUN = re.compile(rf"(?:^|[,;\t])[\s\"]*(?!{_NUMBER}\s*\"?\s*(?:,|$))[=+\-@\uff1d\uff0b\uff0d\uff20]")
@@ -18,7 +18,7 @@ _MAY_RUN = re.compile(rf"(?:^|[,;\t])[\s\"]*(?!{_NUMBER}\s*\"?\s*(?:,|$))[=+\-@\
 
 def inert_cell(cell: str) -> str:
     """The text of a cell, harmless to a spreadsheet; a number stays as it is."""
-    return cell if _PLAIN.fullmatch(cell) else _BEGINS.sub(r"\1\2'\3", cell)
+    return cell if _PLAIN_NUMBER.fullmatch(cell) else _BEGINS.sub(r"\1\2'\3", cell)
 
 
 def inert_rows(rows: Sequence[str]) -> list[str]:

@@ -20,7 +20,7 @@ from purgecalc.wording import shortened
 Array = NDArray[np.float64]
 AFFORDABLE = {"direct": 2000, "receiver": 300}
 """Designs whose blasts are followed in time unless told otherwise: a second or so. A receiver takes six blasts a design."""
-MOST = 1_000_000
+MOST_DESIGNS = 1_000_000
 """Designs of one sweep; more is a table for ``batch``."""
 _NUMBERS = re.compile(r"[-+0-9.eE:,\s]*[0-9.]")
 _USAGE = "write KEY=FROM:TO:COUNT[UNIT] or KEY=VALUE,VALUE,...[UNIT], e.g. line.hose.length=3:60:40[m]"
@@ -93,7 +93,7 @@ def _numbers(text: str) -> Array:
     if ":" not in text:
         return np.array([_number(v) for v in text.split(",")])
     start, stop, count = text.split(":")
-    if not 2 <= int(count) <= MOST:
+    if not 2 <= int(count) <= MOST_DESIGNS:
         raise ValueError("a range has two values or more")
     return np.linspace(_number(start), _number(stop), int(count))
 
@@ -146,8 +146,8 @@ def sweep(
     heads = [a.column.head for a in axes]
     if len(set(heads)) < len(heads):
         raise UsageError("the same figure is varied twice")
-    if size(axes) > MOST:
-        raise UsageError(f"{size(axes)} designs are too many for a sweep (at most {MOST}); write a table and use batch")
+    if size(axes) > MOST_DESIGNS:
+        raise UsageError(f"{size(axes)} designs are too many for a sweep (at most {MOST_DESIGNS}); write a table and use batch")
     batch = Batch(heads, scenario, of, integrate, line)
     shape = tuple(a.values.size for a in axes)
     grid = {h: g.ravel() for h, g in zip(heads, np.meshgrid(*(a.values for a in axes), indexing="ij"), strict=True)}

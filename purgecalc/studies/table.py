@@ -20,7 +20,7 @@ from purgecalc.studies.spreadsheet import quoted_row
 
 CARRIED = ("name", "id", "note")
 """Columns that are no scenario key and are carried along."""
-ROWS = 32768
+ROWS_AT_ONCE = 32768
 """Rows read at a time."""
 LONGEST_ROW, AT_ONCE = 100_000, 16_000_000
 """Characters of a row, and of the rows read at a time."""
@@ -28,7 +28,7 @@ MOST_COLUMNS = 500
 
 
 @dataclass
-class Part:
+class RowsRead:
     """Some rows: their text, their line numbers in the file, their columns, and what is wrong with some of them."""
 
     text: list[str]
@@ -38,22 +38,22 @@ class Part:
 
 
 @contextmanager
-def opened(name: str) -> Iterator[Table]:
+def opened(name: str) -> Iterator[CsvTable]:
     """A table file, or standard input for ``-``."""
     if name == "-":
         stream: Any = standard_input()
         stream.reconfigure(encoding="utf-8-sig", errors="strict", newline="")
-        yield Table(stream, input_name(name))
+        yield CsvTable(stream, input_name(name))
         return
     try:
         stream = Path(name).open(encoding="utf-8-sig", newline="")  # noqa: SIM115 - closed below
     except OSError as error:
         raise unreadable(name, error) from None
     with stream:
-        yield Table(stream, name)
+        yield CsvTable(stream, name)
 
 
-class Table:
+class CsvTable:
     """A CSV file whose columns are scenario keys with the unit in the head. Raises ``ScenarioError`` for a head it cannot use."""
 
     def __init__(self, stream: IO[str], name: str) -> None:
@@ -109,7 +109,7 @@ class Table:
             raise ScenarioError([Problem("", message, self.name) for message in (*told, carried)], more)
         return columns
 
-    def parts(self, rows: int = ROWS) -> Iterator[Part]:
+    def parts(self, rows: int = ROWS_AT_ONCE) -> Iterator[RowsRead]:
         """The rows, some at a time (as many letters as ``rows`` like the next one have); blank lines are passed over."""
         start = 2
         while first := self._line(start):
@@ -122,7 +122,7 @@ class Table:
                 yield self._plain(whole, lines, start) or self._with_faults(lines, start)
             start += len(lines)
 
-    def _plain(self, whole: str, text: list[str], start: int) -> Part | None:
+    def _plain(self, whole: str, text: list[str], start: int) -> RowsRead | None:
         """Rows that hold numbers where numbers are due and are written plainly; None where one is not."""
         places = [self.places[h] for h, c in self.columns.items() if not c.key.is_word]
         if '"' in whole or not self._even(whole, text, places):
@@ -140,7 +140,7 @@ class Table:
                 columns[head] = next(numbers)
         if not all(_whole(v, len(text)) for v in columns.values()):
             return None
-        return Part(text, range(start, start + len(text)), columns)
+        return RowsRead(text, range(start, start + len(text)), columns)
 
     def _even(self, whole: str, text: list[str], read: Sequence[int]) -> bool:
         """Whether every row has as many cells as the head."""
@@ -149,7 +149,7 @@ class Table:
             return whole.count(",") == most * len(text)
         return {line.count(",") for line in text} == {most}
 
-    def _with_faults(self, lines: list[str], start: int) -> Part:
+    def _with_faults(self, lines: list[str], start: int) -> RowsRead:
         """The same cell by cell: slower, but it can say which cell is at fault. Blank lines are passed over."""
         at = [start + i for i, line in enumerate(lines) if line.strip()]
         text = [line for line in lines if line.strip()]
@@ -172,7 +172,7 @@ class Table:
             if found:
                 faults[i] = "; ".join(found)
         ready = {h: v if self.columns[h].key.is_word else v.astype(float) for h, v in columns.items()}
-        return Part(text, at, ready, faults)
+        return RowsRead(text, at, ready, faults)
 
 
 def _whole(values: NDArray[Any], size: int) -> bool:

@@ -11,7 +11,7 @@ from purgecalc import air_sources, transient
 from purgecalc.design import Design
 from purgecalc.errors import NoPhysicalAnswer
 
-BRANCHES, TOLERANCE = 24, 2e-4
+TRACE_BRANCHES, TRACE_TOLERANCE = 24, 2e-4
 """Finer than a check: a trace is looked at, not only its crossing."""
 
 Array = NDArray[np.float64]
@@ -35,7 +35,7 @@ class BlastTrace:
     what: str
 
 
-def trace(design: Design, branches: int = BRANCHES, tolerance: float = TOLERANCE) -> BlastTrace:
+def trace(design: Design, branches: int = TRACE_BRANCHES, tolerance: float = TRACE_TOLERANCE) -> BlastTrace:
     """Integrate the blast of a single design and keep its history.
 
     ``branches`` of the hose and relative ``tolerance`` of a step: those of ``air_sources`` give the delivery time of a check.

@@ -33,7 +33,7 @@ __all__ = [
     "Blast", "Control", "Head", "Hose", "Outcome", "Result", "Source", "Trace", "Valve",
     "blended", "churchill", "frictionless", "simulate",
 ]  # fmt: skip
-_PLACES = {
+_HOMES = {
     "blast": ("Blast", "Control", "Head", "Hose", "Source", "Valve"),
     "ending": ("Outcome",),
     "laws": ("blended", "churchill", "frictionless"),
@@ -43,7 +43,7 @@ _PLACES = {
 
 
 def __getattr__(name: str) -> object:
-    for place, names in _PLACES.items():
+    for place, names in _HOMES.items():
         if name in names:
             return getattr(import_module(f"{__name__}.{place}"), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

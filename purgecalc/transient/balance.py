@@ -21,7 +21,7 @@ import numpy as np
 
 from purgecalc.formulas.air import GAMMA
 from purgecalc.transient.designs import Designs, Layout
-from purgecalc.transient.laws import ARRAYS, PLAIN, Array, head_flow, made_flow, some, valve_flow
+from purgecalc.transient.laws import ARRAYS, SCALARS, Array, head_flow, made_flow, some, valve_flow
 
 DYNAMIC_LIMIT = 1.0
 """Momentum flux over pressure is held to this, the isothermal speed of sound: beyond it a node would fall as it fills."""
@@ -164,7 +164,7 @@ def _ends(y: Array, p: Array, design: Designs, drive: Drive, slopes: bool) -> An
     columns: list[Any] = [part.reshape(-1).tolist() if part.size == wide[0] else part.tolist() * wide[0] for part in state]
     standing = not any(columns[5]) and not drive.motor_rate[0] > 0
     try:
-        found = [flows(c, design.plain, standing, slopes, PLAIN) for c in zip(*columns, strict=True)]
+        found = [flows(c, design.plain, standing, slopes, SCALARS) for c in zip(*columns, strict=True)]
     except (ArithmeticError, ValueError):  # where arrays give nan; such a step is rejected
         return np.full((10 if slopes else 4, *y.shape[1:]), np.nan)
     return np.array(found).T.reshape(-1, *y.shape[1:])

@@ -15,24 +15,22 @@ from numpy.typing import NDArray
 
 from purgecalc.formulas import head as hd
 from purgecalc.formulas import hose
-from purgecalc.formulas.air import GAMMA
+from purgecalc.formulas.air import GAMMA, KAPPA
 
 Array = NDArray[np.float64]
 LINEAR_FROM = 0.999
 """Pressure ratio above which valve and head pass a flow proportional to 1 - r instead of its root."""
-_KAPPA = (GAMMA.value - 1) / GAMMA.value
 _GAMMA_1 = 1 / GAMMA.value
 _CRITICAL = hd.CRITICAL_RATIO.value
 _LINEAR = 1 / (1 - LINEAR_FROM)
 some = np.count_nonzero
 """Is any true? Quicker on short arrays than their own ``any``."""
 ARRAYS: Any = np
-PLAIN: Any = SimpleNamespace(
+SCALARS: Any = SimpleNamespace(
     minimum=min, maximum=max, sqrt=math.sqrt, exp=math.exp, log=math.log, where=lambda which, yes, no: yes if which else no
 )
 """The operations the laws of the ends are written in: on arrays, or on plain numbers, which for one design is ten times quicker
 than arrays of length one."""
-_LN10_2 = 2 / math.log(10)
 
 
 class FrictionLaw(Protocol):
@@ -53,7 +51,7 @@ def blended(Re: Array, roughness: Array) -> tuple[Array, Array]:
     re, rough = np.maximum(Re, laminar), roughness / 3.7
     x = hose.colebrook_step(6.5, rough, re)
     x = hose.colebrook_step(x, rough, re)
-    t = _LN10_2 * 2.51 / (re * rough + 2.51 * x)
+    t = hose.LN10_2 * 2.51 / (re * rough + 2.51 * x)
     value, slope = re / (x * x), -2 * t / (1 + t)
     low = Re < turbulent
     if some(low):
@@ -133,9 +131,9 @@ def head_flow(
     top = xp.maximum(p, p_back)
     r = p_back / top
     bounded = xp.minimum(xp.maximum(r, _CRITICAL), LINEAR_FROM)
-    fall = xp.exp(_KAPPA * xp.log(bounded))
+    fall = xp.exp(KAPPA * xp.log(bounded))
     lost = 1 - fall
-    psi = bounded / fall * xp.sqrt(2 / _KAPPA * lost)
+    psi = bounded / fall * xp.sqrt(2 / KAPPA * lost)
     bend: Any = 0.0
     if thin is not None:
         s, bend = s + thin * hd.thin_coefficient(r), thin * r * hd.thin_slope(r)
@@ -144,7 +142,7 @@ def head_flow(
     if not slopes:
         return xp.minimum(m, most), None
     # psi - r dpsi/dr; the second vanishes at the critical ratio
-    by_p = s * psi * xp.where(r > LINEAR_FROM, _LINEAR, 1 - _GAMMA_1 + 0.5 * _KAPPA * fall / lost)
+    by_p = s * psi * xp.where(r > LINEAR_FROM, _LINEAR, 1 - _GAMMA_1 + 0.5 * KAPPA * fall / lost)
     by_p = xp.where(p > p_back, by_p - bend * psi * taper, 0.0)
     return xp.minimum(m, most), xp.where(m > most, cap, by_p)
 

@@ -29,11 +29,11 @@ from purgecalc.transient.events import (
 from purgecalc.transient.laws import Array, some
 from purgecalc.transient.step import ORDER, extrapolated
 
-CELLS = 122880
+POOL_CELLS = 122880
 """Numbers in the state of the pool: a larger one is spread over more designs per call, a smaller one stays in the cache."""
 EVEN_STEPS = 6
 """So many steps of one length on end look like a cycle about a square-root law, which a much shorter step lets die out."""
-SHORTEST = 0.2
+LEAST_STEP_GROWTH = 0.2
 """The most a step is cut by its error, and what it is cut by when refused twice running: where the laws have a kink the error
 hardly falls with the step, and creeping up on it costs a dozen tries."""
 RUNGS = 8
@@ -81,7 +81,7 @@ class Finished:
 
 def march(designs: Designs, layout: Layout, tolerance: float, limit: int, keep: bool) -> Iterator[Finished]:
     """Run every design to the end of its tail; yields them in batches as they finish. ``limit`` accepted steps at most."""
-    slots = min(CELLS // layout.rows, designs.size)
+    slots = min(POOL_CELLS // layout.rows, designs.size)
     waiting = slots
     live = designs.take(np.arange(slots))
     run = begin(live, layout)
@@ -165,10 +165,10 @@ def _advance(
 
 
 def _next_length(run: Run, h: Array, error: Array, part: Array, took: Mask) -> None:
-    grown = np.minimum(np.maximum(0.9 * error ** (-1 / ORDER), SHORTEST), 4.0)
+    grown = np.minimum(np.maximum(0.9 * error ** (-1 / ORDER), LEAST_STEP_GROWTH), 4.0)
     short = ~took & (error > 1)
     if some(short):
-        np.copyto(grown, SHORTEST, where=short & (run.even < 0))
+        np.copyto(grown, LEAST_STEP_GROWTH, where=short & (run.even < 0))
     level = took & (np.abs(grown - 1) < 0.1)
     run.even = np.where(took, np.where(level, np.maximum(run.even, 0.0) + 1, 0.0), -1.0)
     stuck = run.even >= EVEN_STEPS

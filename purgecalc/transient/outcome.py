@@ -82,7 +82,7 @@ class Result:
     trace: Trace | None = None
 
 
-NUMBERS = tuple(f.name for f in fields(Result) if f.name not in ("trace", "repeated"))
+RESULT_NUMBERS = tuple(f.name for f in fields(Result) if f.name not in ("trace", "repeated"))
 _KEPT_ON_FAILURE = ("outcome", "outcome_time", "steps", "mass_error", "ill_conditioned")
 
 

@@ -10,7 +10,7 @@ from purgecalc.transient.blast import Control
 from purgecalc.transient.designs import Designs
 from purgecalc.transient.laws import Array
 
-PARTS = 32
+RECOVERY_PARTS = 32
 
 
 def recovery(mass: Array, pressure: Array, on: Array, d: Designs) -> tuple[Array, Array]:
@@ -32,9 +32,9 @@ def recovery(mass: Array, pressure: Array, on: Array, d: Designs) -> tuple[Array
 def _filling(mass: Array, p: Array, on: Array, d: Designs) -> tuple[Array, Array]:
     T = p / (mass * d.rv)
     coolest = np.minimum(np.minimum(T, d.T_wall), d.T_in)
-    share = np.maximum(np.minimum(d.cut_out, 1e9) / (d.rv * coolest) - mass, 0.0) / PARTS
+    share = np.maximum(np.minimum(d.cut_out, 1e9) / (d.rv * coolest) - mass, 0.0) / RECOVERY_PARTS
     t, filling, gained = np.where(on > 0, 0.0, 0.5 * d.run_up), p < d.cut_out, 0.0 * mass
-    for _ in range(PARTS):
+    for _ in range(RECOVERY_PARTS):
         flow, _slope = src.curve(p, d.curve_p, d.curve_m)
         T_next = _warm(T, mass, mass + share, np.asarray(flow), d)
         guess = (mass + share) * d.rv * T_next

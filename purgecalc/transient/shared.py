@@ -17,14 +17,14 @@ import numpy as np
 
 from purgecalc.transient.blast import Blast, is_curve, is_number, is_series, leaves
 from purgecalc.transient.laws import Array
-from purgecalc.transient.outcome import NUMBERS, Result
+from purgecalc.transient.outcome import RESULT_NUMBERS, Result
 from purgecalc.transient.solver import simulate
 
 Request = tuple[Blast, int, float]
 Key = tuple[tuple[Any, ...], bytes]
 Simulate = Callable[[Blast, int, float], Result]
 _SIMULATE: contextvars.ContextVar[Simulate] = contextvars.ContextVar("simulate", default=simulate)
-_COLUMNS = (*NUMBERS, "repeated")
+_COLUMNS = (*RESULT_NUMBERS, "repeated")
 
 
 def integrated(blast: Blast, branches: int, tolerance: float) -> Result:

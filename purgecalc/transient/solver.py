@@ -11,7 +11,7 @@ from purgecalc.transient.designs import Designs, Layout, lay_out
 from purgecalc.transient.ending import Outcome
 from purgecalc.transient.laws import Array
 from purgecalc.transient.march import march
-from purgecalc.transient.outcome import NUMBERS, Result, Trace, evaluate
+from purgecalc.transient.outcome import RESULT_NUMBERS, Result, Trace, evaluate
 from purgecalc.transient.recovery import recovery
 from purgecalc.transient.step import ORDER
 
@@ -37,7 +37,7 @@ def simulate(blast: Blast, branches: int = 16, tolerance: float = 3e-4, keep_his
             fine, fine_layout = lay_out(blast, 2 * branches)
             better, fine_trace = _solve(fine.take(again), fine_layout, tolerance / 3, keep_history)
             trace = fine_trace or trace
-            for name in NUMBERS:
+            for name in RESULT_NUMBERS:
                 columns[name][again] = better[name]
     columns["repeated"] = again
     return Result(**{name: value.reshape(shape)[()] for name, value in columns.items()}, trace=trace)
@@ -50,7 +50,7 @@ def step_limit(tolerance: float) -> int:
 
 def _solve(designs: Designs, layout: Layout, tolerance: float, keep: bool) -> tuple[dict[str, Any], Trace | None]:
     size = designs.size
-    columns: dict[str, Any] = {name: np.full(size, np.nan) for name in NUMBERS}
+    columns: dict[str, Any] = {name: np.full(size, np.nan) for name in RESULT_NUMBERS}
     columns["outcome"], columns["steps"] = np.zeros(size, int), np.zeros(size, int)
     columns["ill_conditioned"] = np.zeros(size, bool)
     trace = None

@@ -11,7 +11,7 @@ from purgecalc.cli import progress
 from purgecalc.cli.progress import Progress, in_words
 from purgecalc.cli.sweep import run_sweep
 from purgecalc.studies.sweep import axis, sample, size, sweep
-from purgecalc.studies.table import Table
+from purgecalc.studies.table import CsvTable
 from tests.lines import SCENARIOS
 
 
@@ -141,8 +141,8 @@ def test_a_table_is_judged_by_its_size_for_how_many_rows_it_has(tmp_path: Path, 
     monkeypatch.setattr(sys, "stderr", Terminal())
     told: list[tuple[int, int]] = []
     monkeypatch.setattr(Progress, "_at", lambda self, done, whole: told.append((done, whole)))
-    parts = Table.parts
-    monkeypatch.setattr(Table, "parts", lambda self, rows: parts(self, 100))
+    parts = CsvTable.parts
+    monkeypatch.setattr(CsvTable, "parts", lambda self, rows: parts(self, 100))
     table = tmp_path / "table.csv"
     table.write_text("line.hose.length [m]\n" + "12.5\n" * 250)
     run_batch(str(table), str(tmp_path / "out.csv"), "", [], "", [], False, "never", False, False)

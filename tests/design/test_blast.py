@@ -53,7 +53,7 @@ def test_receiver_ends_between_its_bounds_and_recovers_by_itself_afterwards() ->
 def test_delivery_from_a_receiver_counts_from_the_later_end_of_its_band(length: str) -> None:
     """A blast from cut-out has further to rise, and the trace, which starts there, shows the same moment."""
     d = designed(*RECEIVER, f"line.hose.length={length}")
-    at_cut_out = trace(d, air_sources.BRANCHES, air_sources.TOLERANCE).delivered
+    at_cut_out = trace(d, air_sources.BLAST_BRANCHES, air_sources.BLAST_TOLERANCE).delivered
     assert d.number("blast.delivery_time") == pytest.approx(at_cut_out, rel=1e-4)
     low = d.inputs["source.cut_in"]
     assert low.value < d.inputs["source.cut_out"].value

@@ -167,7 +167,7 @@ def test_what_temperature_and_flow_do_is_told_and_still_water_remarked() -> None
 
 def _runs(d: Design, sensor: cy.Sensor) -> float:
     C = d.number("probe.set_point")
-    blast = cy.Blast(0.0, 30.0, d.number("schedule.hold_off"), 10.0, d.number("oxygen.bubble_saturation"))
+    blast = cy.CycleTimes(0.0, 30.0, d.number("schedule.hold_off"), 10.0, d.number("oxygen.bubble_saturation"))
     tank = cy.Tank(C, C + 1, 0.0)
     return float(cy.at_release(cy.simulate(tank, sensor, cy.Blower(0), cy.Controller(C, active=False), blast, dt=0.05)).bias)
 

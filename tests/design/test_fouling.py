@@ -5,7 +5,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from purgecalc.design import design
-from purgecalc.design.worth import VERDICTS
+from purgecalc.design.worth import WORTH_VERDICTS
 from purgecalc.formulas import fouling, worth
 from tests.lines import designed, finding, read
 
@@ -104,14 +104,14 @@ def test_purge_against_wiping_is_the_sum_of_its_parts(rate: str, full: str, want
         kept[key] = last <= v("probe.tolerance")
     others = [totals[key] for key in kept if kept[key] and key != "purge"]
     cheaper = kept["purge"] and all(totals["purge"] < other for other in others)
-    said = VERDICTS[int(v("worth.verdict"))]
+    said = WORTH_VERDICTS[int(v("worth.verdict"))]
     assert said == want == ("justified" if cheaper else "not needed" if others else "another method")
 
 
 def test_likelihood_that_a_purge_pays_is_the_share_of_a_sample() -> None:
     rates = np.geomspace(0.0005, 0.9, 61) * MG / 86400
     many = design(read().lines[0].changed({"fouling.bias_rate": rates}), unsteady=False)
-    words = np.array(VERDICTS)[np.asarray(many.value("worth.verdict"), int)]
+    words = np.array(WORTH_VERDICTS)[np.asarray(many.value("worth.verdict"), int)]
     first = int(np.argmax(words == "justified"))
     assert 0 < first < 60
     assert set(words[:first]) == {"not needed"}  # once it pays it pays for anything that fouls faster

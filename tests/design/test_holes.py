@@ -13,7 +13,7 @@ from purgecalc.scenario import ScenarioInputs, loads
 from purgecalc.studies.batch import run
 from purgecalc.studies.expected import expected
 from purgecalc.studies.spread import spread
-from purgecalc.transient.laws import PLAIN, head_flow
+from purgecalc.transient.laws import SCALARS, head_flow
 from tests.design.test_named_inputs import unnamed_numbers
 from tests.lines import BASE, RECEIVER
 
@@ -114,7 +114,7 @@ def test_slopes_of_the_unsteady_law_are_those_of_its_flow_and_plain_numbers_agre
     away = np.abs(1e5 / p - 0.999) > 1e-5
     assert near[away] / 0.02 == pytest.approx(by_p[away], rel=1e-3)
     for i in (0, 40, 60, 99):
-        plain = head_flow(1e-9, float(p[i]) + 5e3, 5e3, 1e5, 1.0, True, PLAIN, 2e-9)
+        plain = head_flow(1e-9, float(p[i]) + 5e3, 5e3, 1e5, 1.0, True, SCALARS, 2e-9)
         assert plain == pytest.approx((m[i], by_p[i]), rel=1e-12)
 
 

@@ -94,7 +94,7 @@ def test_what_passes_never_has_a_simulated_bias_above_the_tolerance(model: str) 
     hold, C_b = d.value("schedule.hold_off"), np.broadcast_to(d.value("oxygen.bubble_saturation"), n)
     bias = np.empty(n)
     for i, C in enumerate(new["probe.set_point"]):
-        blast = cy.Blast(
+        blast = cy.CycleTimes(
             d.number("schedule.hold_lead"), new["schedule.blast"][i], hold[i], linger[i], C_b[i], new["probe.exposure"][i]
         )
         still = cy.Tank(C, C + 1, 0.0), cy.Sensor(model, t90[i], dead[i], 1.15), cy.Blower(0), cy.Controller(C, active=False)
@@ -347,12 +347,12 @@ def test_excursion_is_held_to_a_quarter_of_a_low_set_point() -> None:
 
 def test_sketch_shows_the_bump_and_hides_it_where_it_is_held() -> None:
     d = designed()
-    cycle = sketch.Cycle(2, 30, 90, 1800, "", d.cycle)
+    cycle = sketch.DrawnCycle(2, 30, 90, 1800, "", d.cycle)
     bar, raw, out = (line[12:] for line in sketch.drawn(cycle, 80))
     assert len(bar) == len(raw) == len(out) == 68
     assert raw[bar.index("B") : bar.index("B") + 2] == "##"
     assert set(out) == {"_"}
-    early = sketch.Cycle(2, 30, 20, 1800, "", designed("line.schedule.hold_off=20 s").cycle)
+    early = sketch.DrawnCycle(2, 30, 20, 1800, "", designed("line.schedule.hold_off=20 s").cycle)
     bar, raw, out = (line[12:] for line in sketch.drawn(early, 80))
     assert out[: bar.index(".")] == "_" * bar.index(".")
     assert out[bar.index(".")] in ".-+#"

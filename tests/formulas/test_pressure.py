@@ -111,4 +111,4 @@ def test_noise_of_the_same_jet_needs_the_mach_number() -> None:
 
 
 def test_every_material_of_the_catalogue_has_its_loss_by_warmth() -> None:
-    assert set(ps.LOSSES) == set(hose_materials())
+    assert set(ps.RATING_LOSSES) == set(hose_materials())

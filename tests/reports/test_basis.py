@@ -26,7 +26,7 @@ NO_LETTER = ("sea level", "fresh water", "not named", "already bought")
     [
         (known.DIN_1343.at("normal state"), "S"), (known.ISO_4414.at(), "S?"), (known.PIPE_TESTS.at(), "M"),
         (known.COMMON_PRACTICE.at("5 to 20 mm"), "P"), (known.OUR_JUDGEMENT.at(), "J"), (known.DERIVED.at(), "D"),
-        (known.Source("tests", "tests", measured=True).at(), "S?"),
+        (known.Work("tests", "tests", measured=True).at(), "S?"),
     ],
 )  # fmt: skip
 def test_a_citation_has_its_letter(cite: Citation, letter: str) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from purgecalc.kinds import KINDS
-from purgecalc.references import Source
+from purgecalc.references import Work
 from purgecalc.reports.as_json import result
 from purgecalc.reports.blocks import Chart, Document
 from purgecalc.reports.note import commissioning_note
@@ -21,7 +21,7 @@ from purgecalc.rules import rule_settings
 from purgecalc.studies.expected import NOT_A_TEST, expected
 from purgecalc.studies.grades import Subject
 from purgecalc.studies.hose_table import hose_table, rounded_down
-from purgecalc.studies.spread import ABSOLUTE, sides, spread
+from purgecalc.studies.spread import SHIFTED, sides, spread
 from purgecalc.units import digits, show
 from purgecalc.working import CONSTANTS
 from tests.commissioned import of_site
@@ -124,7 +124,7 @@ def test_every_number_of_note_and_card_is_in_the_result(name: str) -> None:
     pool |= set(NUMBER.findall(" ".join(str(origin) for origin in origins)))
     # how far an input may be off on either side, which the bands are made with
     off = [id.split(".")[1] for id in d.inputs.values if id.startswith("uncertainty.") and id != "uncertainty.gauge"]
-    pool |= {show(side, "fraction") for name in off if name not in ABSOLUTE for side in sides(d, name)}
+    pool |= {show(side, "fraction") for name in off if name not in SHIFTED for side in sides(d, name)}
     assert strays(note, pool) == {}
     # the longest hose by every rule is a figure of size, which the result of check does not hold
     c = of_site(name)
@@ -144,4 +144,4 @@ def test_a_number_that_is_not_in_the_result_is_found() -> None:
 
 
 def test_sources_are_read_as_text() -> None:
-    assert "ISO" in " ".join(words(Source("x", "ISO 1")))
+    assert "ISO" in " ".join(words(Work("x", "ISO 1")))

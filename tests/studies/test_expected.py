@@ -9,7 +9,7 @@ from purgecalc.design import Design, design_all
 from purgecalc.scenario import load
 from purgecalc.studies.expected import GAUGES, NOT_A_TEST, Expected, expected
 from purgecalc.studies.readings import Reading, judged, passes_text
-from purgecalc.studies.spread import SAMPLE, Spread, hypercube, spread
+from purgecalc.studies.spread import SPREAD_SAMPLE, Spread, hypercube, spread
 from tests.lines import SCENARIOS
 
 ALL = sorted(p.name for p in SCENARIOS.glob("*.toml"))
@@ -33,11 +33,11 @@ def table(name: str, *settings: str) -> dict[str, Expected]:
 
 
 def test_each_column_of_the_sample_has_one_value_in_every_part_and_the_same_each_time() -> None:
-    columns = hypercube(SAMPLE, 5, 3)
+    columns = hypercube(SPREAD_SAMPLE, 5, 3)
     for column in columns:
-        assert sorted(np.floor((column + 1) / 2 * SAMPLE).astype(int)) == list(range(SAMPLE))
+        assert sorted(np.floor((column + 1) / 2 * SPREAD_SAMPLE).astype(int)) == list(range(SPREAD_SAMPLE))
     assert np.max(np.abs(np.corrcoef(columns) - np.eye(5))) < 0.35
-    assert all(np.array_equal(a, b) for a, b in zip(columns, hypercube(SAMPLE, 5, 3), strict=True))
+    assert all(np.array_equal(a, b) for a, b in zip(columns, hypercube(SPREAD_SAMPLE, 5, 3), strict=True))
 
 
 @pytest.mark.parametrize("name", ["fernwhistle.toml", "trivet-mill.toml"])

@@ -15,11 +15,11 @@ from purgecalc.rules import Level, grades, judge, rule_settings
 from purgecalc.scenario import ScenarioInputs, load, loads
 from purgecalc.scenario.read import again
 from purgecalc.studies.grades import Subject, graded, varied
-from purgecalc.studies.hose_table import LEFT_OUT, HoseTable, hose_table, rounded_down
+from purgecalc.studies.hose_table import NOT_BY_HOSE, HoseTable, hose_table, rounded_down
 from purgecalc.studies.levers import candidates
 from purgecalc.studies.proposal import Proposal, propose
 from purgecalc.studies.remedies import Remedy, first_trial, remedies
-from purgecalc.studies.schedule import Schedule, schedule
+from purgecalc.studies.schedule import ScheduleStudy, schedule
 from purgecalc.studies.size import free_ids
 from purgecalc.studies.source_size import smallest_source
 from purgecalc.units import show
@@ -40,7 +40,7 @@ def table(name: str) -> tuple[Subject, HoseTable]:
 def broken(subject: Subject, bore: float, length: float) -> set[str]:
     """Rules that fail with this hose and depend on it: the line is judged alone, as ``check`` does."""
     findings = judge(design_all(varied(subject.lines, {"hose.bore": bore, "hose.length": length}, subject.line)), subject.limits)
-    return {f.rule.id for f in findings if f.state == "fails" and f.level >= Level.WATCH} - set(LEFT_OUT)
+    return {f.rule.id for f in findings if f.state == "fails" and f.level >= Level.WATCH} - set(NOT_BY_HOSE)
 
 
 @pytest.mark.parametrize("name", ["long-tansy", "trivet-mill"])
@@ -221,7 +221,7 @@ def test_no_cut_in_above_the_cut_out_is_proposed(band: tuple[str, str]) -> None:
 
 
 @lru_cache(maxsize=4)
-def schedule_of(*changes: str) -> tuple[Subject, Schedule]:
+def schedule_of(*changes: str) -> tuple[Subject, ScheduleStudy]:
     subject = subject_of(read(*changes))
     (d,) = design_all(subject.lines)
     return subject, schedule(subject, d.number("blast.useful_time"))

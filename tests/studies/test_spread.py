@@ -8,7 +8,7 @@ import pytest
 from purgecalc.design import design, design_all
 from purgecalc.scenario import load
 from purgecalc.studies.expected import NOT_A_TEST, Expected, expected
-from purgecalc.studies.spread import SAMPLE, Spread, hypercube, spread
+from purgecalc.studies.spread import SPREAD_SAMPLE, Spread, hypercube, spread
 from tests.lines import RECEIVER, SCENARIOS, read
 
 NAMES = (
@@ -78,12 +78,12 @@ def test_the_sample_is_large_enough_that_twice_of_it_agrees() -> None:
     design = design_all(lines)
     import purgecalc.studies.spread as module
 
-    kept = module.SAMPLE
+    kept = module.SPREAD_SAMPLE
     try:
-        module.SAMPLE = 4 * SAMPLE
+        module.SPREAD_SAMPLE = 4 * SPREAD_SAMPLE
         large = spread(lines, design)[0]
     finally:
-        module.SAMPLE = kept
+        module.SPREAD_SAMPLE = kept
     for id in ("source.gauge_pressure", "head.gauge_pressure", "blast.delivery_time"):
         assert large.band(id).share == pytest.approx(spread_of().band(id).share, rel=0.15)
 

@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 
 from purgecalc.errors import ScenarioError
-from purgecalc.studies.table import Part, opened, rows_of
+from purgecalc.studies.table import RowsRead, opened, rows_of
 
 HEAD = "name,line.hose.length [m],line.probe.kind,line.hose.bore [mm]\n"
 
 
-def read(tmp_path: Path, text: str, rows: int = 100, encoding: str = "utf-8") -> list[Part]:
+def read(tmp_path: Path, text: str, rows: int = 100, encoding: str = "utf-8") -> list[RowsRead]:
     file = tmp_path / "t.csv"
     file.write_bytes(text.encode(encoding))
     with opened(str(file)) as table:

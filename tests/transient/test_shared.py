@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from purgecalc.transient import Blast, Hose, shared, simulate
-from purgecalc.transient.outcome import NUMBERS
+from purgecalc.transient.outcome import RESULT_NUMBERS
 from purgecalc.transient.shared import integrated, side_by_side
 from tests.transient.cases import CASES, random_blast
 
@@ -33,7 +33,7 @@ def marches(monkeypatch: pytest.MonkeyPatch) -> list[int]:
 
 
 def same(a: Any, b: Any) -> None:
-    for name in (*NUMBERS, "repeated"):
+    for name in (*RESULT_NUMBERS, "repeated"):
         x, y = np.asarray(getattr(a, name)), np.asarray(getattr(b, name))
         assert (x.shape, x.dtype) == (y.shape, y.dtype), name
         if name != "mass_error":

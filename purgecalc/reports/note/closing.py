@@ -17,7 +17,7 @@ from purgecalc.reports.response import still_water
 from purgecalc.reports.running_back import runs_back
 from purgecalc.reports.texts import sentence, text_of
 from purgecalc.studies.commissioning import Commissioning
-from purgecalc.studies.spread import FACTORS, not_stated, sides
+from purgecalc.studies.spread import FACTOR_INPUTS, not_stated, sides
 from purgecalc.studies.upkeep import upkeep_plan
 from purgecalc.units import show
 from purgecalc.working import Given
@@ -31,7 +31,7 @@ LIMITS = (
     f"{NOT_MEASURED} Removal and growth of fouling are what the scenario says; only two wipes on site tell.",
 )
 
-PARTS = {
+UNCERTAIN_INPUTS = {
     "uncertainty.volume": "source.volume", "uncertainty.conductance": "valve.conductance",
     "uncertainty.check_valve": "head.check_valve",
 }  # fmt: skip
@@ -64,7 +64,7 @@ def _factors(c: Commissioning) -> Iterator[tuple[str, str, str]]:
     """Figures of the catalogue that are off within its own range."""
     seen = set()
     for d in c.designs:
-        for name, id in FACTORS.items():
+        for name, id in FACTOR_INPUTS.items():
             figure, node = getattr(probe_kind(d.inputs.choice("probe.kind")), name), d.get(id)
             if isinstance(node, Given) and not_stated(d, id) and figure.low.value < figure.high.value and figure not in seen:
                 seen.add(figure)
@@ -95,7 +95,7 @@ def _of_line(d: Design) -> str:
 
 def _is_there(c: Commissioning, id: str) -> bool:
     """Whether any line has the part an uncertainty is of."""
-    part = PARTS.get(id)
+    part = UNCERTAIN_INPUTS.get(id)
     return part is None or any(d.inputs.get(part) or (part == "valve.conductance" and part in d) for d in c.designs)
 
 

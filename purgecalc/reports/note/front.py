@@ -22,7 +22,7 @@ IDENTITY = {
     "project": "Project", "client": "Client", "location": "Location", "document": "Document", "revision": "Revision",
     "date": "Date", "author": "Author", "checker": "Checked by", "drawings": "Drawings, records", "phase": "Phase, milestone",
 }  # fmt: skip
-VERDICTS = {
+VERDICT_TEXTS = {
     "STOP": "Do not commission. At least one finding must be removed before air is put on.",
     "FIX": "To be fixed before use. The line will not do its job, or not for long, as it is designed.",
     "WATCH": "Fit for use, with findings to watch.",
@@ -101,7 +101,7 @@ def judgement(c: Commissioning) -> Iterator[Block]:
     yield Heading("Verdict and findings", "verdict")
     words = verdict(c.findings)
     said = counts(c.findings)
-    yield Paragraph(f"{VERDICTS[words]}{f' ({said})' if said else ''}", strong=True)
+    yield Paragraph(f"{VERDICT_TEXTS[words]}{f' ({said})' if said else ''}", strong=True)
     failing = [f for f in c.findings if f.state == "fails"]
     if failing:
         rows = tuple((f.level.name, _where(f, c), found(f), f"{f.reason} {f.remedy}", str(f.rule.cite)) for f in failing)

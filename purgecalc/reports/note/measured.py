@@ -10,7 +10,7 @@ from purgecalc.reports.blocks import Block, Heading, Measurement, Measurements, 
 from purgecalc.reports.texts import text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.expected import NOT_A_TEST, Expected, commanded
-from purgecalc.studies.readings import Line, head, judged, passes_text
+from purgecalc.studies.readings import FormLine, head, judged, passes_text
 from purgecalc.units import scaled, show, span, unit_for
 
 ALARMS = {
@@ -61,7 +61,7 @@ def _no_alarm(e: Expected) -> str:
     return f"at most {show(e.quiet[1], e.kind)}" if e.kind == "time" else span(*e.quiet, e.kind)
 
 
-def _named(line: Line, what: str) -> str:
+def _named(line: FormLine, what: str) -> str:
     return f"{line.line}: {what}" if line.id != line.expected.test.id else what
 
 
@@ -97,7 +97,7 @@ def _at_depth(c: Commissioning) -> Iterator[Block]:
             )
 
 
-def _row(line: Line, c: Commissioning) -> Measurement:
+def _row(line: FormLine, c: Commissioning) -> Measurement:
     e = line.expected
     reading = c.readings.values.get(line.id) if c.readings else None
     band = "" if e.band is None else span(*e.band, e.kind)

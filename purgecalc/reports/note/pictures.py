@@ -56,12 +56,12 @@ def _blast(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
         words += f"{text_of(d['head.gauge_pressure'])}."
     if not drawn:
         return Chart("", title, words)
-    from purgecalc.air_sources import BRANCHES, TOLERANCE
+    from purgecalc.air_sources import BLAST_BRANCHES, BLAST_TOLERANCE
     from purgecalc.reports.charts import blast_figure
     from purgecalc.studies.trace import trace
 
     try:
-        history = trace(d, BRANCHES, TOLERANCE)
+        history = trace(d, BLAST_BRANCHES, BLAST_TOLERANCE)
     except NoPhysicalAnswer:
         return None
     return Chart(_svg(lambda: blast_figure(history), title, drawn), title, words)

@@ -13,7 +13,7 @@ from purgecalc.reports.note.sentences import each_line
 from purgecalc.reports.texts import text_of
 from purgecalc.studies.commissioning import Commissioning
 
-_PLACES = {
+_SHUT_IN = {
     ("head", True): "between the blast valve and the check valve at the head",
     ("head", False): "between the source and the check valve at the head",
     ("source", True): "beyond both blast valve and check valve",
@@ -37,7 +37,7 @@ def has_blast_valve(d: Design) -> bool:
 
 def place(d: Design) -> str:
     """Where bleed and gauge must sit to let out, and to see, what is shut in."""
-    return _PLACES[check_valve_at(d), has_blast_valve(d)]
+    return _SHUT_IN[check_valve_at(d), has_blast_valve(d)]
 
 
 def highest_in_hose(d: Design) -> str:

@@ -22,7 +22,7 @@ ABOUT_THE_LOOP = (
 )  # fmt: skip
 
 
-_WHOLE = 1e-6  # a ratio of intervals this near a whole number is one
+_NEAR_WHOLE = 1e-6  # a ratio of intervals this near a whole number is one
 
 
 def signal(c: Commissioning) -> Iterator[Block]:
@@ -95,7 +95,7 @@ def _meet(a: Design, b: Design) -> str:
         f"{a.inputs.line} (every {text_of(a['schedule.interval'])}) and {b.inputs.line} (every {text_of(b['schedule.interval'])})"
     )
     short, long = sorted(d.number("schedule.interval") for d in (a, b))
-    if abs(long / short - round(long / short)) < _WHOLE:
+    if abs(long / short - round(long / short)) < _NEAR_WHOLE:
         return (
             f"{names} fire together if they start together, or a whole interval apart: set start times so that the one blast is "
             "over, and the source recovered, before the other begins."
