@@ -167,7 +167,7 @@ def write_up(done: Integrated, weak: Any = ..., strong: Any = ...) -> None:
         return np.where(later, of(name, strong), of(name, weak))[()]
 
     done.keep("blast.delivery_time", "Delivery time", "time", late("delivery_time"), latest)
-    done.keep("blast.delivery_vague", "Delivery time ill-defined", "flag", 1.0 * late("ill_conditioned"), latest)
+    done.keep("blast.delivery_vague", "Delivery hangs on single waves", "flag", 1.0 * late("ill_conditioned"), latest)
     done.keep("blast.useful_time", "Useful part of the blast", "time", of("useful_time", weak), weak)
     done.keep("blast.air_mass", "Mass of air a blast takes", "mass", of("air_through_valve", strong), strong)
     done.keep("head.plateau_pressure", "Highest pressure ahead of the holes", "pressure", of("max_head_pressure", weak), weak)

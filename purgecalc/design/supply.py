@@ -29,7 +29,7 @@ def electrical_supply(sheet: Sheet, inputs: Inputs) -> None:
 
 
 def _cable(sheet: Sheet, inputs: Inputs, U: Node, I_start: Node) -> None:
-    """Running drop and starting dip, and the core or length that would keep the dip."""
+    """Running drop and starting dip, and the conductor or length that would keep the dip."""
     b, rho, x = sp.SINGLE_PHASE, sp.RHO_COPPER, sp.REACTANCE
     cos_phi, L, S = inputs["supply.power_factor"], inputs["supply.cable_length"], inputs["supply.conductor_area"]
 

@@ -96,6 +96,8 @@ class Margin:
         low, high = (None if b is None else _limit_text(b, kind, system) for b in (self.at_least, self.at_most))
         if low is not None and high is not None:
             return f"{low} to {high}"
+        if kind == "flag":
+            return f"should be {low or high}"
         return f"at least {low}" if low is not None else f"at most {high}"
 
 

@@ -126,7 +126,7 @@ def held_value(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "users-treated", "Everyone users of the reading is held, or told not to read it", noun="users of the reading",
+    "users-treated", "Every user of the reading is held, or marked as unused", noun="users of the reading",
     level=Level.FIX, cite=COMMON_PRACTICE.at("a matrix of outputs; only a recorder may stay live"),
 )  # fmt: skip
 def users_treated(d: Design, limit: Any) -> Fact | None:

@@ -1,4 +1,4 @@
-"""What the blast does to everyone users of the reading, to the control loop, and how the schedule is set."""
+"""What the blast does to every user of the reading, to the control loop, and how the schedule is set."""
 
 from __future__ import annotations
 
