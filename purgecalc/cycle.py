@@ -98,7 +98,7 @@ class CycleTimes:
     substitute: float = 0.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Cycle:
     """What was simulated: time (s) from air on, oxygen, raw and released reading, command, airflow.
 
@@ -120,11 +120,11 @@ class Cycle:
     def thinned(self, steps: int, parts: int) -> Cycle:
         """The same curves on about ``steps`` of their steps, for drawing: every edge, and ``parts`` between two at least."""
         total = self.t[-1] - self.t[0]
-        keep = [np.array([0])]
+        keep = {0}
         for a, z in pairwise(self.edges):
             n = max(round(float(steps * (self.t[z] - self.t[a]) / total)), parts)
-            keep.append(np.unique(np.linspace(a, z, min(n, z - a) + 1).round().astype(int)))
-        at = np.unique(np.concatenate(keep))
+            keep.update(np.linspace(a, z, min(n, z - a) + 1).round().astype(int).tolist())
+        at = np.array(sorted(keep))
         rows = {f.name: getattr(self, f.name)[at] for f in fields(self) if f.name not in ("edges", "release")}
         return Cycle(**rows, edges=np.searchsorted(at, self.edges), release=self.release)
 
@@ -162,6 +162,10 @@ class _Delay:
 
     def __init__(self, t: list[float], record: list[float]) -> None:
         self.t, self.record, self.at = t, record, 0
+
+    def newest(self, newest: int) -> tuple[float, float]:
+        """The two instants recorded last: what a dead time of nothing asks for."""
+        return self.record[newest - 1], self.record[newest]
 
     def value(self, want: float, newest: int) -> float:
         """Between recorded instants along a straight line; each instant asked for is no earlier than the one before."""
@@ -260,7 +264,7 @@ def _face(sensor: Sensor, blast: CycleTimes, start: float, dead: float, delay: _
     def raw(t: float, end: float, newest: int) -> float:
         middle = (t + end) / 2 - dead
         share, h = blast.phi if 0 < middle < gone else 0.0, (end - t) / (sensor.stretch if middle >= gone else 1.0)
-        u, v = delay.value(t - dead, newest), delay.value(end - dead, newest)
+        u, v = (delay.value(t - dead, newest), delay.value(end - dead, newest)) if dead else delay.newest(newest)
         u, v = u + share * (blast.C_b - u), v + share * (blast.C_b - v)
         y = lags.step(u, v, h)[0]
         return y + s * (slow.step(u, v, h)[0] - y) if s else y

@@ -32,7 +32,7 @@ SETTLE_HEAD = 2  # Newton steps that settle the head pressure of thin holes at t
 SOLVED_AT_ONCE = 16384
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Airway:
     """The line as the solver sees it. SI, absolute pressures; every field broadcasts against the others.
 
@@ -73,7 +73,7 @@ class Airway:
 AIRWAY = len(fields(Airway))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Supply:
     """What holds the upstream end: a flow curve (points along axis 0, absolute pressures), or a fixed pressure.
 
@@ -117,7 +117,7 @@ class Supply:
         return (p**2 - square) / (2 * np.maximum(square - p_open**2, 1e-6 * square))  # m**2 goes with the fall of p**2
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Point:
     """State along the line at one flow; every field an array of the designs' shape."""
 
@@ -130,7 +130,7 @@ class Point:
     iterations: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Designs:
     """Fields of the airway and numbers of the supply, one column each; what all designs share stays a single number."""
 
@@ -216,7 +216,7 @@ def march(v: Array, way: Airway) -> tuple[Array, Array, Array, Array, Array]:
     return head, m, np.asarray(outlet), np.asarray(inlet), np.asarray(source)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Line:
     """What the steps need of an airway, worked out once; ``u``, ``gas`` and ``re`` are per kg/s, ``u`` for an open area of 1."""
 

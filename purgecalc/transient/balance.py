@@ -34,7 +34,7 @@ LEAST_FLOW = 1e-30
 _G = GAMMA.value
 
 
-@dataclass
+@dataclass(eq=False)
 class Slopes:
     """Partial derivatives at the start of a step, as the elimination uses them."""
 
@@ -51,7 +51,7 @@ class Slopes:
     tangent: tuple[Array, Array]  # drag q = (first + second |q|) q/(p_up + p_down) in the later substeps
 
 
-@dataclass
+@dataclass(eq=False)
 class Drive:
     """Opening of the valve and share of the compressor's flow, with their rates (1/s)."""
 
@@ -65,7 +65,7 @@ class Drive:
         return Drive(opening, self.opening_rate, motor, self.motor_rate)
 
 
-@dataclass
+@dataclass(eq=False)
 class Slug:
     """Extra slopes where water still stands in the hose end; zero columns elsewhere."""
 
@@ -76,7 +76,7 @@ class Slug:
     spring: Array
 
 
-@dataclass
+@dataclass(eq=False)
 class Rates:
     """Rates of every row (kg/s in the node rows) and what was met on the way."""
 

@@ -26,7 +26,7 @@ FAST_WALL = 1e6
 CV_OVER_R = 1 / (air.GAMMA.value - 1)
 
 
-@dataclass
+@dataclass(eq=False)
 class Designs:
     """Columns of numbers; the last axis runs over designs, a first axis over branches, nodes or curve points."""
 

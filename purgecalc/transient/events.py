@@ -29,7 +29,7 @@ LATE = 10.0
 Mask = NDArray[np.bool_]
 
 
-@dataclass
+@dataclass(eq=False)
 class Run:
     """Where each design of the pool stands. Times in s; nan: has not happened."""
 

@@ -43,7 +43,7 @@ REFILL_AT = 0.3
 """Share of the slots that has finished before the pool is compacted and filled up."""
 
 
-@dataclass
+@dataclass(eq=False)
 class History:
     """Time, end pressure and its rate at every accepted step; rows are steps.
 
@@ -68,7 +68,7 @@ class History:
         return History(t, p, rate, columns, columns)
 
 
-@dataclass
+@dataclass(eq=False)
 class Finished:
     """Designs that are done: columns, final state, history, and whether the step limit stopped them."""
 

@@ -26,7 +26,7 @@ STEEP = 0.1
 """Delivery is called ill-conditioned when 1 % of flow more or less moves it by this share of itself (our judgement)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Trace:
     """History of one design at every step tried: time s, pressures Pa absolute, flows kg/s, slug m, receiver K."""
 
@@ -40,7 +40,7 @@ class Trace:
     T_source: Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Result:
     """One value per design (plain numbers for one): s, Pa absolute, kg, kg/s, K. A time is nan where it did not happen.
 

@@ -24,7 +24,7 @@ ORDER = 3
 _PARTS = np.arange(1.0, ORDER + 1)[:, None]
 
 
-@dataclass
+@dataclass(eq=False)
 class Eliminated:
     """The factored systems of the series of substeps; ``g`` is 1/substep (series, designs)."""
 
