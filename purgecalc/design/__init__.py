@@ -16,7 +16,7 @@ from purgecalc.design.acceptance import acceptance
 from purgecalc.design.blast import air_used, delivery_estimate
 from purgecalc.design.contact import contact_logic
 from purgecalc.design.corners import CORNERS, NORMAL, corners_of
-from purgecalc.design.derating import surroundings
+from purgecalc.design.derating import motor_derating
 from purgecalc.design.flow import (
     adiabatic_hose,
     jets,
@@ -167,7 +167,7 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     electrical_supply(sheet, inputs)
     moisture(sheet, inputs, supply)
     pressure(sheet, inputs, supply)
-    surroundings(sheet, inputs)
+    motor_derating(sheet, inputs)
     noise_in_air(sheet, inputs, supply)
     lifting(sheet, inputs)
     if not unsteady:

@@ -1,14 +1,11 @@
 """The corners of a scenario whose water level moves: all its lines at their least and at their greatest depth.
 
-Nobody decides which end is worst for what. The lines are worked out at every corner; a rule takes the worst of them and
-says which (``purgecalc.rules``). Where a blast begins between cut-in and cut-out is not a corner of its own: the blast is
-integrated from both ends of the switch band at every depth (``air_sources.receiver``).
+The lines are worked out at the normal depth and at both ends, all together. A rule takes the worst of them and its finding
+names it (``purgecalc.rules``): nobody decides which end is worst for what. Figures shown are those of the normal depth, with
+the corner that decides beside them; tables and sweeps give the figures of the normal depth and the verdict of the worst.
 
-Where a range of depths is given the lines are worked out at the normal depth and at both ends (``design/corners.py``),
-all lines together. A rule takes the worst of them and its finding names it; nobody decides which end is worst for what.
-Figures shown are those of the normal depth, with the corner that decides beside them; tables and sweeps give the
-figures of the normal depth and the verdict of the worst. Where a blast begins in the switch band is no corner: it is
-integrated from both ends at every depth, and what rests on two pressures (vapour in the run) takes both at one moment
+Where a blast begins between cut-in and cut-out is not a corner of its own: it is integrated from both ends of the switch
+band at every depth (``air_sources.receiver``), and what rests on two pressures (vapour in the run) takes both at one moment
 and the worse of the moments.
 """
 

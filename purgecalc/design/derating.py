@@ -7,18 +7,18 @@ maker was asked, and moves no figure.
 
 from __future__ import annotations
 
-from purgecalc.formulas import derating as air_about
+from purgecalc.formulas import derating
 from purgecalc.inputs import Inputs
 from purgecalc.working import Node, Sheet
 
 
-def surroundings(sheet: Sheet, inputs: Inputs) -> None:
+def motor_derating(sheet: Sheet, inputs: Inputs) -> None:
     """What altitude and warmth leave of the motor's rating, at the warmest that is known of the air about it."""
     z: Node = inputs["site.altitude"]
     if "site.pressure" in inputs:
-        z = sheet.do(air_about.pressure_altitude, p=inputs["site.pressure"])
+        z = sheet.do(derating.pressure_altitude, p=inputs["site.pressure"])
     T = inputs.get("source.warmest") or inputs["site.air_temperature"]
-    left = sheet.do(air_about.rating_left, z=z, T=T)
+    left = sheet.do(derating.rating_left, z=z, T=T)
     derated, read = inputs.choices.get("source.derated") == "yes", inputs.words("source.derated")
-    function = air_about.as_derated if derated else air_about.as_plated
+    function = derating.as_derated if derated else derating.as_plated
     sheet.do(function, as_id="source.rating_counted", title="Share of the plate's rating that is counted on", k=left, read=read)

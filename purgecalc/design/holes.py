@@ -1,7 +1,7 @@
 """What passes the holes of the head: one law, stated as a number or following from the wall they are drilled in.
 
 One law of the head serves the steady line and the unsteady solver: an effective area, and beside it an area of thin
-plate whose coefficient (``orifice.thin_coefficient``) follows the pressure. Most heads have one of the two. Between
+plate whose coefficient (``formulas.head.thin_coefficient``) follows the pressure. Most heads have one of the two. Between
 half a diameter and a diameter of wall both are there, on a straight line (our judgement). For the bands a coefficient
 that follows from the wall is off as holes of the same shape and another area.
 """

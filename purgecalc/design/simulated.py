@@ -1,7 +1,5 @@
 """The cycle by simulation: a check on the closed forms of the reading, and the curves the screen sketches.
 
-Single designs only; sweeps do without.
-
 The simulated controller scans once a second, or a hundred times in its integral time, however long a cycle is drawn;
 the curves are thinned.
 

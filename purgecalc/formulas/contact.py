@@ -1,13 +1,12 @@
 """Contact logic from first principles: coil state -> contact closed? -> load powered? -> does air flow?
 
-Nothing here is a pasted table. The four steps work on 0 and 1 (or arrays of them), so a sheet can print them; ``Wiring``
-and ``Condition`` name the cases people speak of, and ``judge`` says what each wiring does in every case.
+No table is stored: all is enumerated from coil, contact, load and air. The four steps work on 0 and 1 (or arrays of
+them), so a sheet can print them; ``Wiring`` and ``Condition`` name the cases people speak of, and ``judge`` says what
+each wiring does in every case.
 
 A broken conductor is one between the contact and the load. A broken conductor of the coil circuit acts as lost control power.
 A welded contact is one fused closed, whichever terminal it serves.
-
-Contact logic is enumerated from coil, contact, load and air; no table is stored. A weld is not counted in "safe": it
-asks for a second means.
+A weld is not counted in "safe": it asks for a second means.
 """
 
 from __future__ import annotations

@@ -131,7 +131,7 @@ def run_excess(t_first: Second, t_stop: Second) -> Second:
 )
 def share_of_fill(t_fill: Second, m_blast: Kilogram, V: CubicMetre, p_1: Pascal, p_2: Pascal, T: Kelvin) -> Second:
     """Air of the blast over what fills the receiver from cut-in ``p_1`` to cut-out ``p_2``, absolute, times the time of that."""
-    return t_fill * m_blast * R_AIR.value * T / (V * (p_2 - p_1))
+    return t_fill * missing_bands(0.0 * m_blast, m_blast, V, p_1, p_2, T)
 
 
 @formula(

@@ -34,6 +34,8 @@ PSI_CHOKED = constant(
     "choked flow function",
     SHAPIRO.at("eq. 4.17"),
 )
+CHOKING = PSI_CHOKED.value / CRITICAL_RATIO.value
+"""Flow from which on the holes are choked, counted as ``excess_root`` counts it."""
 
 
 @formula(
@@ -255,5 +257,4 @@ def choked(p_h: Pascal, p_b: Pascal) -> Ratio:
 def excess_root(u: Any) -> Any:
     """sqrt(p_h/p_b - 1) at flow u, counted in A_h p_b/sqrt(R T)."""
     warm = np.log1p(KAPPA * u * u / (1 + np.sqrt(1 + 2 * KAPPA * u * u)))
-    choking = PSI_CHOKED.value / CRITICAL_RATIO.value
-    return np.sqrt(np.where(u >= choking, u / PSI_CHOKED.value - 1, np.expm1(warm / KAPPA)))
+    return np.sqrt(np.where(u >= CHOKING, u / PSI_CHOKED.value - 1, np.expm1(warm / KAPPA)))

@@ -18,13 +18,12 @@ from numpy.typing import NDArray
 
 from purgecalc.formulas import hose, source, valve
 from purgecalc.formulas.air import GAMMA, KAPPA, R_AIR
-from purgecalc.formulas.head import CRITICAL_RATIO, PSI_CHOKED, excess_root, thin_coefficient, thin_slope
+from purgecalc.formulas.head import CHOKING, CRITICAL_RATIO, PSI_CHOKED, excess_root, thin_coefficient, thin_slope
 from purgecalc.working import Num
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 Chosen = slice | NDArray[np.intp]
-_CHOKING = PSI_CHOKED.value / CRITICAL_RATIO.value
 TOLERANCE = 1e-9  # relative mismatch of mass flow accepted as closed
 SETTLED = 1e-4  # last relative step of the flow that leaves an error well below the tolerance
 QUICK, PATIENT, BISECTIONS = 3, 8, 60
@@ -266,7 +265,7 @@ def _head(m: Array, line: _Line, r: Array) -> tuple[Array, Array, Array]:
     u = m * line.u / way.open_area(r)
     root = np.sqrt(1 + 2 * KAPPA * u * u)
     warm = 0.5 * (1 + root)  # (p_h/p_b)**kappa while the holes are not choked
-    over = np.where(u >= _CHOKING, u / PSI_CHOKED.value, warm ** (1 / KAPPA))
+    over = np.where(u >= CHOKING, u / PSI_CHOKED.value, warm ** (1 / KAPPA))
     slope = np.minimum(u * u / (warm * root), 1.0)
     if way.all_thick:
         return way.p_back * over, slope, r

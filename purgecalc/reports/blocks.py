@@ -1,6 +1,6 @@
 """What a document is made of. Blocks say what is said, in which order; renderers decide how it looks and compute nothing.
 
-Renderers compute nothing; the PDF gets the document as data and never as template text. Marks that turn the direction
+The PDF gets the document as data and never as template text. Marks that turn the direction
 of writing are taken out.
 """
 

@@ -1,7 +1,7 @@
 """What a new value stands in place of: figures stated for a thing go when another thing takes its place.
 
 Another kind of probe set over a scenario is another probe: times and face limit stated for the old one go, set point
-and tolerance too where it measures something else (``scenario/replaced.py``).
+and tolerance too where it measures something else.
 """
 
 from __future__ import annotations

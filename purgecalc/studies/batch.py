@@ -4,7 +4,7 @@
 by a scheduler that hands parts to several machines. A row that cannot be worked out gets a ``problem``; the others are
 worked out all the same.
 
-A sweep is a table of its grid: both go through ``studies/batch.py``, which reads a key the base leaves out by
+A sweep is a table of its grid: both go through here, which reads a key the base leaves out by
 validating the base with the values of one good row, and then puts arrays in their place. Words (and the humidity class,
 which picks a row of a table) group rows.
 

@@ -1,8 +1,7 @@
 """Pairs of changes worth trying where no single one is enough.
 
-Where no single change cures a finding, pairs that both bring it nearer are tried (``studies/pairs.py``). No set of
-changes counts that the scenario would refuse: ``relations`` are asked element by element in trials and schedules as in
-tables.
+A pair is tried where both of it bring the finding nearer. No set of changes counts that the scenario would refuse:
+``relations`` are asked element by element in trials and schedules as in tables.
 """
 
 from __future__ import annotations

@@ -125,7 +125,7 @@ def head_flow(
     ``s`` effective hole area over sqrt(R T), ``thin`` the same of holes in a thin plate (None where there are none), whose
     coefficient follows the pressure; ``crack`` is what the check valve keeps; nothing flows backwards. ``cap`` is
     A/a of the hose end, where the flow cannot pass the isothermal speed of sound. All pressures absolute. Equals
-    ``formulas.orifice.flow_function`` up to the pressure ratio ``LINEAR_FROM``.
+    ``formulas.head.flow_function`` up to the pressure ratio ``LINEAR_FROM``.
     """
     p = p_end - crack
     top = xp.maximum(p, p_back)
