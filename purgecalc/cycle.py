@@ -214,9 +214,17 @@ class _Loop:
 
 
 def simulate(
-    tank: Tank, sensor: Sensor, blower: Blower, controller: Controller, blast: CycleTimes, *, before: float = 30.0,
-    after: float = 900.0, dt: float = 1.0, parts: int = 1,
-) -> Cycle:  # fmt: skip
+    tank: Tank,
+    sensor: Sensor,
+    blower: Blower,
+    controller: Controller,
+    blast: CycleTimes,
+    *,
+    before: float = 30.0,
+    after: float = 900.0,
+    dt: float = 1.0,
+    parts: int = 1,
+) -> Cycle:
     """From ``before`` the hold until ``after`` the release, with steps (and controller scans) of at most ``dt`` seconds.
 
     Between two edges of the blast there are ``parts`` steps at least.
@@ -243,9 +251,16 @@ def simulate(
         raw.append(face(t[i], t[i + 1], i + 1))
     value, out = loop.scan(raw[-1], t[-1], 0.0)
     rows: dict[str, Any] = {
-        "t": t, "oxygen": oxygen, "raw": raw, "released": [*released, value], "command": [*command, out], "airflow": airflow,
-        "transferred": transferred, "consumed": consumed, "edges": edges,
-    }  # fmt: skip
+        "t": t,
+        "oxygen": oxygen,
+        "raw": raw,
+        "released": [*released, value],
+        "command": [*command, out],
+        "airflow": airflow,
+        "transferred": transferred,
+        "consumed": consumed,
+        "edges": edges,
+    }
     return Cycle(**{name: np.array(row) for name, row in rows.items()}, release=blast.blast + blast.hold_off)
 
 

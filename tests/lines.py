@@ -13,10 +13,16 @@ BASE = (SCENARIOS / "fernwhistle.toml").read_text(encoding="utf-8").replace('len
 """The reference line of the tests: Fernwhistle's, with a hose as long as common practice has it."""
 
 RECEIVER = (
-    "source.kind=receiver", "source.dead_head=8 bar(g)", "source.flow=35 L/min", "source.volume=24 L",
-    "source.cut_in=4.5 bar(g)", "source.cut_out=6 bar(g)", "line.valve.conductance=1.0 dm3/(s bar)", "line.hose.bore=6 mm",
+    "source.kind=receiver",
+    "source.dead_head=8 bar(g)",
+    "source.flow=35 L/min",
+    "source.volume=24 L",
+    "source.cut_in=4.5 bar(g)",
+    "source.cut_out=6 bar(g)",
+    "line.valve.conductance=1.0 dm3/(s bar)",
+    "line.hose.bore=6 mm",
     "line.schedule.blast=10 s",
-)  # fmt: skip
+)
 
 
 DROPS = {

@@ -39,9 +39,12 @@ class FlowCurve:
         held = d.value("source.regulator_absolute") if "source.regulator_absolute" in d else np.inf
         point = operating_point.solve(airway(d.sheet, d.inputs), operating_point.Supply(pressure=np.minimum(p, held)))
         m = hd.mass_flow(
-            C_d=d.value("head.discharge_coefficient"), A_h=d.value("head.hole_area"), p_h=point.head,
-            p_b=d.value("water.back_pressure"), T=d.value("site.air_temperature"),
-        )  # fmt: skip
+            C_d=d.value("head.discharge_coefficient"),
+            A_h=d.value("head.hole_area"),
+            p_h=point.head,
+            p_b=d.value("water.back_pressure"),
+            T=d.value("site.air_temperature"),
+        )
         return cls(low, high, np.broadcast_to(np.nan_to_num(m), (GRID, size)))
 
     def at(self, p: Array) -> Array:
@@ -85,9 +88,15 @@ class Vessel:
 
 
 def running(
-    vessel: Vessel, curves: Sequence[FlowCurve], blasts: Sequence[Array], intervals: Sequence[Array], starts: Array,
-    horizon: float, dt: float = 0.25, phases: Sequence[Array] | None = None,
-) -> NDArray[np.bool_]:  # fmt: skip
+    vessel: Vessel,
+    curves: Sequence[FlowCurve],
+    blasts: Sequence[Array],
+    intervals: Sequence[Array],
+    starts: Array,
+    horizon: float,
+    dt: float = 0.25,
+    phases: Sequence[Array] | None = None,
+) -> NDArray[np.bool_]:
     """Whether the compressor is on, by time (steps of ``dt``), case and design.
 
     ``starts`` are shares of the switch band the cases begin at, ``phases`` when each line first blows in each case.

@@ -77,9 +77,9 @@ def test_unknown_kind_offers_a_near_one() -> None:
         ('face = "plain"', 'face = "soft"', "face 'soft'"),
         ('of = "absolute"', 'of = "range"', "tolerance"),
         ('origin = "derived', 'orign = "derived', "origin"),
-        ('advice = "', 'advice = ', "Invalid|invalid"),
+        ('advice = "', "advice = ", "Invalid|invalid"),
     ],
-)  # fmt: skip
+)
 def test_faulty_files_are_refused(old: str, new: str, says: str) -> None:
     text = (FOLDER / "optical-oxygen.toml").read_text(encoding="utf-8")
     assert old in text

@@ -221,10 +221,17 @@ def test_quillstone_on_110_volts_runs_and_cannot_start() -> None:
 
 def test_quillstone_rewired_on_its_own_voltage_is_sound() -> None:
     mended = (
-        "supply.voltage=110 V", "supply.conductor_area=4 mm2", "supply.separate=yes", "line.contact.terminal=NO",
-        "line.contact.interposing_relay=yes", "line.contact.suppression=yes", "line.contact.run_timer=yes",
-        "line.schedule.blast=30 s", "line.schedule.interval=30 min", "line.schedule.hold_off=70 s",
-    )  # fmt: skip
+        "supply.voltage=110 V",
+        "supply.conductor_area=4 mm2",
+        "supply.separate=yes",
+        "line.contact.terminal=NO",
+        "line.contact.interposing_relay=yes",
+        "line.contact.suppression=yes",
+        "line.contact.run_timer=yes",
+        "line.schedule.blast=30 s",
+        "line.schedule.interval=30 min",
+        "line.schedule.hold_off=70 s",
+    )
     assert _fails("quillstone.toml", *mended) == set()
 
 
@@ -236,9 +243,14 @@ def test_the_inverted_contact_of_the_usual_schedule_runs_98_percent_of_the_time(
 
 def test_icklefrost_is_mended_by_a_warm_kiosk_near_the_water_but_for_its_weak_source() -> None:
     near = (
-        "line.hose.length=7.6 m", "line.hose.bore=8 mm", "line.route.exposed_length=2 m", "line.route.sag=0 m",
-        "line.route.low_drain=yes", "moisture.dryer_class=2", "line.schedule.hold_off=150 s",
-    )  # fmt: skip
+        "line.hose.length=7.6 m",
+        "line.hose.bore=8 mm",
+        "line.route.exposed_length=2 m",
+        "line.route.sag=0 m",
+        "line.route.low_drain=yes",
+        "moisture.dryer_class=2",
+        "line.schedule.hold_off=150 s",
+    )
     assert _fails("icklefrost.toml", *near) == {"jet-strength"}
     d = design_all(load(str(SCENARIOS / "icklefrost.toml"), list(near)).lines)[0]
     assert d.number("head.thrust") == pytest.approx(0.081, rel=0.02)

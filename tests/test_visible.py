@@ -10,8 +10,24 @@ from purgecalc.errors import Problem
 from purgecalc.reports.page import Page, Text, folded, hanging
 from purgecalc.visible import in_json, stray, visible
 
-ACTING = ("\x1b[2J", "\x1b]0;PASS\x07", "\x1b]8;;http://x\x1b\\", "\r", "\x07", "\b", "\x9b1A", "\u202e", "\u2066", "\u200f", "\u2028",
-          "\x7f", "\ufeff", "\u200b", "\U000e0041", "\ud800")  # fmt: skip
+ACTING = (
+    "\x1b[2J",
+    "\x1b]0;PASS\x07",
+    "\x1b]8;;http://x\x1b\\",
+    "\r",
+    "\x07",
+    "\b",
+    "\x9b1A",
+    "\u202e",
+    "\u2066",
+    "\u200f",
+    "\u2028",
+    "\x7f",
+    "\ufeff",
+    "\u200b",
+    "\U000e0041",
+    "\ud800",
+)
 
 
 @pytest.mark.parametrize("mark", ACTING)

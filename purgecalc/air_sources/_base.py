@@ -126,9 +126,12 @@ def _measured_points(sheet: Sheet, inputs: Inputs) -> list[CurvePoint]:
     for i, (p, q) in enumerate(inputs.curve, 1):
         pressure = _highest_gauge(sheet, inputs, p, f"source.point_{i}.pressure")
         flow = sheet.do(
-            src.inlet_mass_flow, as_id=f"source.point_{i}.flow", title=f"Mass flow of point {i} of the source",
-            Q=q, rho=_density(sheet, q.state),
-        )  # fmt: skip
+            src.inlet_mass_flow,
+            as_id=f"source.point_{i}.flow",
+            title=f"Mass flow of point {i} of the source",
+            Q=q,
+            rho=_density(sheet, q.state),
+        )
         points.append(CurvePoint(pressure, flow))
     if np.any(inputs.curve[-1][1].value > 0) and "source.dead_head" in inputs:
         stop = _highest_gauge(sheet, inputs, inputs["source.dead_head"], "source.dead_head_absolute")
@@ -156,14 +159,7 @@ def flow_at(sheet: Sheet, points: list[CurvePoint], p: Node, id: str, title: str
     """Flow of the source at ``p``, from the two points around it."""
     below, above = _around([q.pressure for q in points], points, p, rising=True)
     return sheet.do(
-        src.flow_between,
-        as_id=id,
-        title=title,
-        p=p,
-        p_a=below.pressure,
-        p_b=above.pressure,
-        m_a=below.flow,
-        m_b=above.flow,
+        src.flow_between, as_id=id, title=title, p=p, p_a=below.pressure, p_b=above.pressure, m_a=below.flow, m_b=above.flow
     )
 
 

@@ -19,29 +19,47 @@ BLAST_BRANCHES, BLAST_TOLERANCE = 16, 3e-4
 """Resolution of a single check: delivery time within 0.3 % of the reference cases, 95 of 100 random ones within 0.15 %."""
 
 MOST_FLOODED = constant(
-    "s_flooded", 0.98, "", "share of the hose that may stand full of water",
+    "s_flooded",
+    0.98,
+    "",
+    "share of the hose that may stand full of water",
     OUR_JUDGEMENT.at("the integration needs some air between source and water"),
-)  # fmt: skip
+)
 MOVED_ALONG = constant(
-    "L_added", 0.01, "m", "length of water moved along outside the hose end",
+    "L_added",
+    0.01,
+    "m",
+    "length of water moved along outside the hose end",
     OUR_JUDGEMENT.at("about one bore, as at the open end of a pipe"),
-)  # fmt: skip
+)
 TAIL = constant(
-    "t_tail", 5.0, "s", "time followed after the blast",
+    "t_tail",
+    5.0,
+    "s",
+    "time followed after the blast",
     OUR_JUDGEMENT.at("no figure of the blast but the air that is left counts later"),
-)  # fmt: skip
+)
 START = constant(
-    "t_start", 0.02, "s", "opening of a line without a blast valve",
+    "t_start",
+    0.02,
+    "s",
+    "opening of a line without a blast valve",
     OUR_JUDGEMENT.at("as quick as a valve: nothing opens, and the motor's run-up is stated apart"),
-)  # fmt: skip
+)
 RUN_EMPTY = constant(
-    "t_empty", 5.0, "s", "closing of a line without a blast valve",
+    "t_empty",
+    5.0,
+    "s",
+    "closing of a line without a blast valve",
     OUR_JUDGEMENT.at("the motor stops and nothing shuts: the hose stays open to the source while it runs empty"),
-)  # fmt: skip
+)
 OPEN_RATIO = constant(
-    "b_open", 0.3, "", "critical pressure ratio of a line without a blast valve",
+    "b_open",
+    0.3,
+    "",
+    "critical pressure ratio of a line without a blast valve",
     OUR_JUDGEMENT.at("takes the place of none: so wide that its ratio moves no figure"),
-)  # fmt: skip
+)
 
 
 def curve_of(points: list[CurvePoint]) -> dict[str, Any]:
@@ -65,22 +83,21 @@ def _ramp(inputs: Inputs) -> Node | None:
     return inputs.get("valve.opening_time")
 
 
+def _valve(sheet: Sheet, inputs: Inputs, regulated: Any) -> transient.Valve:
+    ramp, kept = (_ramp(inputs) or START).value, sheet["hose.kept_at_source"].value
+    if "valve.conductance" not in sheet:
+        return transient.Valve(critical_ratio=OPEN_RATIO.value, opening=ramp, closing=RUN_EMPTY.value, crack=kept)
+    C, b = sheet["valve.conductance"].value, inputs["valve.critical_ratio"].value
+    return transient.Valve(conductance=C, critical_ratio=b, opening=ramp, closing=ramp, regulated=regulated, crack=kept)
+
+
 def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated: Any = np.inf) -> transient.Blast:
     """The line as the unsteady solver sees it."""
-    ramp = (_ramp(inputs) or START).value
-    kept = sheet["hose.kept_at_source"].value
-    if "valve.conductance" in sheet:
-        valve = transient.Valve(
-            conductance=sheet["valve.conductance"].value, critical_ratio=inputs["valve.critical_ratio"].value,
-            opening=ramp, closing=ramp, regulated=regulated, crack=kept,
-        )  # fmt: skip
-    else:
-        valve = transient.Valve(critical_ratio=OPEN_RATIO.value, opening=ramp, closing=RUN_EMPTY.value, crack=kept)
     hole_area, thin_area = effective_areas(sheet)
     wet = sheet["head.wetted_length"].value if "head.wetted_length" in sheet else 0.0
     return transient.Blast(
         source=source,
-        valve=valve,
+        valve=_valve(sheet, inputs, regulated),
         hose=transient.Hose(
             bore=sheet["hose.bore"].value,
             length=inputs["hose.length"].value,

@@ -119,9 +119,11 @@ def _longest_run(sheet: Sheet, inputs: Inputs, every: Sequence[Sheet]) -> Node:
         for i, (first, stop) in enumerate(zip(firsts, stops, strict=True), 1)
     ]
     most = _summed(
-        sheet, (f"{id}.excess", "Most that a first run from cut-in lasts beyond that"), excess,
+        sheet,
+        (f"{id}.excess", "Most that a first run from cut-in lasts beyond that"),
+        excess,
         lambda a, b, w: sheet.do(interval.longer_of, t_a=a, t_b=b, **w),
-    )  # fmt: skip
+    )
     return sheet.do(receiver.time_sum, as_id=id, title=title, a=all_stops, b=most)
 
 
@@ -187,6 +189,9 @@ def _summed(
     (id, title), total = words, parts[0]
     for i, part in enumerate(parts[1:], 2):
         last = i == len(parts)
-        total = add(total, part, {"as_id": id if last else f"{id}.first_{i}",
-                                  "title": f"{title}, all lines" if last else f"{title}, first {i} lines"})  # fmt: skip
+        total = add(
+            total,
+            part,
+            {"as_id": id if last else f"{id}.first_{i}", "title": f"{title}, all lines" if last else f"{title}, first {i} lines"},
+        )
     return total

@@ -67,9 +67,15 @@ def _after_blast(sheet: Sheet, inputs: Inputs, points: list[CurvePoint], id: str
     V, T = inputs["source.volume"], inputs["site.air_temperature"]
     title = f"Pressure left by the blast of {id}"
     left = sheet.do(
-        receiver.pressure_left, as_id=f"{id}.left", title=title, p_1=start, m_blast=sheet["blast.air_mass"], V=V, T=T,
+        receiver.pressure_left,
+        as_id=f"{id}.left",
+        title=title,
+        p_1=start,
+        m_blast=sheet["blast.air_mass"],
+        V=V,
+        T=T,
         p_least=sheet["water.back_pressure"],
-    )  # fmt: skip
+    )
     return fill(
         sheet, inputs, points, (f"{id}.fill", "Time to fill from there to cut-out"), left, sheet["source.cut_out_absolute"]
     )
@@ -98,7 +104,5 @@ def fill(sheet: Sheet, inputs: Inputs, points: list[CurvePoint], words: tuple[st
 def _within(sheet: Sheet, p: Node, a: CurvePoint, b: CurvePoint, id: str) -> tuple[Node, Node]:
     """A pressure held between two points of the curve, and the flow there."""
     held = sheet.do(src.within, as_id=id, p=p, p_a=a.pressure, p_b=b.pressure)
-    flow = sheet.do(
-        src.flow_between, as_id=f"{id}.flow", p=held, p_a=a.pressure, p_b=b.pressure, m_a=a.flow, m_b=b.flow
-    )  # fmt: skip
+    flow = sheet.do(src.flow_between, as_id=f"{id}.flow", p=held, p_a=a.pressure, p_b=b.pressure, m_a=a.flow, m_b=b.flow)
     return held, flow

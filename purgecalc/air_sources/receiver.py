@@ -24,8 +24,15 @@ from purgecalc.units import show
 from purgecalc.watched import WatchedSheet
 from purgecalc.working import Node, Sheet, Step
 
-CASES = (("cut_in", "adiabatic"), ("cut_in", "likely"), ("cut_in", "isothermal"), ("cut_out", "adiabatic"), ("cut_out", "likely"),
-         ("cut_out", "isothermal"), ("stopping", "likely"))  # fmt: skip
+CASES = (
+    ("cut_in", "adiabatic"),
+    ("cut_in", "likely"),
+    ("cut_in", "isothermal"),
+    ("cut_out", "adiabatic"),
+    ("cut_out", "likely"),
+    ("cut_out", "isothermal"),
+    ("stopping", "likely"),
+)
 """The cases integrated: from either end of the switch band, with walls that pass no heat, the likely heat, all heat; and with a
 switched compressor a blast that begins as it is about to stop at cut-out."""
 FROM_CUT_IN, FROM_CUT_OUT, STOPPING = (CASES.index((start, "likely")) for start in ("cut_in", "cut_out", "stopping"))
@@ -142,9 +149,15 @@ def _after_the_others(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> 
     title = "Pressure after the blasts of the other lines"
     p_atm = sheet["site.pressure"]
     left = sheet.do(
-        receiver.pressure_left, as_id="source.after_others", title=title, p_1=sheet[f"source.{begins}_absolute"],
-        m_blast=air_mass, V=inputs["source.volume"], T=inputs["site.air_temperature"], p_least=p_atm,
-    )  # fmt: skip
+        receiver.pressure_left,
+        as_id="source.after_others",
+        title=title,
+        p_1=sheet[f"source.{begins}_absolute"],
+        m_blast=air_mass,
+        V=inputs["source.volume"],
+        T=inputs["site.air_temperature"],
+        p_least=p_atm,
+    )
     gauge = sheet.do(site.gauge_pressure, as_id="source.after_others_gauge", title=f"{title}, gauge", p=left, p_atm=p_atm)
     p_in, title = sheet["source.cut_in_absolute"], "Cut-in pressure, gauge"
     low = sheet.do(site.gauge_pressure, as_id="source.cut_in_gauge", title=title, p=p_in, p_atm=p_atm)
@@ -206,10 +219,19 @@ def most_air(sheet: Sheet, inputs: Inputs, supply: ReceiverSupply) -> None:
     p_b = sheet["water.back_pressure"]
     m_c = flow_at(sheet, supply.points, p_b, "source.flow_at_water", "Flow of the compressor against the water")
     sheet.do(
-        duty_runs.most_air, as_id="blast.air_mass", m=sheet["line.strongest_flow"], t=inputs["schedule.blast"],
-        V_h=sheet["hose.volume"], p_h=sheet.get("source.strongest") or supply.highest_possible, p_atm=sheet["site.pressure"],
-        V=inputs["source.volume"], p=supply.highest_possible, p_b=p_b, m_c=m_c, T=inputs["site.air_temperature"],
-    )  # fmt: skip
+        duty_runs.most_air,
+        as_id="blast.air_mass",
+        m=sheet["line.strongest_flow"],
+        t=inputs["schedule.blast"],
+        V_h=sheet["hose.volume"],
+        p_h=sheet.get("source.strongest") or supply.highest_possible,
+        p_atm=sheet["site.pressure"],
+        V=inputs["source.volume"],
+        p=supply.highest_possible,
+        p_b=p_b,
+        m_c=m_c,
+        T=inputs["site.air_temperature"],
+    )
 
 
 def _pressures(done: Integrated) -> None:
@@ -222,12 +244,7 @@ def _pressures(done: Integrated) -> None:
         ("source.end_pressure_adiabatic", "The same if the wall passed no heat", end, ADIABATIC),
         ("source.end_pressure_isothermal", "The same if the air stayed at wall temperature", end, ISOTHERMAL),
         ("source.end_pressure_from_cut_in", "Receiver pressure at the end of a blast from cut-in", end, FROM_CUT_IN),
-        (
-            "source.settled_pressure",
-            "Receiver pressure settled after a blast from cut-out",
-            settled,
-            FROM_CUT_OUT,
-        ),
+        ("source.settled_pressure", "Receiver pressure settled after a blast from cut-out", settled, FROM_CUT_OUT),
     ]
     for id, title, values, case in cases:
         p = done.keep(id, title, "pressure", values[case], case)
@@ -238,9 +255,12 @@ def _pressures(done: Integrated) -> None:
     ):
         sheet.do(receiver.fall, as_id=id, title=title, p_1=sheet["source.cut_out_absolute"], p_2=sheet[after])
     sheet.do(
-        receiver.fall, as_id="source.fall_from_cut_in", title="Fall of the receiver pressure in a blast from cut-in",
-        p_1=sheet["source.cut_in_absolute"], p_2=sheet["source.end_pressure_from_cut_in"],
-    )  # fmt: skip
+        receiver.fall,
+        as_id="source.fall_from_cut_in",
+        title="Fall of the receiver pressure in a blast from cut-in",
+        p_1=sheet["source.cut_in_absolute"],
+        p_2=sheet["source.end_pressure_from_cut_in"],
+    )
 
 
 def _chill(done: Integrated, inputs: Inputs) -> None:

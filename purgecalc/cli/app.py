@@ -24,7 +24,7 @@ from purgecalc.cli.options import (
     SweepBlast,
     Units,
     UnitSystem,
-)  # fmt: skip
+)
 
 app = typer.Typer(
     name="purgecalc",
@@ -133,8 +133,7 @@ def sweep(
         typer.Option("--blast", help="integrated: every blast followed in time; estimate: by hand; auto: whichever is quick."),
     ] = SweepBlast.auto,
     output: Annotated[
-        str,
-        typer.Option("-o", "--output", metavar="FILE", help="Write .csv, .html, .png or .svg as well.", show_default=False),
+        str, typer.Option("-o", "--output", metavar="FILE", help="Write .csv, .html, .png or .svg as well.", show_default=False)
     ] = "",
     force: Force = False,
 ) -> None:

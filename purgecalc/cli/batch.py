@@ -26,9 +26,17 @@ PROBLEMS_SHOWN = 20
 
 
 def run_batch(
-    table_name: str, output: str, base: str, of: list[str], line: str, settings: list[str], integrate: bool, fail_on: str,
-    raw: bool, force: bool,
-) -> None:  # fmt: skip
+    table_name: str,
+    output: str,
+    base: str,
+    of: list[str],
+    line: str,
+    settings: list[str],
+    integrate: bool,
+    fail_on: str,
+    raw: bool,
+    force: bool,
+) -> None:
     """Work out a table of designs row by row and write it out again with the answers beside."""
     if table_name == base == "-":
         raise UsageError("standard input can be read once; name a file for the table or for --base")

@@ -69,8 +69,9 @@ class Progress:
 
             counts = (progress.MofNCompleteColumn(), progress.TimeRemainingColumn()) if self._counted else ()
             columns = progress.TextColumn(self._what), progress.BarColumn(), *counts, progress.TimeElapsedColumn()
-            self._bar = progress.Progress(*columns, console=Console(file=unseen(sys.stderr)), transient=True,
-                                          redirect_stdout=False, redirect_stderr=False)  # fmt: skip
+            self._bar = progress.Progress(
+                *columns, console=Console(file=unseen(sys.stderr)), transient=True, redirect_stdout=False, redirect_stderr=False
+            )
             self._bar.add_task("", total=None)
             self._stack.enter_context(undone(_take_away))
             self._stack.enter_context(self._bar)

@@ -14,9 +14,13 @@ def acceptance(sheet: Sheet, inputs: Inputs) -> None:
     if inputs.choice("source.kind") == "receiver":
         between = sheet.get("schedule.shortest_interval") or inputs["schedule.interval"]
         sheet.do(
-            accept.idle_fall, dp_minute=accept.IDLE_MINUTE, n_minutes=accept.IDLE_MINUTES, p_1=sheet["source.cut_in_absolute"],
-            p_2=sheet["source.cut_out_absolute"], T=between,
-        )  # fmt: skip
+            accept.idle_fall,
+            dp_minute=accept.IDLE_MINUTE,
+            n_minutes=accept.IDLE_MINUTES,
+            p_1=sheet["source.cut_in_absolute"],
+            p_2=sheet["source.cut_out_absolute"],
+            T=between,
+        )
     else:
         sheet.do(accept.inlet_flow, m=sheet["line.mass_flow"], rho=sheet["air.density"])
     if has_loop(inputs):

@@ -31,9 +31,13 @@ def delivery_estimate(sheet: Sheet, inputs: Inputs) -> None:
         p_out=sheet["hose.outlet_pressure"],
     )
     fill = sheet.do(
-        blast.fill_time, p_mean=p_mean, p_atm=sheet["site.pressure"], V=sheet["hose.volume"], T=inputs["site.air_temperature"],
+        blast.fill_time,
+        p_mean=p_mean,
+        p_atm=sheet["site.pressure"],
+        V=sheet["hose.volume"],
+        T=inputs["site.air_temperature"],
         m=sheet["line.mass_flow"],
-    )  # fmt: skip
+    )
     sheet.do(blast.delivery_time, t_run_up=run_up, t_wave=wave, t_slug=slug, t_fill=fill)
 
 

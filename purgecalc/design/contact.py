@@ -45,11 +45,14 @@ def contact_logic(sheet: Sheet, inputs: Inputs) -> None:
         coil = _flag(f"{id}.coil", f"coil energised, {case}", energised, said("contact.coil_at_rest"))
         closed = sheet.do(contact.contact_closed, as_id=f"{id}.closed", title=f"Contact closed, {case}", coil=coil, on_NC=on_nc)
         powered = sheet.do(
-            contact.load_powered, as_id=f"{id}.powered", title=f"Load powered, {case}", closed=closed,
+            contact.load_powered,
+            as_id=f"{id}.powered",
+            title=f"Load powered, {case}",
+            closed=closed,
             welded=_flag(f"{id}.weld", f"contact welded, {case}", condition is Condition.CONTACT_WELDED),
             conductor=_flag(f"{id}.conductor", f"conductor whole, {case}", condition is not Condition.CONDUCTOR_BROKEN),
             supply=_flag(f"{id}.supply", f"supply of the load present, {case}", condition is not Condition.LOAD_SUPPLY_LOST),
-        )  # fmt: skip
+        )
         sheet.do(contact.air_flows, as_id=id, title=f"Air flows, {case}", powered=powered, opens_unpowered=opens)
     rest, blast = sheet["contact.at_rest"], sheet["contact.in_blast"]
     sheet.do(contact.run_share, rest=rest, blast=blast, t_blast=inputs["schedule.blast"], T=inputs["schedule.interval"])

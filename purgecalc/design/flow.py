@@ -75,9 +75,7 @@ def through_hose(sheet: Sheet, inputs: Inputs, head: Node, m: Node) -> None:
 def adiabatic_hose(sheet: Sheet, inputs: Inputs) -> None:
     """What the source end of the hose would stand at if no heat came in: information only."""
     m, out, N = sheet["line.mass_flow"], sheet["hose.outlet_pressure"], sheet["hose.resistance"]
-    sheet.do(
-        fanno.adiabatic_inlet_pressure, m=m, A=sheet["hose.bore_area"], p_out=out, T_0=inputs["site.air_temperature"], N=N
-    )  # fmt: skip
+    sheet.do(fanno.adiabatic_inlet_pressure, m=m, A=sheet["hose.bore_area"], p_out=out, T_0=inputs["site.air_temperature"], N=N)
 
 
 def valve_and_source(sheet: Sheet, inputs: Inputs, m: Node) -> None:
@@ -85,9 +83,15 @@ def valve_and_source(sheet: Sheet, inputs: Inputs, m: Node) -> None:
     T, p_in = inputs["site.air_temperature"], sheet["hose.fed_pressure"]
     if "valve.conductance" in sheet:
         sheet.do(
-            valve.inlet_pressure, as_id="source.pressure", title="Pressure at the source during the blast",
-            m=m, C=sheet["valve.conductance"], b=inputs["valve.critical_ratio"], p_2=p_in, T=T,
-        )  # fmt: skip
+            valve.inlet_pressure,
+            as_id="source.pressure",
+            title="Pressure at the source during the blast",
+            m=m,
+            C=sheet["valve.conductance"],
+            b=inputs["valve.critical_ratio"],
+            p_2=p_in,
+            T=T,
+        )
         sheet.do(
             hose.pressure_drop,
             as_id="valve.pressure_drop",
@@ -130,9 +134,12 @@ def pressure_budget(sheet: Sheet, inputs: Inputs) -> None:
     """Which element owns what share of the pressure at the source."""
     p_atm = sheet["site.pressure"]
     total = sheet.do(
-        site.gauge_pressure, as_id="source.gauge_pressure", title="Gauge pressure at the source during the blast",
-        p=sheet["source.pressure"], p_atm=p_atm,
-    )  # fmt: skip
+        site.gauge_pressure,
+        as_id="source.gauge_pressure",
+        title="Gauge pressure at the source during the blast",
+        p=sheet["source.pressure"],
+        p_atm=p_atm,
+    )
     sheet.do(hd.overpressure, p_h=sheet["head.pressure"], p_b=sheet["water.back_pressure"])
     for id, title, p in (
         ("hose.inlet_gauge", "Gauge pressure at the source end of the hose", "hose.inlet_pressure"),
@@ -147,23 +154,17 @@ def pressure_budget(sheet: Sheet, inputs: Inputs) -> None:
         a=sheet["hose.pressure_drop"],
         b=total,
     )
+    lost, where = sheet["head.check_valve"], "the check valve"
     if "valve.pressure_drop" in sheet:
+        where = "valve and check valve"
         lost = sheet.do(
-            blast.pressure_sum, as_id="valve.total_drop", title="Pressure lost in valve and check valve",
-            a=sheet["valve.pressure_drop"], b=sheet["head.check_valve"],
-        )  # fmt: skip
-        sheet.do(
-            blast.pressure_share,
-            as_id="valve.budget_share",
-            title="Share of the pressure lost in valve and check valve",
-            a=lost,
-            b=total,
+            blast.pressure_sum,
+            as_id="valve.total_drop",
+            title=f"Pressure lost in {where}",
+            a=sheet["valve.pressure_drop"],
+            b=lost,
         )
-    else:
-        sheet.do(
-            blast.pressure_share, as_id="valve.budget_share", title="Share of the pressure lost in the check valve",
-            a=sheet["head.check_valve"], b=total,
-        )  # fmt: skip
+    sheet.do(blast.pressure_share, as_id="valve.budget_share", title=f"Share of the pressure lost in {where}", a=lost, b=total)
 
 
 def kept_in_hose(sheet: Sheet, inputs: Inputs) -> None:
@@ -171,9 +172,13 @@ def kept_in_hose(sheet: Sheet, inputs: Inputs) -> None:
     if hose_is_flooded(inputs):
         return
     sheet.do(
-        blast.pressure_sum, as_id="hose.kept_gauge", title="Gauge pressure that stays in the hose after a blast",
-        kind="gauge pressure", a=sheet["water.depth_pressure"], b=sheet["head.check_valve"],
-    )  # fmt: skip
+        blast.pressure_sum,
+        as_id="hose.kept_gauge",
+        title="Gauge pressure that stays in the hose after a blast",
+        kind="gauge pressure",
+        a=sheet["water.depth_pressure"],
+        b=sheet["head.check_valve"],
+    )
 
 
 def jets(sheet: Sheet, inputs: Inputs) -> None:

@@ -29,14 +29,10 @@ def shortest(sheet: Sheet, inputs: Inputs) -> None:
             rest = sheet.do(interval.rest_of_duty, as_id=f"interval.rest_of_duty.{i}", t_allowed=rest, t_others=others)
             i += 1
         run, W = sheet["source.run_time"], inputs["source.duty_window"]
-        wants.append(
-            sheet.do(fouling.shortest_for_duty, as_id="interval.shortest_duty", t_run=run, t_allowed=rest, W=W)
-        )  # fmt: skip
+        wants.append(sheet.do(fouling.shortest_for_duty, as_id="interval.shortest_duty", t_run=run, t_allowed=rest, W=W))
     if has_loop(inputs):
         settle = sheet.do(interval.loop_recovery, n=interval.SETTLES, T_i=inputs["loop.integral_time"])
-        wants.append(
-            sheet.do(fouling.shortest_for_loop, as_id="interval.shortest_loop", t_held=hold, t_recover=settle)
-        )  # fmt: skip
+        wants.append(sheet.do(fouling.shortest_for_loop, as_id="interval.shortest_loop", t_held=hold, t_recover=settle))
     longest, title = wants[0], "Shortest interval that will do"
     for i, want in enumerate(wants[1:], 2):
         id = "interval.shortest" if i == len(wants) else f"interval.shortest.first_{i}"

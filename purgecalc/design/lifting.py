@@ -15,9 +15,14 @@ def lifting(sheet: Sheet, inputs: Inputs) -> None:
         return
     if hose_is_flooded(inputs):
         water: Node = sheet.do(
-            lift.mass_of_length, as_id="lifting.water_mass", title="Mass of the water in the hose", rho=sheet["water.density"],
-            A=sheet["hose.bore_area"], L=wetted_length(inputs), read=inputs.words("head.check_valve_at"),
-        )  # fmt: skip
+            lift.mass_of_length,
+            as_id="lifting.water_mass",
+            title="Mass of the water in the hose",
+            rho=sheet["water.density"],
+            A=sheet["hose.bore_area"],
+            L=wetted_length(inputs),
+            read=inputs.words("head.check_valve_at"),
+        )
     else:
         dry = Origin("other", "a check valve at the head keeps the hose dry")
         read = inputs.words("head.check_valve_at")
@@ -38,6 +43,10 @@ def _inside_the_pole(sheet: Sheet, inputs: Inputs) -> Node:
         return Given("lifting.pole_water", "mass of the water in the pole", "mass", 0.0, solid, "0 kg")
     area = sheet.do(hose.bore_area, as_id="lifting.pole_area", title="Area of the bore of the pole", D=bore)
     return sheet.do(
-        lift.mass_of_length, as_id="lifting.pole_water", title="Mass of the water in the pole", rho=sheet["water.density"],
-        A=area, L=inputs["head.depth"],
-    )  # fmt: skip
+        lift.mass_of_length,
+        as_id="lifting.pole_water",
+        title="Mass of the water in the pole",
+        rho=sheet["water.density"],
+        A=area,
+        L=inputs["head.depth"],
+    )

@@ -36,9 +36,13 @@ def site_and_water(sheet: Sheet, inputs: Inputs) -> None:
     sheet.do(bubble.water_viscosity, as_id="water.viscosity", T=inputs["water.temperature"])
     sheet.do(site.back_pressure, p_atm=p_atm, rho_w=sheet["water.density"], h=inputs["head.depth"])
     sheet.do(
-        site.gauge_pressure, as_id="water.depth_pressure", title="Water pressure at the head", kind="pressure difference",
-        p=sheet["water.back_pressure"], p_atm=p_atm,
-    )  # fmt: skip
+        site.gauge_pressure,
+        as_id="water.depth_pressure",
+        title="Water pressure at the head",
+        kind="pressure difference",
+        p=sheet["water.back_pressure"],
+        p_atm=p_atm,
+    )
 
 
 def _default(id: str, title: str, kind: str, text: str, origin: str) -> Given:

@@ -37,9 +37,7 @@ def control_loop(sheet: Sheet, inputs: Inputs) -> None:
     if not has_loop(inputs):
         return
     C, OUR = sheet["probe.set_point"], inputs["loop.uptake"]
-    C_star = sheet.do(
-        interval.effective_saturation, beta=inputs["loop.saturation_factor"], C_s=sheet["oxygen.saturation"]
-    )  # fmt: skip
+    C_star = sheet.do(interval.effective_saturation, beta=inputs["loop.saturation_factor"], C_s=sheet["oxygen.saturation"])
     _refuse_if_saturated(inputs, C_star, C)
     kLa = sheet.do(loop.kla, OUR=OUR, C_star=C_star, C=C)
     sheet.do(loop.excursion, s=inputs["loop.load_step"], OUR=OUR, kLa=kLa, t_held=sheet["reading.hold_time"], C=C)

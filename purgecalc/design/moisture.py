@@ -61,9 +61,13 @@ def _vapour_at(sheet: Sheet, inputs: Inputs, at: _Moment, intake: tuple[Node, No
     """Vapour pressure that leaves the source at one moment."""
     e_in, e_w = intake
     e = sheet.do(
-        mo.compressed_vapour_pressure, as_id=f"moisture.compressed_vapour_pressure{at.end}",
-        title=f"Vapour pressure at the source, nothing taken out{at.when}", e=e_in, p=at.p_src, p_in=sheet["site.pressure"],
-    )  # fmt: skip
+        mo.compressed_vapour_pressure,
+        as_id=f"moisture.compressed_vapour_pressure{at.end}",
+        title=f"Vapour pressure at the source, nothing taken out{at.when}",
+        e=e_in,
+        p=at.p_src,
+        p_in=sheet["site.pressure"],
+    )
     return _taken_out(sheet, inputs, at, e, e_w)
 
 
@@ -94,7 +98,7 @@ def dryer_dew_point(inputs: Inputs) -> Given | None:
 def _saturation(sheet: Sheet, id: str, where: str, T: Node) -> Node:
     return sheet.do(
         mo.saturation_over_water, as_id=f"moisture.{id}_saturation", title=f"Saturation vapour pressure over water {where}", T=T
-    )  # fmt: skip
+    )
 
 
 def _dew_and_frost(sheet: Sheet, id: str, where: str, e: Node) -> None:
@@ -120,9 +124,7 @@ def _either_end(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> tuple[_Mome
 
 def _exposed_run(sheet: Sheet, inputs: Inputs, moments: tuple[_Moment, _Moment], intake: tuple[Node, Node]) -> None:
     """Dew point against the cold and water dropped, each at the worse of the two moments."""
-    (e_1, T_1, dw_1), (e_2, T_2, dw_2) = (
-        _in_the_run(sheet, inputs, at, _vapour_at(sheet, inputs, at, intake)) for at in moments
-    )  # fmt: skip
+    (e_1, T_1, dw_1), (e_2, T_2, dw_2) = (_in_the_run(sheet, inputs, at, _vapour_at(sheet, inputs, at, intake)) for at in moments)
     title = "Vapour pressure in the exposed run"
     e_run = sheet.do(moisture_line.worse_vapour, as_id="moisture.run_vapour", title=title, e_1=e_1, e_2=e_2)
     _dew_and_frost(sheet, "run", "in the exposed run", e_run)

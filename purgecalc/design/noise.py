@@ -34,9 +34,12 @@ def noise_in_air(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:
     M = sheet.do(hd.isentropic_mach, as_id="in_air.mach", title="Mach number in the holes, head in air", p_h=p_h, p_b=p_e)
     W = sheet.do(noise.acoustic_power, M=M, m=sheet["in_air.mass_flow"], u=sheet["in_air.jet_velocity"])
     level = sheet.do(
-        noise.level_at, title="Sound level at the ear, head in air, dB(A)", L_W=sheet.do(noise.power_level, W_ac=W),
-        r=inputs["noise.ear_distance"], Q_dir=noise.HARD_FLOOR,
-    )  # fmt: skip
+        noise.level_at,
+        title="Sound level at the ear, head in air, dB(A)",
+        L_W=sheet.do(noise.power_level, W_ac=W),
+        r=inputs["noise.ear_distance"],
+        Q_dir=noise.HARD_FLOOR,
+    )
     choked = sheet.do(hd.choked, as_id="in_air.choked", title="Holes choked, head in air", p_h=p_h, p_b=p_atm)
     title = "Sound level at the ear, head in air, upper end, dB(A)"
     sheet.do(noise.upper_level, as_id="noise.in_air_upper", title=title, L=level, choked=choked)
@@ -47,9 +50,12 @@ def compressor_noise(sheet: Sheet, inputs: Inputs, source: AirSource, others: Se
     if "noise.compressor_level" not in inputs:
         return
     level = sheet.do(
-        noise.from_one_metre, as_id="noise.compressor_at_ear", title="Sound level of the compressor at the ear, dB(A)",
-        L_1=inputs["noise.compressor_level"], r=inputs["noise.ear_distance"],
-    )  # fmt: skip
+        noise.from_one_metre,
+        as_id="noise.compressor_at_ear",
+        title="Sound level of the compressor at the ear, dB(A)",
+        L_1=inputs["noise.compressor_level"],
+        r=inputs["noise.ear_distance"],
+    )
     words = "noise.on_time", "Most running time of the source while somebody is there"
     t_on = source.run_within(sheet, inputs, others, words, inputs["noise.presence"])
     regime, read = inputs.choices.get("pressure.regime", "other"), inputs.words("pressure.regime")

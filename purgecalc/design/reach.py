@@ -102,23 +102,34 @@ def strongest_flow(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:
         title = "Highest pressure a blast starts from, behind the regulator"
         p = sheet.do(
             receiver.behind_regulator, as_id="source.strongest", title=title, p=p, p_reg=sheet["source.regulator_absolute"]
-        )  # fmt: skip
+        )
     point = operating_point.solve(airway(sheet, inputs), operating_point.Supply(pressure=np.asarray(p.value, float)))
     title, how = "Pressure ahead of the holes from the highest pressure", "solved like head.pressure, from the highest pressure"
     rests = {**read_for_airway(sheet, inputs), "p": p}
     head = sheet.add(Step("line.strongest_head", title, "pressure", point.head, None, rests, how))
     p_b = sheet["water.back_pressure"]
     sheet.do(
-        hd.mass_flow, as_id="line.strongest_flow", title="Mass flow from the highest pressure", p_h=head,
-        C_d=coefficient(sheet, "line.strongest", p_b, head), A_h=sheet["head.hole_area"], p_b=p_b,
+        hd.mass_flow,
+        as_id="line.strongest_flow",
+        title="Mass flow from the highest pressure",
+        p_h=head,
+        C_d=coefficient(sheet, "line.strongest", p_b, head),
+        A_h=sheet["head.hole_area"],
+        p_b=p_b,
         T=inputs["site.air_temperature"],
-    )  # fmt: skip
+    )
 
 
 def thrust_of(
-    sheet: Sheet, inputs: Inputs, way: operating_point.Airway, law: operating_point.Supply, p_b: Node,
-    words: tuple[str, str, str], read: Mapping[str, Node], holes: Node | None = None,
-) -> Step:  # fmt: skip
+    sheet: Sheet,
+    inputs: Inputs,
+    way: operating_point.Airway,
+    law: operating_point.Supply,
+    p_b: Node,
+    words: tuple[str, str, str],
+    read: Mapping[str, Node],
+    holes: Node | None = None,
+) -> Step:
     """Thrust of another line than this one; ``words`` are its id, what it is, and how its head pressure was found.
 
     ``read`` is what ``law`` was made of; ``holes`` the open area of its head where that differs from this line's.

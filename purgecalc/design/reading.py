@@ -69,9 +69,16 @@ def _waits(sheet: Sheet, inputs: Inputs) -> tuple[Node, Node]:
 def _timed(sheet: Sheet, inputs: Inputs, dC: Node, tol: Node, waits: tuple[Node, Node]) -> Node:
     """t90 of the sensor whose reading comes back as a stopwatch has found it; refused where none does."""
     t_90 = sheet.do(
-        rd.t90_of_fall, as_id="probe.t90", title="Response time t90 of the probe, from the fall timed by hand",
-        t_fall=inputs["probe.timed_fall"], t_clear=waits[0], t_mix=waits[1], dC=dC, t_blast=inputs["probe.timed_blast"], tol=tol,
-    )  # fmt: skip
+        rd.t90_of_fall,
+        as_id="probe.t90",
+        title="Response time t90 of the probe, from the fall timed by hand",
+        t_fall=inputs["probe.timed_fall"],
+        t_clear=waits[0],
+        t_mix=waits[1],
+        dC=dC,
+        t_blast=inputs["probe.timed_blast"],
+        tol=tol,
+    )
     if np.ndim(t_90.value) == 0 and np.isnan(t_90.value):
         raise NoPhysicalAnswer(_no_such_fall(inputs, dC, tol, waits))
     return t_90
@@ -162,9 +169,14 @@ def oxygen_saturation(sheet: Sheet, inputs: Inputs) -> None:
     theta = sheet.do(oxygen.theta, T=T)
     sheet.do(oxygen.saturation, C_0=C_0, p=sheet["site.pressure"], p_w=p_w, theta=theta)
     sheet.do(
-        oxygen.saturation, as_id="oxygen.bubble_saturation", title="Oxygen saturation against bubbles at the head",
-        C_0=C_0, p=sheet["water.back_pressure"], p_w=p_w, theta=theta,
-    )  # fmt: skip
+        oxygen.saturation,
+        as_id="oxygen.bubble_saturation",
+        title="Oxygen saturation against bubbles at the head",
+        C_0=C_0,
+        p=sheet["water.back_pressure"],
+        p_w=p_w,
+        theta=theta,
+    )
 
 
 def _text(id: str, title: str, text: str, why: str) -> Given:

@@ -61,11 +61,15 @@ def _slow_share_constants(sheet: Sheet, inputs: Inputs, t_90: Node) -> None:
     s, ids, slow = inputs["probe.slow_share"], tails(inputs), "reading.slow_constant"
     found: list[Node] = [
         sheet.do(
-            fl.slow_constant, as_id=slow if len(ids) == 1 else f"{slow}_of_{id[6:]}", t_90=t_90, t_x=inputs[id], x=fraction(id),
+            fl.slow_constant,
+            as_id=slow if len(ids) == 1 else f"{slow}_of_{id[6:]}",
+            t_90=t_90,
+            t_x=inputs[id],
+            x=fraction(id),
             s=s,
         )
         for id in ids
-    ]  # fmt: skip
+    ]
     longest, title = found[0], "Time constant of the slow share, the longest asked for"
     for i, node in enumerate(found[1:], 2):
         both = slow if i == len(ids) else f"{slow}_of_{i}"
@@ -161,12 +165,10 @@ def _two_lags(sheet: Sheet, inputs: Inputs, form: str, step: Pair, tol: Node, wa
     title = f"{early.title}, stretched"
     t_peak = sheet.do(
         fl.fall_constant, as_id=f"reading.peak_time_stretched{form}", title=title, k=sheet["reading.fall_stretch"], tau=early
-    )  # fmt: skip
+    )
     t_set = sheet.do(sn.two_lag_settling, as_id=f"reading.settling{form}", A=A, t_peak=t_peak, tau=tau_f, tol=tol)
     sheet.do(sn.hold_off_needed, **_need(form), t_clear=waits[0], t_mix=waits[1], t_set=t_set)
-    sheet.do(
-        sn.two_lag_residual, **_left(form), A=A, t_peak=t_peak, t_hold=t_hold, t_clear=waits[0], t_mix=waits[1], tau=tau_f
-    )  # fmt: skip
+    sheet.do(sn.two_lag_residual, **_left(form), A=A, t_peak=t_peak, t_hold=t_hold, t_clear=waits[0], t_mix=waits[1], tau=tau_f)
 
 
 def _dead_time(sheet: Sheet, inputs: Inputs, form: str, step: Pair, tol: Node, waits: Pair) -> None:
@@ -175,9 +177,17 @@ def _dead_time(sheet: Sheet, inputs: Inputs, form: str, step: Pair, tol: Node, w
     t_set = sheet.do(sn.dead_time_settling, as_id=f"reading.settling{form}", A=A, t_d=t_d, tau=tau_f, tol=tol)
     sheet.do(sn.hold_off_needed, **_need(form), t_clear=waits[0], t_mix=waits[1], t_set=t_set)
     sheet.do(
-        sn.dead_time_residual, **_left(form), dC=step[0], t_blast=step[1], t_hold=inputs["schedule.hold_off"], t_clear=waits[0],
-        t_mix=waits[1], t_d=t_d, tau=tau, tau_f=tau_f,
-    )  # fmt: skip
+        sn.dead_time_residual,
+        **_left(form),
+        dC=step[0],
+        t_blast=step[1],
+        t_hold=inputs["schedule.hold_off"],
+        t_clear=waits[0],
+        t_mix=waits[1],
+        t_d=t_d,
+        tau=tau,
+        tau_f=tau_f,
+    )
 
 
 def _slow_share(sheet: Sheet, inputs: Inputs, form: str, step: Pair, tol: Node, waits: Pair) -> None:
@@ -185,11 +195,28 @@ def _slow_share(sheet: Sheet, inputs: Inputs, form: str, step: Pair, tol: Node, 
     k, t_hold = sheet["reading.fall_stretch"], inputs["schedule.hold_off"]
     A = sheet.do(fl.slow_share_bump, **_bump(form), dC=step[0], t_blast=step[1], tau=tau, tau_s=tau_s, s=s)
     t_set = sheet.do(
-        fl.slow_share_settling, as_id=f"reading.settling{form}", A=A, dC=step[0], t_blast=step[1], tau=tau, tau_s=tau_s, s=s,
-        k=k, tol=tol,
-    )  # fmt: skip
+        fl.slow_share_settling,
+        as_id=f"reading.settling{form}",
+        A=A,
+        dC=step[0],
+        t_blast=step[1],
+        tau=tau,
+        tau_s=tau_s,
+        s=s,
+        k=k,
+        tol=tol,
+    )
     sheet.do(sn.hold_off_needed, **_need(form), t_clear=waits[0], t_mix=waits[1], t_set=t_set)
     sheet.do(
-        fl.slow_share_residual, **_left(form), dC=step[0], t_blast=step[1], t_hold=t_hold, t_clear=waits[0], t_mix=waits[1],
-        tau=tau, tau_s=tau_s, s=s, k=k,
-    )  # fmt: skip
+        fl.slow_share_residual,
+        **_left(form),
+        dC=step[0],
+        t_blast=step[1],
+        t_hold=t_hold,
+        t_clear=waits[0],
+        t_mix=waits[1],
+        tau=tau,
+        tau_s=tau_s,
+        s=s,
+        k=k,
+    )

@@ -92,9 +92,11 @@ def _closed(sheet: Sheet, inputs: Inputs) -> Parts:
     tank = cy.Tank(C=C, C_star=sheet["loop.effective_saturation"].value, OUR=inputs["loop.uptake"].value)
     blower = cy.Blower(2, inputs["loop.actuator_t90"].value)
     control = cy.Controller(
-        C, gain=inputs["loop.gain"].value, T_i=inputs["loop.integral_time"].value,
+        C,
+        gain=inputs["loop.gain"].value,
+        T_i=inputs["loop.integral_time"].value,
         tracking=inputs.choice("loop.tracking") == "yes",
-    )  # fmt: skip
+    )
     return tank, _sensor(sheet, inputs), blower, control
 
 

@@ -43,9 +43,7 @@ def _wiped(sheet: Sheet, inputs: Inputs, name: str) -> Way:
     id = f"worth.{_key(name)}"
     mean = sheet.do(worth.mean_bias_wiped, as_id=f"{id}.mean_bias", title=f"Mean bias, {name}", r=r, W=W, b_full=b_full)
     grown = sheet.do(fouling.linear_bias, as_id=f"{id}.bias_grown", r=r, t=W)
-    end = sheet.do(
-        worth.capped_bias, as_id=f"{id}.bias_at_wipe", title=f"Bias at the wipe, {name}", b_grown=grown, b_full=b_full
-    )  # fmt: skip
+    end = sheet.do(worth.capped_bias, as_id=f"{id}.bias_at_wipe", title=f"Bias at the wipe, {name}", b_grown=grown, b_full=b_full)
     visit = inputs["worth.visit"] if name != "none" else _nothing("visit", "time")
     return _total(sheet, inputs, name, mean, end, (_nothing("purge", "electrical energy"),) * 2, visit, W)
 
@@ -85,9 +83,17 @@ def _mean_size(sheet: Sheet, inputs: Inputs, wipes: tuple[Node, Node], b_full: N
         title = f"Mean bias {title}"
         means.append(sheet.do(worth.mean_of_ramp, as_id=f"{id}.mean_{part}", title=title, b_0=left, b_top=top, r=r, t=t))
     return sheet.do(
-        worth.mean_of_parts, as_id=f"{id}.mean_size", n=n, n_1=n_1, T=T, t_rest=rest, b_1=b_1, b_2=means[0], b_3=means[1],
+        worth.mean_of_parts,
+        as_id=f"{id}.mean_size",
+        n=n,
+        n_1=n_1,
+        T=T,
+        t_rest=rest,
+        b_1=b_1,
+        b_2=means[0],
+        b_3=means[1],
         b_4=means[2],
-    )  # fmt: skip
+    )
 
 
 def _total(sheet: Sheet, inputs: Inputs, name: str, mean: Node, end: Node, spent: tuple[Node, Node], visit: Node, W: Node) -> Way:
@@ -97,16 +103,25 @@ def _total(sheet: Sheet, inputs: Inputs, name: str, mean: Node, end: Node, spent
         loop.over_aeration, as_id=f"{id}.over_aeration", title=f"Airflow above need, {name}", b=mean, C_star=C_star, C=C
     )
     E = sheet.do(
-        worth.bias_energy, as_id=f"{id}.bias_energy", title=f"Energy the bias costs a year, {name}",
-        dQ_Q=over, P_blower=inputs["loop.blower_power"],
-    )  # fmt: skip
+        worth.bias_energy,
+        as_id=f"{id}.bias_energy",
+        title=f"Energy the bias costs a year, {name}",
+        dQ_Q=over,
+        P_blower=inputs["loop.blower_power"],
+    )
     service = inputs["worth.service"] if name == "purge" else _nothing("service", "time")
     hours = sheet.do(worth.labour, as_id=f"{id}.labour", title=f"Labour a year, {name}", t_visit=visit, W=W, t_service=service)
     hour = sheet.get("worth.labour_power") or sheet.do(worth.hour_as_power, E_hour=inputs["worth.hour_buys"])
     total = sheet.do(
-        worth.total, as_id=f"{id}.total", title=f"Total of a year, {name}", E_bias=E, E_purge=spent[0], E_standing=spent[1],
-        t_labour=hours, P_labour=hour,
-    )  # fmt: skip
+        worth.total,
+        as_id=f"{id}.total",
+        title=f"Total of a year, {name}",
+        E_bias=E,
+        E_purge=spent[0],
+        E_standing=spent[1],
+        t_labour=hours,
+        P_labour=hour,
+    )
     return key, end, total
 
 

@@ -145,9 +145,17 @@ def share_of_fill(t_fill: Second, m_blast: Kilogram, V: CubicMetre, p_1: Pascal,
     unpublished="mass balance; the tests hold it against the integrated blast",
 )
 def most_air(
-    m: KgPerSecond, t: Second, V_h: CubicMetre, p_h: Pascal, p_atm: Pascal, V: CubicMetre, p: Pascal, p_b: Pascal,
-    m_c: KgPerSecond, T: Kelvin,
-) -> Kilogram:  # fmt: skip
+    m: KgPerSecond,
+    t: Second,
+    V_h: CubicMetre,
+    p_h: Pascal,
+    p_atm: Pascal,
+    V: CubicMetre,
+    p: Pascal,
+    p_b: Pascal,
+    m_c: KgPerSecond,
+    T: Kelvin,
+) -> Kilogram:
     """Absolute pressures.
 
     ``m`` and the hose ``V_h`` from ``p_h``; the receiver ``V`` from ``p``; ``m_c`` of the compressor against ``p_b``.

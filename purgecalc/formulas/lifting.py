@@ -40,7 +40,7 @@ def mass_of_length(rho: KgPerCubicMetre, A: SquareMetre, L: Metre) -> Kilogram:
 )
 def total_mass(
     m_probe: Kilogram, m_pole: Kilogram, m_hose: Kilogram, m_water: Kilogram, m_inside: Kilogram, m_rag: Kilogram
-) -> Kilogram:  # fmt: skip
+) -> Kilogram:
     """``m_water`` in the hose, ``m_inside`` in the pole, ``m_rag`` rag and growth: nil only on a clean, drained rig."""
     return m_probe + m_pole + m_hose + m_water + m_inside + m_rag
 

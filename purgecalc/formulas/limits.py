@@ -31,13 +31,19 @@ from purgecalc.working import (
 _G = GAMMA.value
 
 F_REFERENCE = constant(
-    "F_ref", 0.150, "N", "thrust that jets are compared with",
+    "F_ref",
+    0.150,
+    "N",
+    "thrust that jets are compared with",
     OUR_JUDGEMENT.at("a round figure: 60 L/min through four 1.5 mm holes 1 m deep give 151 mN"),
-)  # fmt: skip
+)
 USEFUL_FLOOR = constant(
-    "ratio_useful", 0.686, "", "jet thrust ratio above which time counts as useful",
+    "ratio_useful",
+    0.686,
+    "",
+    "jet thrust ratio above which time counts as useful",
     OUR_JUDGEMENT.at("0.98 of the floor: a jet that rises to its floor reaches it only in the limit"),
-)  # fmt: skip
+)
 JET_FLOOR = constant("ratio_floor", 0.7, "", "jet thrust ratio regarded as enough", OUR_JUDGEMENT.at("no published floor exists"))
 
 

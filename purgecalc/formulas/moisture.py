@@ -11,17 +11,7 @@ import numpy as np
 from purgecalc.formulas.air import R_AIR, R_VAPOUR
 from purgecalc.formulas.site import ICE, ONE_KELVIN  # noqa: F401  (named in printed equations)
 from purgecalc.references import DERIVED, OUR_JUDGEMENT, Work
-from purgecalc.working import (
-    Kelvin,
-    Kilogram,
-    Metre,
-    Pascal,
-    Ratio,
-    Second,
-    SquareMetre,
-    constant,
-    formula,
-)
+from purgecalc.working import Kelvin, Kilogram, Metre, Pascal, Ratio, Second, SquareMetre, constant, formula
 
 WMO_8 = Work("WMO-No. 8", "WMO-No. 8 Guide to Meteorological Instruments and Methods of Observation, Annex 4.B")
 ISO_8573 = Work("ISO 8573-1", "ISO 8573-1:2010 Compressed air, contaminants and purity classes", checked=True)

@@ -11,16 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT, Citation, Work
-from purgecalc.working import (
-    KgPerSecond,
-    Metre,
-    MetrePerSecond,
-    Ratio,
-    Second,
-    Watt,
-    constant,
-    formula,
-)
+from purgecalc.working import KgPerSecond, Metre, MetrePerSecond, Ratio, Second, Watt, constant, formula
 
 JET_NOISE = Work("jet noise", "acoustic efficiency of subsonic and sonic jets, Lighthill's law of the eighth power")
 NOISE_UK = Work(

@@ -15,20 +15,7 @@ from typing import Annotated, TypeAlias
 import numpy as np
 
 from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_2398, OUR_JUDGEMENT, Citation, Work
-from purgecalc.working import (
-    CubicMetre,
-    Joule,
-    Kelvin,
-    Metre,
-    Newton,
-    Num,
-    Pascal,
-    Ratio,
-    SquareMetre,
-    Unit,
-    constant,
-    formula,
-)
+from purgecalc.working import CubicMetre, Joule, Kelvin, Metre, Newton, Num, Pascal, Ratio, SquareMetre, Unit, constant, formula
 
 PerKelvin: TypeAlias = Annotated[Num, Unit("1/K")]
 

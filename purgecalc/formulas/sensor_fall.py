@@ -20,9 +20,12 @@ from purgecalc.working import Kelvin, KgPerCubicMetre, Num, Ratio, Second, const
 
 STATED_AT = constant("T_20", 293.15, "K", "temperature t90 is usually stated for", COMMON_PRACTICE.at("20 degC"))
 COLD_SLOPE = constant(
-    "s_T", 0.02, "1/K", "share by which an optical sensor is slower a kelvin colder, at most",
+    "s_T",
+    0.02,
+    "1/K",
+    "share by which an optical sensor is slower a kelvin colder, at most",
     BITTIG.at("-2.0 % a kelvin at 15 degC, boundary layer held"),
-)  # fmt: skip
+)
 _FALL_ROUNDS = 70
 
 
@@ -178,9 +181,16 @@ def slow_share_settling(
     unpublished="derived; checked against the simulation",
 )
 def slow_share_residual(
-    dC: KgPerCubicMetre, t_blast: Second, t_hold: Second, t_clear: Second, t_mix: Second, tau: Second, tau_s: Second, s: Ratio,
+    dC: KgPerCubicMetre,
+    t_blast: Second,
+    t_hold: Second,
+    t_clear: Second,
+    t_mix: Second,
+    tau: Second,
+    tau_s: Second,
+    s: Ratio,
     k: Ratio,
-) -> KgPerCubicMetre:  # fmt: skip
+) -> KgPerCubicMetre:
     """Signed bias at release."""
     t = np.maximum(np.asarray(t_hold - t_clear - t_mix), 0.0) / k
     quick = (1 - s) * -np.expm1(-t_blast / tau) * np.exp(-t / tau)

@@ -9,12 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from purgecalc.formulas.sensor import (
-    dead_time_constant,
-    dead_time_step,
-    two_lag_step,
-    two_lag_time_constant,
-)
+from purgecalc.formulas.sensor import dead_time_constant, dead_time_step, two_lag_step, two_lag_time_constant
 from purgecalc.working import Num
 
 
@@ -50,11 +45,7 @@ MODELS: dict[str, SensorModel] = {
             lambda t, tau, t_d: two_lag_step(t, tau),
         ),
         SensorModel(
-            "dead-time-lag",
-            "dead time and one lag",
-            1,
-            dead_time_constant,
-            lambda t, tau, t_d: dead_time_step(t, t_d, tau),
+            "dead-time-lag", "dead time and one lag", 1, dead_time_constant, lambda t, tau, t_d: dead_time_step(t, t_d, tau)
         ),
     )
 }

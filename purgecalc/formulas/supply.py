@@ -45,7 +45,7 @@ PLATE_HERTZ = constant("tol_hertz", 0.02, "", "frequency a motor bears about its
     cite=IEC_60364.at("formula for the voltage drop"),
     valid="b 2 single phase, 1 three phase (line to neutral); conductor at service temperature; one conductor size throughout",
 )
-def voltage_drop(b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, S: SquareMetre, cos_phi: Ratio, I: Ampere) -> Volt:  # noqa: E741
+def voltage_drop(b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, S: SquareMetre, cos_phi: Ratio, I: Ampere) -> Volt:
     """``L`` is the length of the route, not of the loop; ``S`` the area of one conductor."""
     return b * (rho_c * L / S * cos_phi + x_c * L * np.sqrt(1 - cos_phi**2)) * I
 
@@ -60,7 +60,7 @@ def voltage_drop(b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, S: Squar
     valid="at full voltage; with I in running",
     unpublished="a product",
 )
-def start_current(k: Ratio, I: Ampere) -> Ampere:  # noqa: E741
+def start_current(k: Ratio, I: Ampere) -> Ampere:
     """``k`` starting over running current."""
     return k * I
 
@@ -89,7 +89,7 @@ def drop_share(dV: Volt, U: Volt) -> Ratio:
     valid="as supply.voltage_drop, which is the part in phase; negative where the resistance rules",
     unpublished="the voltages drawn as arrows",
 )
-def cross_drop(b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, S: SquareMetre, cos_phi: Ratio, I: Ampere) -> Volt:  # noqa: E741
+def cross_drop(b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, S: SquareMetre, cos_phi: Ratio, I: Ampere) -> Volt:
     """Hardly moves the voltage at a small drop, and counts at a start of low power factor."""
     return b * (x_c * L * cos_phi - rho_c * L / S * np.sqrt(1 - cos_phi**2)) * I
 
@@ -151,8 +151,8 @@ def voltage_at_load(U: Volt, dV: Volt) -> Volt:
     unpublished="inverse of the dip; the round trip is a property test",
 )
 def conductor_needed(
-    b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, cos_phi: Ratio, I: Ampere, du: Ratio, U: Volt  # noqa: E741
-) -> SquareMetre:  # fmt: skip
+    b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, cos_phi: Ratio, I: Ampere, du: Ratio, U: Volt
+) -> SquareMetre:
     """Before rounding up to a conductor that is sold; ``du`` the share allowed, ``I`` the starting current at full voltage."""
     z = b * x_c * L * I / U
     inside = np.asarray(cos_phi**2 + 1 / (1 - du) ** 2 - 1 - z**2 - 2 * z * np.sqrt(1 - cos_phi**2), dtype=float)
@@ -172,8 +172,8 @@ def conductor_needed(
     unpublished="inverse of the dip; the round trip is a property test",
 )
 def longest_cable(
-    b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, S: SquareMetre, cos_phi: Ratio, I: Ampere, du: Ratio, U: Volt  # noqa: E741
-) -> Metre:  # fmt: skip
+    b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, S: SquareMetre, cos_phi: Ratio, I: Ampere, du: Ratio, U: Volt
+) -> Metre:
     """Length at which the starting dip reaches the share ``du``; ``I`` the starting current at full voltage."""
     r, along = rho_c / S, rho_c / S * cos_phi + x_c * np.sqrt(1 - cos_phi**2)
     size = r**2 + x_c**2

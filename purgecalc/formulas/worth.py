@@ -129,9 +129,15 @@ def mean_of_ramp(b_0: KgPerCubicMetre, b_top: KgPerCubicMetre, r: ConcentrationR
     unpublished="a weighted mean; checked by running the cycles",
 )
 def mean_of_parts(
-    n: Ratio, n_1: Ratio, T: Second, t_rest: Second, b_1: KgPerCubicMetre, b_2: KgPerCubicMetre, b_3: KgPerCubicMetre,
+    n: Ratio,
+    n_1: Ratio,
+    T: Second,
+    t_rest: Second,
+    b_1: KgPerCubicMetre,
+    b_2: KgPerCubicMetre,
+    b_3: KgPerCubicMetre,
     b_4: KgPerCubicMetre,
-) -> KgPerCubicMetre:  # fmt: skip
+) -> KgPerCubicMetre:
     """Weighed by how long each lasts, from wipe to wipe."""
     second, later = np.clip(n - n_1, 0.0, 1.0), np.maximum(n - n_1 - 1, 0.0)
     return (n_1 * T * b_1 + second * T * b_2 + later * T * b_3 + t_rest * b_4) / (n * T + t_rest)

@@ -10,11 +10,7 @@ import re
 from purgecalc.references import UNPUBLISHED, Basis, Citation, basis_of
 from purgecalc.reports.page import Page, hanging
 
-_WORDS = {
-    Basis.P: "common practice(?:, no source)?",
-    Basis.J: "our judgement",
-    Basis.MEMORY: "(?:quoted )?from memory",
-}
+_WORDS = {Basis.P: "common practice(?:, no source)?", Basis.J: "our judgement", Basis.MEMORY: "(?:quoted )?from memory"}
 """What the letter says in place of the words; "measured" stays, because it belongs to the sentence it stands in."""
 
 

@@ -25,9 +25,17 @@ def _cells(t: Array, y: Array, t_end: float, y_top: float, width: int, height: i
 
 
 def chart(
-    t: Array, y: Array, t_end: float, top: str, end: str, width: int, plain: bool = False, height: int = 6, bottom: str = "0",
+    t: Array,
+    y: Array,
+    t_end: float,
+    top: str,
+    end: str,
+    width: int,
+    plain: bool = False,
+    height: int = 6,
+    bottom: str = "0",
     start: str = "0",
-) -> list[str]:  # fmt: skip
+) -> list[str]:
     """Lines of text: the curve from 0 to ``t_end``, its greatest value labelled ``top``, the end of time labelled ``end``.
 
     ``bottom`` and ``start`` label the two zeros where the curve was shifted there.

@@ -38,9 +38,15 @@ class Contours:
 
 
 def verdict_figure(
-    x: Array, y: Array, verdict: NDArray[Any], x_label: str, y_label: str, title: str = "",
-    contours: Contours | None = None, present: tuple[float, float] | None = None,
-) -> Any:  # fmt: skip
+    x: Array,
+    y: Array,
+    verdict: NDArray[Any],
+    x_label: str,
+    y_label: str,
+    title: str = "",
+    contours: Contours | None = None,
+    present: tuple[float, float] | None = None,
+) -> Any:
     """Regions of ``verdict`` (words, rows along ``y``, columns along ``x``) with contours and the present design marked.
 
     ``x`` and ``y`` rise, in the units of their labels; every value stands in the middle of its cell.
@@ -59,8 +65,17 @@ def verdict_figure(
         axes.clabel(lines, fmt="%g", fontsize=8)
     handles = _legend(verdict)
     if present is not None and x_edges[0] <= present[0] <= x_edges[-1] and y_edges[0] <= present[1] <= y_edges[-1]:
-        handles += axes.plot(*present, marker="*", markersize=15, color="white", markeredgecolor="black", linestyle="none",
-                             label="this design", zorder=5, clip_on=False)  # fmt: skip
+        handles += axes.plot(
+            *present,
+            marker="*",
+            markersize=15,
+            color="white",
+            markeredgecolor="black",
+            linestyle="none",
+            label="this design",
+            zorder=5,
+            clip_on=False,
+        )
     axes.set_xlim(x_edges[0], x_edges[-1])
     axes.set_ylim(y_edges[0], y_edges[-1])
     axes.set_xlabel(x_label)

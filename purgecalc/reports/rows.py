@@ -146,9 +146,7 @@ def _release(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
 def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     if "interval.longest" not in d:
         return None
-    low, high, chosen = (
-        d.most("interval.shortest").value, d.least("interval.longest").value, d["schedule.interval"].value
-    )  # fmt: skip
+    low, high, chosen = (d.most("interval.shortest").value, d.least("interval.longest").value, d["schedule.interval"].value)
     least, most = (show(t, "time", system, 2) for t in (low, high))
     state = "passes" if low <= chosen <= high else "fails"
     you = f"you chose {text_of(d['schedule.interval'])}"
@@ -160,10 +158,21 @@ def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
 
 
 FIGURE_ROWS: tuple[tuple[Callable[[Design, dict[str, Finding], str], Row | None], str], ...] = (
-    (_drop, ""), (_delivery, "delivery-time"), (_air, ""), (_duty, "duty"), (_hold_off, "hold-off"), (_live, "live-share"),
-    (_excursion, "excursion"), (_release, ""), (_interval, ""), (_jet, "jet-strength"), (_flow, "source-rating"),
-    (_receiver, ""), (_recovery, "recovery"), (_reach, "hose-reach"),
-)  # fmt: skip
+    (_drop, ""),
+    (_delivery, "delivery-time"),
+    (_air, ""),
+    (_duty, "duty"),
+    (_hold_off, "hold-off"),
+    (_live, "live-share"),
+    (_excursion, "excursion"),
+    (_release, ""),
+    (_interval, ""),
+    (_jet, "jet-strength"),
+    (_flow, "source-rating"),
+    (_receiver, ""),
+    (_recovery, "recovery"),
+    (_reach, "hose-reach"),
+)
 """The rows, each with the rule that judges its figure."""
 
 

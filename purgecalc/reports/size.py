@@ -23,9 +23,11 @@ from purgecalc.units import show
 PRACTICE = mark(COMMON_PRACTICE.at().basis)
 AXIS_NAMES = {"schedule.interval": "interval", "schedule.blast": "blast", "schedule.hold_off": "hold-off"}
 SOURCE_WORDS = {
-    "source.flow": "flow (free air)", "source.displacement": "displacement", "source.volume": "receiver",
+    "source.flow": "flow (free air)",
+    "source.displacement": "displacement",
+    "source.volume": "receiver",
     "source.cut_in": "cut-in, the band as wide as now",
-}  # fmt: skip
+}
 FRONT_SHOWN = 6
 LONG_ALL_THE_SAME = (
     "Nothing is said of what grows ([line.fouling]), and no interval up to the usual 30 min passes the other rules: state what "
@@ -164,9 +166,7 @@ def _schedule(page: Page, s: ScheduleStudy, system: str) -> None:
         hanging(page, f"Now: {_setting(s.present)}: {_result(s.present, system)}{broken}", "  ", "    ")
     if s.timer_follows:
         hanging(
-            page,
-            "The timer that ends a hold (longest_hold) is to be set anew for it: longest-hold fails as it stands.",
-            "  ",
+            page, "The timer that ends a hold (longest_hold) is to be set anew for it: longest-hold fails as it stands.", "  "
         )
     hanging(page, f"Works with the other two as recommended: {'; '.join(ends)}", "  ", "    ")
     hanging(page, f"Nearest limit: {s.best.nearest}, {show(s.best.used, 'fraction')} of it used. One step to either side:", "  ")

@@ -19,8 +19,13 @@ from purgecalc.studies.sweep import Axis, Sweep
 from purgecalc.units import digits, show
 
 LETTERS = {"PASS": "P", "WATCH": "W", "FIX": "F", "STOP": "S", IMPOSSIBLE: "x"}
-LEVEL_WORDS = {"PASS": "passes", "WATCH": "passes, with care", "FIX": "fix before use", "STOP": "do not commission",
-         IMPOSSIBLE: "cannot work at all"}  # fmt: skip
+LEVEL_WORDS = {
+    "PASS": "passes",
+    "WATCH": "passes, with care",
+    "FIX": "fix before use",
+    "STOP": "do not commission",
+    IMPOSSIBLE: "cannot work at all",
+}
 PAINT = {**LEVEL_STYLES, IMPOSSIBLE: "dim"}
 
 

@@ -52,9 +52,7 @@ def _scaled(a: Asked, si: Num) -> tuple[Any, str]:
 
 def alt_text(s: Sweep) -> str:
     """What the picture shows, in words."""
-    axes = " and ".join(
-        f"{a.name} from {a.text(a.values[0])} to {a.text(a.values[-1])}" for a in s.axes
-    )  # fmt: skip
+    axes = " and ".join(f"{a.name} from {a.text(a.values[0])} to {a.text(a.values[-1])}" for a in s.axes)
     count = Counter(s.verdict.ravel().tolist())
     verdicts = ", ".join(f"{count[word]} {word}" for word in LETTERS if count[word])
     what = "Map of verdicts" if len(s.axes) > 1 else "Curves over bands of verdicts"

@@ -186,15 +186,7 @@ RULES: Registry[Rule] = Registry("rule")
 
 
 def rule(
-    id: str,
-    title: str,
-    *,
-    noun: str,
-    level: Level,
-    cite: Citation,
-    limit: str = "",
-    kind: str = "ratio",
-    scope: str = "line",
+    id: str, title: str, *, noun: str, level: Level, cite: Citation, limit: str = "", kind: str = "ratio", scope: str = "line"
 ) -> Callable[[Judge], Judge]:
     """Declare a rule. ``scope="source"`` is judged once for the whole source, not once a line."""
 

@@ -54,6 +54,10 @@ def _joined(a: Outcome | None, b: Outcome | None, base: Level) -> Outcome | None
 
     # ``level`` holds what the circumstances of each have made of it, whether the rule's own or a second limit's
     return Margin(
-        replace(a.quantity, value=picked(a.quantity.value, b.quantity.value)), picked(a.at_least, b.at_least),
-        picked(a.at_most, b.at_most), None, np.where(where, b.level(base), a.level(base)), picked(a.applies, b.applies),
-    )  # fmt: skip
+        replace(a.quantity, value=picked(a.quantity.value, b.quantity.value)),
+        picked(a.at_least, b.at_least),
+        picked(a.at_most, b.at_most),
+        None,
+        np.where(where, b.level(base), a.level(base)),
+        picked(a.applies, b.applies),
+    )

@@ -8,9 +8,14 @@ from purgecalc.units import UnitProblem, parse, span
 from purgecalc.wording import quoted
 
 ALLOWED = {
-    "ratio": (0.0, 200.0), "fraction": (0.0, 1.0), "length": (0.0, 1000.0), "time": (0.0, 100 * 366 * 86400.0),
-    "concentration": (0.0, 0.1), "gauge pressure": (0.0, 1e7), "rate": (0.0, 1.0),
-}  # fmt: skip
+    "ratio": (0.0, 200.0),
+    "fraction": (0.0, 1.0),
+    "length": (0.0, 1000.0),
+    "time": (0.0, 100 * 366 * 86400.0),
+    "concentration": (0.0, 0.1),
+    "gauge pressure": (0.0, 1e7),
+    "rate": (0.0, 1.0),
+}
 """Between which figures (SI) a limit of each kind makes sense; a test holds that every kind of limit is there."""
 
 

@@ -19,9 +19,12 @@ LOSSES_NAMED = {
 
 
 @rule(
-    "contact-at-rest", "No air flows between blasts", noun="contact at rest",
-    level=Level.STOP, cite=DERIVED.at("coil, contact, load and air in turn"),
-)  # fmt: skip
+    "contact-at-rest",
+    "No air flows between blasts",
+    noun="contact at rest",
+    level=Level.STOP,
+    cite=DERIVED.at("coil, contact, load and air in turn"),
+)
 def contact_at_rest(d: Design, limit: Any) -> Fact | None:
     """An inverted contact runs the source all the time except in a blast, and the probe stands in bubbles.
 
@@ -37,9 +40,12 @@ def contact_at_rest(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "contact-on-loss", "No loss starts a flow of air nobody asked for", noun="loss of supply",
-    level=Level.FIX, cite=IEC_60204.at("loss of supply must not start a movement"),
-)  # fmt: skip
+    "contact-on-loss",
+    "No loss starts a flow of air nobody asked for",
+    noun="loss of supply",
+    level=Level.FIX,
+    cite=IEC_60204.at("loss of supply must not start a movement"),
+)
 def contact_on_loss(d: Design, limit: Any) -> Fact | None:
     """A missed purge fouls a probe over days; a purge that does not stop spoils its reading in seconds.
 
@@ -57,9 +63,12 @@ def contact_on_loss(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "contact-welded", "A welded contact does not blow for ever", noun="welded contact",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("longest-run timer or second means"),
-)  # fmt: skip
+    "contact-welded",
+    "A welded contact does not blow for ever",
+    noun="welded contact",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("longest-run timer or second means"),
+)
 def contact_welded(d: Design, limit: Any) -> Fact | None:
     """A contact that has welded keeps the air on whatever the sequence says.
 
@@ -73,9 +82,12 @@ def contact_welded(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "alarm-contact", "The failure alarm announces fault, lost power and a broken conductor", noun="alarm contact",
-    level=Level.FIX, cite=COMMON_PRACTICE.at("alarm relay energised while healthy, loop closed"),
-)  # fmt: skip
+    "alarm-contact",
+    "The failure alarm announces fault, lost power and a broken conductor",
+    noun="alarm contact",
+    level=Level.FIX,
+    cite=COMMON_PRACTICE.at("alarm relay energised while healthy, loop closed"),
+)
 def alarm_contact(d: Design, limit: Any) -> Fact | None:
     """The alarm contact is the opposite of the purge contact: it must be closed by a healthy, energised relay.
 
@@ -90,9 +102,12 @@ def alarm_contact(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "suppression", "The coil that is switched is suppressed", noun="coil suppressor",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("RC element, diode or varistor"),
-)  # fmt: skip
+    "suppression",
+    "The coil that is switched is suppressed",
+    noun="coil suppressor",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("RC element, diode or varistor"),
+)
 def suppression(d: Design, limit: Any) -> Fact | None:
     """The spike of an unsuppressed coil resets instruments and burns contacts.
 

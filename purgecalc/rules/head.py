@@ -23,9 +23,14 @@ OUTCOMES = {
 
 
 @rule(
-    "jet-strength", "The jets still reach the probe face with force", noun="jet strength",
-    level=Level.WATCH, cite=OUR_JUDGEMENT.at("0.7 of 150 mN; below 0.5 to be mended"), limit="0.7", kind="ratio",
-)  # fmt: skip
+    "jet-strength",
+    "The jets still reach the probe face with force",
+    noun="jet strength",
+    level=Level.WATCH,
+    cite=OUR_JUDGEMENT.at("0.7 of 150 mN; below 0.5 to be mended"),
+    limit="0.7",
+    kind="ratio",
+)
 def jet_strength(d: Design, limit: Any) -> Margin | None:
     """Thrust is what is left of the source's effort at the face; no published figure says how much is enough, so it is compared
     with a line known in practice.
@@ -38,9 +43,12 @@ def jet_strength(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "blast-arrives", "The blast ends as a blast should: air flowing at the head", noun="end of the blast",
-    level=Level.FIX, cite=DERIVED.at("integrated unsteady flow"),
-)  # fmt: skip
+    "blast-arrives",
+    "The blast ends as a blast should: air flowing at the head",
+    noun="end of the blast",
+    level=Level.FIX,
+    cite=DERIVED.at("integrated unsteady flow"),
+)
 def blast_arrives(d: Design, limit: Any) -> Fact | None:
     """A blast that ends with water still in the hose, or with the source empty, has not cleaned for its whole length.
 
@@ -60,9 +68,14 @@ def _ending(d: Design) -> str:
 
 
 @rule(
-    "delivery-time", "The blast arrives early in its own duration", noun="delivery time",
-    level=Level.WATCH, cite=OUR_JUDGEMENT.at("a tenth of the blast; beyond a third to be mended"), limit="10 %", kind="fraction",
-)  # fmt: skip
+    "delivery-time",
+    "The blast arrives early in its own duration",
+    noun="delivery time",
+    level=Level.WATCH,
+    cite=OUR_JUDGEMENT.at("a tenth of the blast; beyond a third to be mended"),
+    limit="10 %",
+    kind="fraction",
+)
 def delivery_time(d: Design, limit: Any) -> Margin | None:
     """Air that has not arrived does not clean, and a long rise wastes compressor running time.
 
@@ -72,9 +85,14 @@ def delivery_time(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "useful-time", "Most of the blast blows with useful force", noun="useful time",
-    level=Level.FIX, cite=OUR_JUDGEMENT.at("four fifths of the blast"), limit="80 %", kind="fraction",
-)  # fmt: skip
+    "useful-time",
+    "Most of the blast blows with useful force",
+    noun="useful time",
+    level=Level.FIX,
+    cite=OUR_JUDGEMENT.at("four fifths of the blast"),
+    limit="80 %",
+    kind="fraction",
+)
 def useful_time(d: Design, limit: Any) -> Margin | None:
     """Seconds below the thrust floor cost air and compressor life and clean nothing.
 
@@ -86,9 +104,14 @@ def useful_time(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "stand-off", "The holes stand at a usual distance from the face", noun="stand-off",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("5 to 20 mm"), limit="5 mm to 20 mm", kind="length",
-)  # fmt: skip
+    "stand-off",
+    "The holes stand at a usual distance from the face",
+    noun="stand-off",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("5 to 20 mm"),
+    limit="5 mm to 20 mm",
+    kind="length",
+)
 def stand_off(d: Design, limit: Any) -> Margin | None:
     """Too near, a jet strikes one spot and may harm the face; too far, it breaks up into bubbles.
 
@@ -98,9 +121,14 @@ def stand_off(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "coverage", "One blocked hole leaves most of the face served", noun="blocked hole",
-    level=Level.WATCH, cite=DERIVED.at("equal holes; three quarters by common practice"), limit="75 %", kind="fraction",
-)  # fmt: skip
+    "coverage",
+    "One blocked hole leaves most of the face served",
+    noun="blocked hole",
+    level=Level.WATCH,
+    cite=DERIVED.at("equal holes; three quarters by common practice"),
+    limit="75 %",
+    kind="fraction",
+)
 def coverage(d: Design, limit: Any) -> Margin | None:
     """Pressure and thrust can rise when a hole blocks, so nobody sees that part of the face is no longer cleaned.
 

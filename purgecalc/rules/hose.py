@@ -13,9 +13,12 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
 @rule(
-    "hose-rating", "The hose is rated for the highest pressure the source can reach", noun="hose rating",
-    level=Level.STOP, cite=ISO_2398.at("working pressure marked on the hose"),
-)  # fmt: skip
+    "hose-rating",
+    "The hose is rated for the highest pressure the source can reach",
+    noun="hose rating",
+    level=Level.STOP,
+    cite=ISO_2398.at("working pressure marked on the hose"),
+)
 def hose_rating(d: Design, limit: Any) -> Margin | None:
     """A blocked head puts the whole hose at the highest pressure of the source, and a hose that bursts or lets go can injure.
 
@@ -25,9 +28,12 @@ def hose_rating(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "hose-reaches-head", "The hose is long enough to reach the head", noun="hose to the head",
-    level=Level.STOP, cite=DERIVED.at("no part of a hose is longer than the hose"),
-)  # fmt: skip
+    "hose-reaches-head",
+    "The hose is long enough to reach the head",
+    noun="hose to the head",
+    level=Level.STOP,
+    cite=DERIVED.at("no part of a hose is longer than the hose"),
+)
 def hose_reaches_head(d: Design, limit: Any) -> Margin | None:
     """A hose that is shorter than the way to its head is not the one that will be fitted, so no figure here is that of the line.
 
@@ -37,9 +43,14 @@ def hose_reaches_head(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "hose-length", "The hose is no longer than common practice", noun="hose length",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("25 ft (7.62 m), not extended"), limit="7.62 m", kind="length",
-)  # fmt: skip
+    "hose-length",
+    "The hose is no longer than common practice",
+    noun="hose length",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("25 ft (7.62 m), not extended"),
+    limit="7.62 m",
+    kind="length",
+)
 def hose_length(d: Design, limit: Any) -> Margin | None:
     """Delivery and response suffer with length, and a hose already longer than usual leaves nothing for later changes.
 
@@ -50,9 +61,12 @@ def hose_length(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "hose-reach", "The hose is no longer than this bore and source allow", noun="hose reach",
-    level=Level.WATCH, cite=DERIVED.at("length at which the jet falls to its floor or the source reaches its rating"),
-)  # fmt: skip
+    "hose-reach",
+    "The hose is no longer than this bore and source allow",
+    noun="hose reach",
+    level=Level.WATCH,
+    cite=DERIVED.at("length at which the jet falls to its floor or the source reaches its rating"),
+)
 def hose_reach(d: Design, limit: Any) -> Margin | None:
     """Beyond this length the jet falls below its floor or the source works above its rated pressure.
 
@@ -63,9 +77,12 @@ def hose_reach(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "transition", "The flow in the hose is clearly turbulent, or clearly laminar", noun="hose flow",
-    level=Level.NOTE, cite=PIPE_TESTS.at("friction measured between scatters by 15 %"),
-)  # fmt: skip
+    "transition",
+    "The flow in the hose is clearly turbulent, or clearly laminar",
+    noun="hose flow",
+    level=Level.NOTE,
+    cite=PIPE_TESTS.at("friction measured between scatters by 15 %"),
+)
 def transition(d: Design, limit: Any) -> Margin | None:
     """Between laminar and turbulent flow the friction of one hose is 15 % more or less than that of the next, so the hose's
     pressure drop and what follows from it are known no better than that.
@@ -77,9 +94,12 @@ def transition(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "delivery-sharp", "Delivery is sharply defined", noun="sharp delivery",
-    level=Level.NOTE, cite=OUR_JUDGEMENT.at("twice the branches moved such a delivery by up to 4 % in 3,000 random lines"),
-)  # fmt: skip
+    "delivery-sharp",
+    "Delivery is sharply defined",
+    noun="sharp delivery",
+    level=Level.NOTE,
+    cite=OUR_JUDGEMENT.at("twice the branches moved such a delivery by up to 4 % in 3,000 random lines"),
+)
 def delivery_sharp(d: Design, limit: Any) -> Margin | None:
     """Nine tenths of the flow come with a single wave in the hose, in the burst behind a slug of water or about a restart of the
     source, so delivery may be off by 4 % and more; otherwise 95 of 100 random lines are within 0.15 %, and all within 1.3 %.
@@ -94,9 +114,12 @@ def delivery_sharp(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "choked-element", "Only the holes of the head may choke", noun="choking",
-    level=Level.WATCH, cite=ISO_6358.at("clause 5, choked flow"),
-)  # fmt: skip
+    "choked-element",
+    "Only the holes of the head may choke",
+    noun="choking",
+    level=Level.WATCH,
+    cite=ISO_6358.at("clause 5, choked flow"),
+)
 def choked_element(d: Design, limit: Any) -> Fact | None:
     """A valve or hose end that chokes sets the flow instead of the head, and wastes the pressure ahead of it.
 
@@ -109,9 +132,14 @@ def choked_element(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "valve-share", "Valve and check valve take a small share of the pressure", noun="valve pressure share",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at(), limit="25 %", kind="fraction",
-)  # fmt: skip
+    "valve-share",
+    "Valve and check valve take a small share of the pressure",
+    noun="valve pressure share",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at(),
+    limit="25 %",
+    kind="fraction",
+)
 def valve_share(d: Design, limit: Any) -> Margin | None:
     """Pressure spent in the valves is missing at the jet.
 
@@ -122,9 +150,14 @@ def valve_share(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "slug", "Water standing in the hose is pushed out early in the blast", noun="water slug",
-    level=Level.FIX, cite=OUR_JUDGEMENT.at("a tenth of the blast"), limit="10 %", kind="fraction",
-)  # fmt: skip
+    "slug",
+    "Water standing in the hose is pushed out early in the blast",
+    noun="water slug",
+    level=Level.FIX,
+    cite=OUR_JUDGEMENT.at("a tenth of the blast"),
+    limit="10 %",
+    kind="fraction",
+)
 def slug(d: Design, limit: Any) -> Margin | None:
     """Without a check valve at the head the hose floods between blasts, and no air arrives until the water is out.
 

@@ -13,9 +13,12 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
 @rule(
-    "fouling-interval", "Blasts come often enough to win against the fouling", noun="fouling interval",
-    level=Level.WATCH, cite=DERIVED.at("0.7 of the critical interval, from growth and removal; the factor is our judgement"),
-)  # fmt: skip
+    "fouling-interval",
+    "Blasts come often enough to win against the fouling",
+    noun="fouling interval",
+    level=Level.WATCH,
+    cite=DERIVED.at("0.7 of the critical interval, from growth and removal; the factor is our judgement"),
+)
 def fouling_interval(d: Design, limit: Any) -> Margin | None:
     """Beyond the critical interval fouling grows back faster than blasts take it off.
 
@@ -26,9 +29,12 @@ def fouling_interval(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "bias-at-wipe", "Fouling has not biased the reading beyond its tolerance when it is next wiped", noun="bias at the wipe",
-    level=Level.WATCH, cite=DERIVED.at("growth and removal between wipes"),
-)  # fmt: skip
+    "bias-at-wipe",
+    "Fouling has not biased the reading beyond its tolerance when it is next wiped",
+    noun="bias at the wipe",
+    level=Level.WATCH,
+    cite=DERIVED.at("growth and removal between wipes"),
+)
 def bias_at_wipe(d: Design, limit: Any) -> Margin | None:
     """A purge slows the bias and does not stop it, and nothing on the screen shows it.
 
@@ -38,9 +44,12 @@ def bias_at_wipe(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "hard-fouling", "What grows here is soft enough for air", noun="hard fouling",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("scale, shell and grease are not moved by air"),
-)  # fmt: skip
+    "hard-fouling",
+    "What grows here is soft enough for air",
+    noun="hard fouling",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("scale, shell and grease are not moved by air"),
+)
 def hard_fouling(d: Design, limit: Any) -> Fact | None:
     """Air takes off soft fouling; scale, shell and grease skin stay and grow.
 
@@ -53,9 +62,12 @@ def hard_fouling(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "purge-justified", "A purge is worth having here", noun="worth of a purge",
-    level=Level.NOTE, cite=OUR_JUDGEMENT.at("labour and air of wiping against purging; wiping is enough in most places"),
-)  # fmt: skip
+    "purge-justified",
+    "A purge is worth having here",
+    noun="worth of a purge",
+    level=Level.NOTE,
+    cite=OUR_JUDGEMENT.at("labour and air of wiping against purging; wiping is enough in most places"),
+)
 def purge_justified(d: Design, limit: Any) -> Fact | None:
     """Wiping by hand is enough in most places, and a purge that is not needed is only something more to look after.
 

@@ -11,10 +11,7 @@ from purgecalc.formulas.lifting import FILTER_CITE, filter_load
 from purgecalc.rules._base import Fact, Level, rule, worded
 
 
-@rule(
-    "lift", "The probe can be lifted by one person", noun="probe lifting",
-    level=Level.FIX, cite=FILTER_CITE,
-)  # fmt: skip
+@rule("lift", "The probe can be lifted by one person", noun="probe lifting", level=Level.FIX, cite=FILTER_CITE)
 def lift(d: Design, limit: Any) -> Fact | None:
     """Wet, with water and rag, the probe is heavier than it was in the shop, and it is lifted over a rail and over water.
 

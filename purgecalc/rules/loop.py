@@ -12,10 +12,14 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
 @rule(
-    "excursion", "The oxygen does not move far while the reading is held", noun="oxygen excursion",
-    level=Level.FIX, cite=DERIVED.at("oxygen balance under a load step; limit our judgement, and at most 25 % of the set point"),
-    limit="0.5 mg/L", kind="concentration",
-)  # fmt: skip
+    "excursion",
+    "The oxygen does not move far while the reading is held",
+    noun="oxygen excursion",
+    level=Level.FIX,
+    cite=DERIVED.at("oxygen balance under a load step; limit our judgement, and at most 25 % of the set point"),
+    limit="0.5 mg/L",
+    kind="concentration",
+)
 def excursion(d: Design, limit: Any) -> Margin | None:
     """Airflow is held for {reading.hold_time}, and the load is not.
 
@@ -28,9 +32,12 @@ def excursion(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "integrator-tracking", "The controller stands still while the reading is held", noun="controller tracking",
-    level=Level.FIX, cite=COMMON_PRACTICE.at("output tracking while the measurement is not valid"),
-)  # fmt: skip
+    "integrator-tracking",
+    "The controller stands still while the reading is held",
+    noun="controller tracking",
+    level=Level.FIX,
+    cite=COMMON_PRACTICE.at("output tracking while the measurement is not valid"),
+)
 def integrator_tracking(d: Design, limit: Any) -> Fact | None:
     """A controller left live goes on integrating the error of a value that cannot answer.
 
@@ -45,9 +52,14 @@ def integrator_tracking(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "substitute-value", "A substitute value does not step the blowers", noun="substitute value",
-    level=Level.FIX, cite=OUR_JUDGEMENT.at("5 % of the airflow"), limit="5 %", kind="fraction",
-)  # fmt: skip
+    "substitute-value",
+    "A substitute value does not step the blowers",
+    noun="substitute value",
+    level=Level.FIX,
+    cite=OUR_JUDGEMENT.at("5 % of the airflow"),
+    limit="5 %",
+    kind="fraction",
+)
 def substitute_value(d: Design, limit: Any) -> Margin | None:
     """The controller takes the substituted value for the truth, at once and again at release.
 

@@ -21,9 +21,12 @@ def _frost(d: Design) -> NDArray[np.bool_]:
 
 
 @rule(
-    "dew-point", "The air is dry enough for the exposed run", noun="dew point",
-    level=Level.NOTE, cite=ISA_7.at("10 degC below the lowest temperature; a note without frost, STOP in frost without a drain"),
-)  # fmt: skip
+    "dew-point",
+    "The air is dry enough for the exposed run",
+    noun="dew point",
+    level=Level.NOTE,
+    cite=ISA_7.at("10 degC below the lowest temperature; a note without frost, STOP in frost without a drain"),
+)
 def dew_point(d: Design, limit: Any) -> Margin | None:
     """Water that falls out on the way drips without frost, and plugs the hose in frost.
 
@@ -38,9 +41,14 @@ def dew_point(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "ice", "A day's water does not fill the bore with ice", noun="ice in the bore",
-    level=Level.FIX, cite=OUR_JUDGEMENT.at("all the water of a day freezes in one metre"), limit="5 %", kind="fraction",
-)  # fmt: skip
+    "ice",
+    "A day's water does not fill the bore with ice",
+    noun="ice in the bore",
+    level=Level.FIX,
+    cite=OUR_JUDGEMENT.at("all the water of a day freezes in one metre"),
+    limit="5 %",
+    kind="fraction",
+)
 def ice(d: Design, limit: Any) -> Margin | None:
     """{moisture.water_per_day} of water a day freezes in the bore, which would block within {moisture.time_to_block} of frost.
 
@@ -50,9 +58,12 @@ def ice(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "blast-frost", "The air a blast chills in the receiver does not freeze its own water", noun="frost in a blast",
-    level=Level.WATCH, cite=OUR_JUDGEMENT.at("as worked out, and the 15 K put on by which that is too cold beside a test"),
-)  # fmt: skip
+    "blast-frost",
+    "The air a blast chills in the receiver does not freeze its own water",
+    noun="frost in a blast",
+    level=Level.WATCH,
+    cite=OUR_JUDGEMENT.at("as worked out, and the 15 K put on by which that is too cold beside a test"),
+)
 def blast_frost(d: Design, limit: Any) -> Margin | None:
     """A blast chills the air left in the receiver to {source.end_temperature} as worked out; with 15 K put on, because that came
     out so much too cold beside a measured blow-down, it still freezes, and damp air then leaves ice in the valve.
@@ -66,9 +77,13 @@ def blast_frost(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "drain", "Water that condenses in the receiver is drained", noun="receiver drain",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("automatic drain"), scope="source",
-)  # fmt: skip
+    "drain",
+    "Water that condenses in the receiver is drained",
+    noun="receiver drain",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("automatic drain"),
+    scope="source",
+)
 def drain(d: Design, limit: Any) -> Fact | None:
     """Air compressed to the receiver's pressure would have its dew point above its surroundings: water collects every day.
 
@@ -85,9 +100,14 @@ def drain(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "sag", "The hose has no low point where water lies", noun="hose sag",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("falls to the head; to be mended where it freezes"), limit="0 m", kind="length",
-)  # fmt: skip
+    "sag",
+    "The hose has no low point where water lies",
+    noun="hose sag",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("falls to the head; to be mended where it freezes"),
+    limit="0 m",
+    kind="length",
+)
 def sag(d: Design, limit: Any) -> Margin | None:
     """Water in a low point is spat out with each blast, and in frost it is a plug.
 
@@ -99,9 +119,13 @@ def sag(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "oil", "The air leaves no oil on the face", noun="oil in the air",
-    level=Level.FIX, cite=ISO_8573.at("oil class 2 or better at optical and ion-selective faces"), scope="source",
-)  # fmt: skip
+    "oil",
+    "The air leaves no oil on the face",
+    noun="oil in the air",
+    level=Level.FIX,
+    cite=ISO_8573.at("oil class 2 or better at optical and ion-selective faces"),
+    scope="source",
+)
 def oil(d: Design, limit: Any) -> Fact | None:
     """Oil smears an optical face and spoils an ion-selective membrane, and no purge takes it off again.
 

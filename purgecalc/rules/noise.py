@@ -10,9 +10,13 @@ from purgecalc.rules._base import Level, Margin, rule
 
 
 @rule(
-    "noise-in-air", "A head that blows in air is not painfully loud", noun="noise of the head",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("85 dB(A) at the ear; upper end of an estimate"), limit="85",
-)  # fmt: skip
+    "noise-in-air",
+    "A head that blows in air is not painfully loud",
+    noun="noise of the head",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("85 dB(A) at the ear; upper end of an estimate"),
+    limit="85",
+)
 def noise_in_air(d: Design, limit: Any) -> Margin | None:
     """Lifted out of the water the head is the loudest thing on the bridge; an estimate, upper end, in dB(A).
 
@@ -25,9 +29,12 @@ NOISE_LAW = Work("noise law", "noise-at-work law of the regime stated; common pr
 
 
 @rule(
-    "noise-dose", "The compressor alone stays below the first action value", noun="noise dose",
-    level=Level.WATCH, cite=NOISE_LAW.at("its first action value"),
-)  # fmt: skip
+    "noise-dose",
+    "The compressor alone stays below the first action value",
+    noun="noise dose",
+    level=Level.WATCH,
+    cite=NOISE_LAW.at("its first action value"),
+)
 def noise_dose(d: Design, limit: Any) -> Margin | None:
     """Daily exposure in dB(A) of who works {noise.presence} at {noise.ear_distance}, from this source alone.
 

@@ -16,9 +16,12 @@ NATIONAL = Work("national rules", "national rules on pressure equipment; figures
 
 
 @rule(
-    "hose-warm", "The hose holds the highest pressure when it is warm", noun="warm hose",
-    level=Level.STOP, cite=OUR_JUDGEMENT.at("by material; 1 % a kelvin above 20 degC where it is not known; a table goes first"),
-)  # fmt: skip
+    "hose-warm",
+    "The hose holds the highest pressure when it is warm",
+    noun="warm hose",
+    level=Level.STOP,
+    cite=OUR_JUDGEMENT.at("by material; 1 % a kelvin above 20 degC where it is not known; a table goes first"),
+)
 def hose_warm(d: Design, limit: Any) -> Margin | None:
     """In the sun or beside the source a plastic hose is good for less than is printed on it.
 
@@ -35,9 +38,12 @@ def hose_warm(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "relief", "The relief valve opens above the working pressure and before what it protects gives way", noun="relief valve",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("set above the working pressure, full lift 10 % above the set pressure"),
-)  # fmt: skip
+    "relief",
+    "The relief valve opens above the working pressure and before what it protects gives way",
+    noun="relief valve",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("set above the working pressure, full lift 10 % above the set pressure"),
+)
 def relief(d: Design, limit: Any) -> Margin | None:
     """Set too low it blows at every filling or blast and takes air from the head; set too high it never opens, or too late.
 
@@ -56,9 +62,12 @@ def relief(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "receiver-plate", "The receiver never stands above its plate", noun="receiver plate",
-    level=Level.STOP, cite=ISO_4414.at("no more than the greatest working pressure; 10 % while a relief valve blows"),
-)  # fmt: skip
+    "receiver-plate",
+    "The receiver never stands above its plate",
+    noun="receiver plate",
+    level=Level.STOP,
+    cite=ISO_4414.at("no more than the greatest working pressure; 10 % while a relief valve blows"),
+)
 def receiver_plate(d: Design, limit: Any) -> Margin | None:
     """A receiver is made and examined for the pressure on its plate, and a switch that sticks is no protection.
 
@@ -72,9 +81,13 @@ def receiver_plate(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "highest-known", "Something other than a pressure switch sets the highest pressure of a receiver", noun="highest pressure",
-    level=Level.WATCH, cite=ISO_4414.at("protection against more than the greatest working pressure"), scope="source",
-)  # fmt: skip
+    "highest-known",
+    "Something other than a pressure switch sets the highest pressure of a receiver",
+    noun="highest pressure",
+    level=Level.WATCH,
+    cite=ISO_4414.at("protection against more than the greatest working pressure"),
+    scope="source",
+)
 def highest_known(d: Design, limit: Any) -> Fact | None:
     """A switch that sticks lets the compressor run on, and ratings are then compared with a pressure that nobody has stated.
 
@@ -90,9 +103,12 @@ def highest_known(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "face-pressure", "A part-blocked head does not press harder than the probe's face bears", noun="pressure on the face",
-    level=Level.STOP, cite=OUR_JUDGEMENT.at("all but one hole blocked, upper end of the estimate; the limit is the maker's"),
-)  # fmt: skip
+    "face-pressure",
+    "A part-blocked head does not press harder than the probe's face bears",
+    noun="pressure on the face",
+    level=Level.STOP,
+    cite=OUR_JUDGEMENT.at("all but one hole blocked, upper end of the estimate; the limit is the maker's"),
+)
 def face_pressure(d: Design, limit: Any) -> Margin | None:
     """When rag or scale closes the other holes one jet gets all the pressure, and a membrane gives way.
 
@@ -104,10 +120,14 @@ def face_pressure(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "dead-end", "A head that hands can reach does not dead-end at skin-breaking pressure", noun="dead-end pressure",
-    level=Level.NOTE, cite=OSHA_242.at("(b), below 30 psi where that rule applies; FIX there"), limit="30 psig",
+    "dead-end",
+    "A head that hands can reach does not dead-end at skin-breaking pressure",
+    noun="dead-end pressure",
+    level=Level.NOTE,
+    cite=OSHA_242.at("(b), below 30 psi where that rule applies; FIX there"),
+    limit="30 psig",
     kind="gauge pressure",
-)  # fmt: skip
+)
 def dead_end(d: Design, limit: Any) -> Margin | None:
     """A hole held shut by a hand stands at the highest pressure of the source, and air can be driven under skin.
 
@@ -121,9 +141,13 @@ def dead_end(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "pressure-volume", "The receiver is below the thresholds of national rules", noun="receiver threshold",
-    level=Level.NOTE, cite=NATIONAL.at("pointers by regime; no legal conclusion"), scope="source",
-)  # fmt: skip
+    "pressure-volume",
+    "The receiver is below the thresholds of national rules",
+    noun="receiver threshold",
+    level=Level.NOTE,
+    cite=NATIONAL.at("pointers by regime; no legal conclusion"),
+    scope="source",
+)
 def pressure_volume(d: Design, limit: Any) -> Fact | None:
     """Above them papers, marking or examinations may be asked for; this is a pointer, and the answer is the authority's.
 

@@ -11,10 +11,12 @@ from purgecalc.scenario.reading import USERS
 
 
 @rule(
-    "hold-off", "The reading is held until the bump is gone", noun="hold-off",
+    "hold-off",
+    "The reading is held until the bump is gone",
+    noun="hold-off",
     level=Level.FIX,
     cite=DERIVED.at("decay of the sensor to the tolerance; for a bump that is not worked out, to a tenth of it, our judgement"),
-)  # fmt: skip
+)
 def hold_off(d: Design, limit: Any) -> Margin | None:
     """Released too early the reading is wrong for everyone who uses it, and a blower control acts on it.
 
@@ -25,9 +27,12 @@ def hold_off(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "sensor-shape", "The way the sensor follows a step is one that its kind is seen to follow", noun="sensor response",
-    level=Level.WATCH, cite=OPTODE_RESPONSE.at("t90 over t63 is 2.3 to 2.8; one lag has 2.3, two equal lags 1.8"),
-)  # fmt: skip
+    "sensor-shape",
+    "The way the sensor follows a step is one that its kind is seen to follow",
+    noun="sensor response",
+    level=Level.WATCH,
+    cite=OPTODE_RESPONSE.at("t90 over t63 is 2.3 to 2.8; one lag has 2.3, two equal lags 1.8"),
+)
 def sensor_shape(d: Design, limit: Any) -> Fact | None:
     """Two equal lags end their fall sooner than an optical sensor does, and the hold-off comes out short.
 
@@ -41,9 +46,14 @@ def sensor_shape(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "hold-off-usual", "The hold-off is at least the usual minute", noun="usual hold-off",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("at least 1 min"), limit="60 s", kind="time",
-)  # fmt: skip
+    "hold-off-usual",
+    "The hold-off is at least the usual minute",
+    noun="usual hold-off",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("at least 1 min"),
+    limit="60 s",
+    kind="time",
+)
 def hold_off_usual(d: Design, limit: Any) -> Margin | None:
     """A minute covers bubbles that stick and a sensor slower than its data sheet.
 
@@ -53,9 +63,14 @@ def hold_off_usual(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "live-share", "The reading is live most of the time", noun="live share",
-    level=Level.FIX, cite=COMMON_PRACTICE.at("nine tenths"), limit="90 %", kind="fraction",
-)  # fmt: skip
+    "live-share",
+    "The reading is live most of the time",
+    noun="live share",
+    level=Level.FIX,
+    cite=COMMON_PRACTICE.at("nine tenths"),
+    limit="90 %",
+    kind="fraction",
+)
 def live_share(d: Design, limit: Any) -> Margin | None:
     """While it is held the reading tells nobody anything.
 
@@ -65,9 +80,14 @@ def live_share(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "interval-usual", "The interval is in the usual range", noun="usual interval",
-    level=Level.NOTE, cite=COMMON_PRACTICE.at("30 min, 60 min in cleaner water"), limit="15 min to 120 min", kind="time",
-)  # fmt: skip
+    "interval-usual",
+    "The interval is in the usual range",
+    noun="usual interval",
+    level=Level.NOTE,
+    cite=COMMON_PRACTICE.at("30 min, 60 min in cleaner water"),
+    limit="15 min to 120 min",
+    kind="time",
+)
 def interval_usual(d: Design, limit: Any) -> Margin | None:
     """Outside it the schedule may be right, but somebody should have a reason.
 
@@ -77,9 +97,14 @@ def interval_usual(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "blast-usual", "The blast is of usual length", noun="usual blast",
-    level=Level.NOTE, cite=COMMON_PRACTICE.at("30 s"), limit="5 s to 60 s", kind="time",
-)  # fmt: skip
+    "blast-usual",
+    "The blast is of usual length",
+    noun="usual blast",
+    level=Level.NOTE,
+    cite=COMMON_PRACTICE.at("30 s"),
+    limit="5 s to 60 s",
+    kind="time",
+)
 def blast_usual(d: Design, limit: Any) -> Margin | None:
     """Outside it the schedule may be right, but somebody should have a reason.
 
@@ -98,9 +123,12 @@ def _words(users: list[str]) -> str:
 
 
 @rule(
-    "hold-lead", "The reading is held before the air can reach it", noun="hold lead",
-    level=Level.FIX, cite=COMMON_PRACTICE.at("one scan and one filter time ahead"),
-)  # fmt: skip
+    "hold-lead",
+    "The reading is held before the air can reach it",
+    noun="hold lead",
+    level=Level.FIX,
+    cite=COMMON_PRACTICE.at("one scan and one filter time ahead"),
+)
 def hold_lead(d: Design, limit: Any) -> Margin | None:
     """Held too late, the value that is held is that of the bubbles.
 
@@ -110,9 +138,12 @@ def hold_lead(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "held-value", "The value that is held is a typical one", noun="held value",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("median of the last samples of good status"),
-)  # fmt: skip
+    "held-value",
+    "The value that is held is a typical one",
+    noun="held value",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("median of the last samples of good status"),
+)
 def held_value(d: Design, limit: Any) -> Fact | None:
     """A single last sample may be a spike, or bad, and then stands for the whole hold.
 
@@ -126,9 +157,12 @@ def held_value(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "users-treated", "Every user of the reading is held, or marked as unused", noun="users of the reading",
-    level=Level.FIX, cite=COMMON_PRACTICE.at("a matrix of outputs; only a recorder may stay live"),
-)  # fmt: skip
+    "users-treated",
+    "Every user of the reading is held, or marked as unused",
+    noun="users of the reading",
+    level=Level.FIX,
+    cite=COMMON_PRACTICE.at("a matrix of outputs; only a recorder may stay live"),
+)
 def users_treated(d: Design, limit: Any) -> Fact | None:
     """One path left live while the others are held carries the bump to whoever listens there.
 
@@ -145,27 +179,31 @@ def users_treated(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "longest-hold", "A timer ends a hold that sticks", noun="longest hold",
-    level=Level.FIX, cite=NE_107.at("function check while held"),
-)  # fmt: skip
+    "longest-hold",
+    "A timer ends a hold that sticks",
+    noun="longest hold",
+    level=Level.FIX,
+    cite=NE_107.at("function check while held"),
+)
 def longest_hold(d: Design, limit: Any) -> Margin | Fact | None:
     """After a restart in mid-blast a reading may stand still for days, and looks steady.
 
     End any hold by a timer between one and two holds, {reading.hold_time} each, and show function check while it lasts.
     """
     if "probe.longest_hold" in d:
-        return Margin(
-            d["probe.longest_hold"], at_least=d["reading.hold_time"], at_most=d["reading.longest_hold_allowed"]
-        )  # fmt: skip
+        return Margin(d["probe.longest_hold"], at_least=d["reading.hold_time"], at_most=d["reading.longest_hold_allowed"])
     if "outputs.status" not in d.inputs.choices:
         return None
     return Fact("no longest hold stated", "a timer that ends any hold", False)
 
 
 @rule(
-    "downstream-averaging", "Held values are kept out of averages and records by their status", noun="averages and records",
-    level=Level.WATCH, cite=NE_107.at("function check while held"),
-)  # fmt: skip
+    "downstream-averaging",
+    "Held values are kept out of averages and records by their status",
+    noun="averages and records",
+    level=Level.WATCH,
+    cite=NE_107.at("function check while held"),
+)
 def downstream_averaging(d: Design, limit: Any) -> Fact | None:
     """An average or a record that takes held, substituted or bubble values for measured ones is wrong and does not look it.
 

@@ -12,9 +12,12 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
 
 
 @rule(
-    "source-rating", "The source works within its continuous pressure", noun="source rating",
-    level=Level.FIX, cite=IEC_60034.at("rating; the figure is the maker's"),
-)  # fmt: skip
+    "source-rating",
+    "The source works within its continuous pressure",
+    noun="source rating",
+    level=Level.FIX,
+    cite=IEC_60034.at("rating; the figure is the maker's"),
+)
 def source_rating(d: Design, limit: Any) -> Margin | None:
     """A small compressor run above its rated pressure overheats and wears out early.
 
@@ -24,9 +27,13 @@ def source_rating(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "flow-basis", "The source's flow is free air delivered, not displacement", noun="flow basis",
-    level=Level.WATCH, cite=ISO_1217.at("definition of free air delivered"), scope="source",
-)  # fmt: skip
+    "flow-basis",
+    "The source's flow is free air delivered, not displacement",
+    noun="flow basis",
+    level=Level.WATCH,
+    cite=ISO_1217.at("definition of free air delivered"),
+    scope="source",
+)
 def flow_basis(d: Design, limit: Any) -> Fact | None:
     """Small pistons deliver half to three quarters of what they sweep, so a flow taken from displacement is a guess.
 
@@ -38,9 +45,14 @@ def flow_basis(d: Design, limit: Any) -> Fact | None:
 
 
 @rule(
-    "recovery", "The receiver recovers well before the next blast", noun="receiver recovery",
-    level=Level.FIX, cite=OUR_JUDGEMENT.at("1.5 times the recovery time"), limit="1.5", kind="ratio",
-)  # fmt: skip
+    "recovery",
+    "The receiver recovers well before the next blast",
+    noun="receiver recovery",
+    level=Level.FIX,
+    cite=OUR_JUDGEMENT.at("1.5 times the recovery time"),
+    limit="1.5",
+    kind="ratio",
+)
 def recovery(d: Design, limit: Any) -> Margin | None:
     """A receiver that has not recovered starts the next blast lower, and each one after it lower still.
 
@@ -50,10 +62,14 @@ def recovery(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "lines-apart", "Lines that share a receiver do not take each other's air", noun="shared receiver",
-    level=Level.WATCH, cite=OUR_JUDGEMENT.at("nine tenths of cut-in left after the blasts of the other lines"), limit="90 %",
+    "lines-apart",
+    "Lines that share a receiver do not take each other's air",
+    noun="shared receiver",
+    level=Level.WATCH,
+    cite=OUR_JUDGEMENT.at("nine tenths of cut-in left after the blasts of the other lines"),
+    limit="90 %",
     kind="fraction",
-)  # fmt: skip
+)
 def lines_apart(d: Design, limit: Any) -> Margin | None:
     """Every line is worked out as if its blast began at cut-in or above; right after those of the others it begins lower.
 
@@ -64,9 +80,13 @@ def lines_apart(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "duty", "The motor's duty rating covers the worst ten minutes", noun="motor duty",
-    level=Level.FIX, cite=IEC_60034.at("duty type S3, cycle 10 min unless stated"), scope="source",
-)  # fmt: skip
+    "duty",
+    "The motor's duty rating covers the worst ten minutes",
+    noun="motor duty",
+    level=Level.FIX,
+    cite=IEC_60034.at("duty type S3, cycle 10 min unless stated"),
+    scope="source",
+)
 def duty(d: Design, limit: Any) -> Margin | None:
     """The mean over a day hides a burst of runs that takes the motor past the temperature it is rated for.
 
@@ -80,9 +100,13 @@ def duty(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "motor-derated", "The motor's rating counts the thin or hot air of the site", noun="motor derating",
-    level=Level.WATCH, cite=IEC_60034.at("ratings hold up to 1000 m and 40 degC"), scope="source",
-)  # fmt: skip
+    "motor-derated",
+    "The motor's rating counts the thin or hot air of the site",
+    noun="motor derating",
+    level=Level.WATCH,
+    cite=IEC_60034.at("ratings hold up to 1000 m and 40 degC"),
+    scope="source",
+)
 def motor_derated(d: Design, limit: Any) -> Margin | None:
     """Thin or hot air cools a motor less, and {source.rating_left} of the running time it is rated for is left.
 
@@ -94,9 +118,15 @@ def motor_derated(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "switch-band", "The pressure switch has room between its settings", noun="switch band",
-    level=Level.WATCH, cite=COMMON_PRACTICE.at("a twentieth of cut-out"), limit="5 %", kind="fraction", scope="source",
-)  # fmt: skip
+    "switch-band",
+    "The pressure switch has room between its settings",
+    noun="switch band",
+    level=Level.WATCH,
+    cite=COMMON_PRACTICE.at("a twentieth of cut-out"),
+    limit="5 %",
+    kind="fraction",
+    scope="source",
+)
 def switch_band(d: Design, limit: Any) -> Margin | None:
     """A band no wider than the switch repeats its settings starts the motor at every whiff, and wears out both.
 
@@ -106,9 +136,15 @@ def switch_band(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "keeps-up", "The compressor makes the air that the lines use", noun="air supply",
-    level=Level.FIX, cite=DERIVED.at("air used against air made"), limit="100 %", kind="fraction", scope="source",
-)  # fmt: skip
+    "keeps-up",
+    "The compressor makes the air that the lines use",
+    noun="air supply",
+    level=Level.FIX,
+    cite=DERIVED.at("air used against air made"),
+    limit="100 %",
+    kind="fraction",
+    scope="source",
+)
 def keeps_up(d: Design, limit: Any) -> Margin | None:
     """A compressor asked to run more than all the time never fills the receiver again, and every blast is weaker than the last.
 
@@ -118,10 +154,15 @@ def keeps_up(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "starts", "The motor starts no more often than it may", noun="motor starts",
-    level=Level.FIX, cite=COMMON_PRACTICE.at("10 an hour where the maker says nothing"), limit="10 per hour", kind="rate",
+    "starts",
+    "The motor starts no more often than it may",
+    noun="motor starts",
+    level=Level.FIX,
+    cite=COMMON_PRACTICE.at("10 an hour where the maker says nothing"),
+    limit="10 per hour",
+    kind="rate",
     scope="source",
-)  # fmt: skip
+)
 def starts(d: Design, limit: Any) -> Margin | None:
     """Each start heats the winding and strains the contacts.
 

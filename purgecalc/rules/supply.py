@@ -15,10 +15,15 @@ IEC_60947 = Work("IEC 60947-4-1", "IEC 60947-4-1 Contactors and motor-starters")
 
 
 @rule(
-    "supply-voltage", "The supply is of the name plate's voltage class", noun="supply voltage",
-    level=Level.STOP, cite=IEC_60038.at("standard voltages; a motor bears 5 % (IEC 60034-1, zone A)"), limit="5 %",
-    kind="fraction", scope="source",
-)  # fmt: skip
+    "supply-voltage",
+    "The supply is of the name plate's voltage class",
+    noun="supply voltage",
+    level=Level.STOP,
+    cite=IEC_60038.at("standard voltages; a motor bears 5 % (IEC 60034-1, zone A)"),
+    limit="5 %",
+    kind="fraction",
+    scope="source",
+)
 def supply_voltage(d: Design, limit: Any) -> Margin | None:
     """A unit for 100 to 120 V burns on 230 V, and one for 230 V does not start on 110 V.
 
@@ -28,9 +33,15 @@ def supply_voltage(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "supply-frequency", "The supply has the name plate's frequency", noun="supply frequency",
-    level=Level.STOP, cite=IEC_60034.at("a motor bears 2 %, zone A"), limit="2 %", kind="fraction", scope="source",
-)  # fmt: skip
+    "supply-frequency",
+    "The supply has the name plate's frequency",
+    noun="supply frequency",
+    level=Level.STOP,
+    cite=IEC_60034.at("a motor bears 2 %, zone A"),
+    limit="2 %",
+    kind="fraction",
+    scope="source",
+)
 def supply_frequency(d: Design, limit: Any) -> Margin | None:
     """Another frequency changes speed, flow, current and heat of the motor.
 
@@ -40,10 +51,15 @@ def supply_frequency(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "supply-run-drop", "The cable keeps the running voltage", noun="running voltage drop",
-    level=Level.FIX, cite=IEC_60364.at("other uses: 5 % public, 8 % own transformer"), limit="5 %", kind="fraction",
+    "supply-run-drop",
+    "The cable keeps the running voltage",
+    noun="running voltage drop",
+    level=Level.FIX,
+    cite=IEC_60364.at("other uses: 5 % public, 8 % own transformer"),
+    limit="5 %",
+    kind="fraction",
     scope="source",
-)  # fmt: skip
+)
 def supply_run_drop(d: Design, limit: Any) -> Margin | None:
     """A motor on low voltage draws more current and runs hot.
 
@@ -56,10 +72,15 @@ def supply_run_drop(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "supply-start-dip", "The voltage holds while the motor starts", noun="starting voltage dip",
-    level=Level.FIX, cite=COMMON_PRACTICE.at("10 % unless the maker says; cable alone"), limit="10 %", kind="fraction",
+    "supply-start-dip",
+    "The voltage holds while the motor starts",
+    noun="starting voltage dip",
+    level=Level.FIX,
+    cite=COMMON_PRACTICE.at("10 % unless the maker says; cable alone"),
+    limit="10 %",
+    kind="fraction",
     scope="source",
-)  # fmt: skip
+)
 def supply_start_dip(d: Design, limit: Any) -> Margin | None:
     """On a long cable a motor runs once it turns, and cannot start.
 
@@ -70,9 +91,12 @@ def supply_start_dip(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "contact-rating", "The contact may switch the motor, or a contactor does", noun="contact rating",
-    level=Level.FIX, cite=IEC_60947.at("motor duty, AC-3; a resistive or coil rating does not count"),
-)  # fmt: skip
+    "contact-rating",
+    "The contact may switch the motor, or a contactor does",
+    noun="contact rating",
+    level=Level.FIX,
+    cite=IEC_60947.at("motor duty, AC-3; a resistive or coil rating does not count"),
+)
 def contact_rating(d: Design, limit: Any) -> Margin | Fact | None:
     """Starting current welds the small contacts of instruments, and a welded contact blows for ever.
 
@@ -88,9 +112,13 @@ def contact_rating(d: Design, limit: Any) -> Margin | Fact | None:
 
 
 @rule(
-    "separate-supply", "The source has a supply of its own", noun="separate supply",
-    level=Level.FIX, cite=COMMON_PRACTICE.at("separate, protected and labelled way"), scope="source",
-)  # fmt: skip
+    "separate-supply",
+    "The source has a supply of its own",
+    noun="separate supply",
+    level=Level.FIX,
+    cite=COMMON_PRACTICE.at("separate, protected and labelled way"),
+    scope="source",
+)
 def separate_supply(d: Design, limit: Any) -> Fact | None:
     """On the instrument's supply the dip of each start reboots the probe in every blast.
 

@@ -10,10 +10,15 @@ from purgecalc.rules._base import Level, Margin, rule
 
 
 @rule(
-    "seal-life", "The compressor's seal lasts a year", noun="seal life",
-    level=Level.NOTE, cite=OUR_JUDGEMENT.at("a year between services; the life is the maker's"), limit="365 d", kind="time",
+    "seal-life",
+    "The compressor's seal lasts a year",
+    noun="seal life",
+    level=Level.NOTE,
+    cite=OUR_JUDGEMENT.at("a year between services; the life is the maker's"),
+    limit="365 d",
+    kind="time",
     scope="source",
-)  # fmt: skip
+)
 def seal_life(d: Design, limit: Any) -> Margin | None:
     """Running {upkeep.run_time_of_share} a year the seal is worn out before anybody comes to service it.
 
@@ -23,9 +28,14 @@ def seal_life(d: Design, limit: Any) -> Margin | None:
 
 
 @rule(
-    "valve-life", "The valve lasts a year", noun="valve life",
-    level=Level.NOTE, cite=OUR_JUDGEMENT.at("a year between services; the life is the maker's"), limit="365 d", kind="time",
-)  # fmt: skip
+    "valve-life",
+    "The valve lasts a year",
+    noun="valve life",
+    level=Level.NOTE,
+    cite=OUR_JUDGEMENT.at("a year between services; the life is the maker's"),
+    limit="365 d",
+    kind="time",
+)
 def valve_life(d: Design, limit: Any) -> Margin | None:
     """Each blast is an operation of the valve, and it is worn out before anybody comes to service it.
 

@@ -99,9 +99,13 @@ class Part(BaseModel):
     """A table of the scenario: unknown keys refused, dimensioned fields parsed and range-checked."""
 
     model_config = ConfigDict(
-        extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True,
-        allow_inf_nan=False, str_max_length=LONGEST_WORDS,
-    )  # fmt: skip
+        extra="forbid",
+        frozen=True,
+        arbitrary_types_allowed=True,
+        defer_build=True,
+        allow_inf_nan=False,
+        str_max_length=LONGEST_WORDS,
+    )
 
     @field_validator("*", mode="before")
     @classmethod

@@ -12,13 +12,21 @@ class Fouling(Part):
 
     growth: Quantity = dim("growth rate", "growth rate of the fouling", above=0, most=1e-3, example="1.5 per day")
     removal: Quantity = dim(
-        "fraction", "share of the fouling a blast takes off", default="10 %", origin=f"{JUDGEMENT}: 5 to 30 %, nothing published",
-        above=0, below=1,
-    )  # fmt: skip
+        "fraction",
+        "share of the fouling a blast takes off",
+        default="10 %",
+        origin=f"{JUDGEMENT}: 5 to 30 %, nothing published",
+        above=0,
+        below=1,
+    )
     bias_rate: Quantity | None = dim(
-        "concentration rate", "bias gained without cleaning (from two wipes), without sign", default=None, above=0, most=1e-6,
+        "concentration rate",
+        "bias gained without cleaning (from two wipes), without sign",
+        default=None,
+        above=0,
+        most=1e-6,
         example="0.06 mg/L/d",
-    )  # fmt: skip
+    )
     bias_at_full: Quantity | None = dim(
         "concentration", "bias under full fouling, without sign", default=None, above=0, most=0.05, example="1 mg/L"
     )

@@ -45,9 +45,13 @@ class ValvePart(Part):
         "ratio", "critical pressure ratio b (ISO 6358)", default="0.3", origin=COMMON, least=0, most=0.6
     )
     pressure_ratio_factor: Quantity = dim(
-        "ratio", "pressure differential ratio factor x_T, used with kv or cv", default="0.6", origin=f"{JUDGEMENT}; cautious",
-        least=0.2, most=0.85,
-    )  # fmt: skip
+        "ratio",
+        "pressure differential ratio factor x_T, used with kv or cv",
+        default="0.6",
+        origin=f"{JUDGEMENT}; cautious",
+        least=0.2,
+        most=0.85,
+    )
     opening_time: Quantity = dim("time", "time to open or close", default="20 ms", origin=COMMON, least=0.001, most=10)
 
     @model_validator(mode="after")
@@ -76,9 +80,13 @@ class HosePart(Part):
     fittings: dict[str, int] | None = note("fittings by name and count, e.g. { elbow_90 = 2 }", default=None)
     rated_pressure: Quantity | None = dim("pressure", "rated working pressure of the hose", default=None, least=1e4, most=100e5)
     warmest: Quantity | None = dim(
-        "temperature", "warmest the hose gets, in sun or beside the source", default=None, least=253.15, most=373.15,
+        "temperature",
+        "warmest the hose gets, in sun or beside the source",
+        default=None,
+        least=253.15,
+        most=373.15,
         example="45 degC",
-    )  # fmt: skip
+    )
 
     @model_validator(mode="after")
     def _bore(self) -> Self:
@@ -107,9 +115,13 @@ class HeadPart(Part):
         "length", "thickness of the wall at the holes", default=None, least=1e-5, most=0.2, example="3 mm"
     )
     discharge_coefficient: Quantity | None = dim(
-        "ratio", "discharge coefficient of the holes, in place of what their wall gives", default=None, least=0.3, most=1.0,
+        "ratio",
+        "discharge coefficient of the holes, in place of what their wall gives",
+        default=None,
+        least=0.3,
+        most=1.0,
         example="0.8",
-    )  # fmt: skip
+    )
     depth: Quantity = dim("length", "depth of the head below the water surface", least=0, most=200, example="1.0 m")
     deepest: Quantity | None = dim("length", "greatest depth, where the level or the tide moves", default=None, least=0, most=200)
     shallowest: Quantity | None = dim("length", "least depth, where the level or the tide moves", default=None, least=0, most=200)
@@ -146,9 +158,13 @@ class Probe(Sensing):
     t98: Quantity | None = dim("time", "response time to 98 %", default=None, above=0, most=7200, bound=True)
     t99: Quantity | None = dim("time", "response time to 99 %", default=None, above=0, most=7200, bound=True)
     timed_fall: Quantity | None = dim(
-        "time", "time by hand, from air off until the reading is back within its tolerance", default=None, above=0, most=7200,
+        "time",
+        "time by hand, from air off until the reading is back within its tolerance",
+        default=None,
+        above=0,
+        most=7200,
         example="70 s",
-    )  # fmt: skip
+    )
     timed_blast: Quantity | None = dim("time", "blast after which the fall was timed", default=None, least=0.1, most=3600)
     set_point: Quantity | None = dim(
         "concentration", "value the process is held at, or usually reads", default=None, least=0, most=0.05

@@ -20,17 +20,26 @@ class Loop(Part):
     integral_time: Quantity = dim("time", "integral time", default="5 min", origin=COMMON, least=1, most=86400)
     tracking: YesNo = note(
         "controller output stands still while held and takes over without a step",
-        default="no", origin=f"{JUDGEMENT}; the cautious choice",
-    )  # fmt: skip
+        default="no",
+        origin=f"{JUDGEMENT}; the cautious choice",
+    )
     reads: Literal["analogue", "bus"] = note("the output the controller reads", default="analogue", origin=COMMON)
     actuator_t90: Quantity = dim(
-        "time", "response time of the airflow to 90 %", default="4 min", origin="Benchmark Simulation Model no. 1",
-        above=0, most=7200,
-    )  # fmt: skip
+        "time",
+        "response time of the airflow to 90 %",
+        default="4 min",
+        origin="Benchmark Simulation Model no. 1",
+        above=0,
+        most=7200,
+    )
     saturation_factor: Quantity = dim(
-        "ratio", "oxygen saturation effective in the tank over that of clean water at its surface",
-        default="1", origin=f"{JUDGEMENT}; salts lower it, deep diffusers raise it", least=0.3, most=3,
-    )  # fmt: skip
+        "ratio",
+        "oxygen saturation effective in the tank over that of clean water at its surface",
+        default="1",
+        origin=f"{JUDGEMENT}; salts lower it, deep diffusers raise it",
+        least=0.3,
+        most=3,
+    )
     blower_power: Quantity | None = dim(
         "power", "power of the blowers at mean airflow", default=None, above=0, most=1e7, example="55 kW"
     )

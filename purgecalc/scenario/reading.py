@@ -35,9 +35,13 @@ class Sensing(Part):
         "ratio", "times the end of the fall takes what one lag of the t90 takes", default=None, least=1, most=5, example="1.15"
     )
     slow_share: Quantity = dim(
-        "ratio", "share of the sensor that follows slowly, where t95, t98 or t99 stands beside t90", default="0.2",
-        origin=JUDGEMENT, least=0.02, most=0.5,
-    )  # fmt: skip
+        "ratio",
+        "share of the sensor that follows slowly, where t95, t98 or t99 stands beside t90",
+        default="0.2",
+        origin=JUDGEMENT,
+        least=0.02,
+        most=0.5,
+    )
     dead_time: Quantity | None = dim("time", "dead time, within t90", default=None, above=0, most=3600, example="10 s")
     plume_length: Quantity | None = dim(
         "length", "height the last bubbles rise to be clear of the face", default=None, least=0, most=50, example="0.5 m"
@@ -53,9 +57,8 @@ class Sensing(Part):
         "value that is held: median of the last good samples, or the last sample", default=None
     )
     longest_hold: Quantity | None = dim(
-        "time", "time after which a hold is ended, whatever the sequence says", default=None, above=0, most=86400,
-        example="4 min",
-    )  # fmt: skip
+        "time", "time after which a hold is ended, whatever the sequence says", default=None, above=0, most=86400, example="4 min"
+    )
 
 
 def check_sensing(probe: Sensing, times: list[str], usual: Measure) -> None:
@@ -90,8 +93,9 @@ class Outputs(Part):
     substitute_value: Quantity | None = dim("concentration", "value an output is set to", default=None, least=0, most=0.05)
     status: Literal["function check", "good"] = note(
         "status sent with a held value (function check in the sense of NAMUR NE 107)",
-        default="good", origin=f"{JUDGEMENT}; the cautious choice",
-    )  # fmt: skip
+        default="good",
+        origin=f"{JUDGEMENT}; the cautious choice",
+    )
 
     @model_validator(mode="after")
     def _substitute(self) -> Self:

@@ -52,8 +52,11 @@ RELATIONS = (
     _count("valve", "kv", 0.001, 100, "at least 0.001 and at most 100"),
     _count("valve", "cv", 0.001, 100, "at least 0.001 and at most 100"),
     Relation(
-        "hose", ("outside_diameter", "wall"), lambda od, wall: od - 2 * wall < 0.5e-3,
-        'outside_diameter "{0}" less two walls of "{1}" leaves no bore', "wall",
+        "hose",
+        ("outside_diameter", "wall"),
+        lambda od, wall: od - 2 * wall < 0.5e-3,
+        'outside_diameter "{0}" less two walls of "{1}" leaves no bore',
+        "wall",
     ),
     _count("head", "holes", 1, 1000, "at least 1 and at most 1000"),
     Relation("head", ("deepest", "depth"), np.less, 'deepest "{0}" cannot be less than depth "{1}"', "deepest"),
@@ -63,27 +66,39 @@ RELATIONS = (
     *(Relation("probe", (b, a), np.less_equal, f'{b} "{{0}}" must be longer than {a} "{{1}}"', b) for a, b in TAILS),
     *(
         Relation(
-            "probe", (id, "t90", "slow_share"), lambda t_x, t_90, s, x=x: t_x >= 0.999 * t_90 * longest_tail(s, x),
-            f'{id} "{{0}}" is longer than a slow share of {{2}} allows beside t90 "{{1}}"; state a smaller slow_share', id,
+            "probe",
+            (id, "t90", "slow_share"),
+            lambda t_x, t_90, s, x=x: t_x >= 0.999 * t_90 * longest_tail(s, x),
+            f'{id} "{{0}}" is longer than a slow share of {{2}} allows beside t90 "{{1}}"; state a smaller slow_share',
+            id,
         )
         for id, x in (("t95", 0.95), ("t98", 0.98), ("t99", 0.99))
     ),
     Relation(
-        "schedule", ("blast", "hold_off", "interval", "hold_lead"), lambda b, h, T, lead: lead + b + h >= T,
+        "schedule",
+        ("blast", "hold_off", "interval", "hold_lead"),
+        lambda b, h, T, lead: lead + b + h >= T,
         'blast "{0}" and hold_off "{1}" together do not fit in interval "{2}"; lengthen the interval or shorten them',
     ),
     Relation("source", ("cut_in", "cut_out"), np.greater_equal, 'cut_in "{0}" must be below cut_out "{1}"', "cut_in", True),
     Relation(
-        "source", ("cut_out", "dead_head"), np.greater_equal,
-        'cut_out "{0}" is never reached: the compressor stops delivering at dead_head "{1}"', "", True,
+        "source",
+        ("cut_out", "dead_head"),
+        np.greater_equal,
+        'cut_out "{0}" is never reached: the compressor stops delivering at dead_head "{1}"',
+        "",
+        True,
     ),
     _count("source", "starts_per_hour", _TINY, 1000, "more than 0 and at most 1000"),
     Relation(
-        "supply", ("plate_voltage_to", "plate_voltage"), np.less, 'plate_voltage_to "{0}" cannot be below plate_voltage "{1}"',
+        "supply",
+        ("plate_voltage_to", "plate_voltage"),
+        np.less,
+        'plate_voltage_to "{0}" cannot be below plate_voltage "{1}"',
         "plate_voltage_to",
     ),
     _count("upkeep", "valve_life", 1, np.inf, "at least 1"),
-)  # fmt: skip
+)
 
 
 def refuse_broken(table: str, part: Any) -> None:

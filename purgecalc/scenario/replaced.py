@@ -15,9 +15,22 @@ from purgecalc.scenario.toml_text import TomlProblem, parse_toml
 from purgecalc.units import UnitProblem
 
 SENSOR = (
-    "t90", "t63", "t95", "t98", "t99", "t90_of", "settling_factor", "slow_share", "timed_fall", "timed_blast", "sensor",
-    "dead_time", "filter", "clear_time", "face_limit",
-)  # fmt: skip
+    "t90",
+    "t63",
+    "t95",
+    "t98",
+    "t99",
+    "t90_of",
+    "settling_factor",
+    "slow_share",
+    "timed_fall",
+    "timed_blast",
+    "sensor",
+    "dead_time",
+    "filter",
+    "clear_time",
+    "face_limit",
+)
 """Keys of ``probe`` that describe the sensor itself."""
 READING = ("set_point", "tolerance")
 """Keys of ``probe`` that are amounts of what it measures."""

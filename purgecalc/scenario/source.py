@@ -49,34 +49,46 @@ class SourcePart(Part):
 
     kind: Literal["direct", "receiver"] = note("direct (compressor runs for the blast) or receiver")
     flow: Quantity | None = dim(
-        "air flow", "free air delivered with no back pressure (receiver: at its working pressure)",
-        default=None, above=1e-7, most=0.1,
-    )  # fmt: skip
+        "air flow",
+        "free air delivered with no back pressure (receiver: at its working pressure)",
+        default=None,
+        above=1e-7,
+        most=0.1,
+    )
     displacement: Quantity | None = dim(
         "volume flow", "swept displacement, where free air is not known", default=None, above=1e-7, most=0.1
     )
     volumetric_efficiency: Quantity = dim(
-        "fraction", "share of the displacement delivered as free air", default="60 %", origin=f"{JUDGEMENT}: 50 to 75 % met",
-        least=0.2, most=1.0,
-    )  # fmt: skip
+        "fraction",
+        "share of the displacement delivered as free air",
+        default="60 %",
+        origin=f"{JUDGEMENT}: 50 to 75 % met",
+        least=0.2,
+        most=1.0,
+    )
     curve: Curve = note("measured points of pressure and free air", default=None)
     dead_head: Quantity | None = dim(
         "pressure", "pressure at which delivery stops (dead-head)", default=None, least=1e3, most=16e5
     )
     dead_head_set_by: Literal["clearance", "relief"] = note(
         "what sets the dead-head: the clearance volume (it falls with altitude) or a relief valve or switch (it does not)",
-        default="clearance", origin=f"{JUDGEMENT}; the cautious choice",
-    )  # fmt: skip
+        default="clearance",
+        origin=f"{JUDGEMENT}; the cautious choice",
+    )
     rated_pressure: Quantity | None = dim("pressure", "highest continuous pressure", default=None, least=1e3, most=16e5)
     duty: Annotated[str, AfterValidator(check_duty)] | None = note('duty designation of the motor, e.g. "S3 50 %"', default=None)
     duty_window: Quantity = dim(
-        "time", "cycle the duty designation refers to", default="10 min", origin="IEC 60034-1, quoted from memory",
-        least=60, most=7200,
-    )  # fmt: skip
+        "time",
+        "cycle the duty designation refers to",
+        default="10 min",
+        origin="IEC 60034-1, quoted from memory",
+        least=60,
+        most=7200,
+    )
     starts_per_hour: float | None = note("starts an hour the maker allows", default=None)
     warmest: Quantity | None = dim(
         "temperature", "warmest the air about the source gets", default=None, least=253.15, most=343.15, example="45 degC"
-    )  # fmt: skip
+    )
     derated: YesNo | None = note("duty and pressures are the maker's for this altitude and warmth of the air", default=None)
     power: Quantity | None = dim("power", "electrical power while running", default=None, above=0, most=20e3)
     run_up: Quantity = dim(
@@ -93,8 +105,9 @@ class SourcePart(Part):
     )
     compressor_starts: Literal["with the blast", "at cut-in"] = note(
         "whether the compressor is commanded with each blast or waits for the pressure switch",
-        default="at cut-in", origin=f"{COMMON}: a plain pressure switch",
-    )  # fmt: skip
+        default="at cut-in",
+        origin=f"{COMMON}: a plain pressure switch",
+    )
     wall_conductance: Quantity | None = dim(
         "heat conductance", "heat passed from the receiver wall to its air", default=None, least=0, most=1e6
     )

@@ -17,9 +17,13 @@ class Electrics(Part):
     frequency: Quantity = dim("frequency", "frequency of the supply", above=0, most=500, example="50 Hz")
     plate_voltage: Quantity = dim("voltage", "lowest rated voltage on the name plate", above=0, most=1000, example="220 V")
     plate_voltage_to: Quantity | None = dim(
-        "voltage", "highest rated voltage on the name plate, where it gives a range", default=None, above=0, most=1000,
+        "voltage",
+        "highest rated voltage on the name plate, where it gives a range",
+        default=None,
+        above=0,
+        most=1000,
         example="240 V",
-    )  # fmt: skip
+    )
     plate_frequency: Quantity = dim("frequency", "frequency on the name plate", above=0, most=500, example="50 Hz")
     plate_frequency_or: Quantity | None = dim(
         "frequency", "second frequency on the name plate", default=None, above=0, most=500, example="60 Hz"

@@ -11,10 +11,20 @@ class Worth(Part):
     visit: Quantity = dim("time", "labour of one wipe, with travel", default="30 min", origin=COMMON, least=60, most=172800)
     service: Quantity = dim("time", "labour a purge needs in a year", default="4 h", origin=COMMON, least=0, most=3.6e6)
     hour_buys: Quantity = dim(
-        "electrical energy", "electrical energy an hour of labour would buy", default="200 kWh", origin=JUDGEMENT,
-        above=0, most=3.6e10, example="200 kWh",
-    )  # fmt: skip
+        "electrical energy",
+        "electrical energy an hour of labour would buy",
+        default="200 kWh",
+        origin=JUDGEMENT,
+        above=0,
+        most=3.6e10,
+        example="200 kWh",
+    )
     standing: Quantity = dim(
-        "electrical energy", "a year's share of the purchase, as the energy it would buy", default="0 kWh",
-        origin="already bought", least=0, most=3.6e12, example="500 kWh",
-    )  # fmt: skip
+        "electrical energy",
+        "a year's share of the purchase, as the energy it would buy",
+        default="0 kWh",
+        origin="already bought",
+        least=0,
+        most=3.6e12,
+        example="500 kWh",
+    )

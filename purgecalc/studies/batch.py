@@ -64,8 +64,9 @@ def run(
 class Batch:
     """What the parts of one table have in common: columns, base, quantities wanted, limits."""
 
-    def __init__(self, heads: Sequence[str], base: ScenarioInputs, of: Sequence[str] = (), integrate: bool = False,
-                 line: str = "") -> None:  # fmt: skip
+    def __init__(
+        self, heads: Sequence[str], base: ScenarioInputs, of: Sequence[str] = (), integrate: bool = False, line: str = ""
+    ) -> None:
         self.columns = {head: _column(head) for head in heads}
         self.base, self.integrate = base, integrate
         names = [inputs.line for inputs in base.lines]

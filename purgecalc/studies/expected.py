@@ -8,8 +8,10 @@ whose exposure is only assumed is an upper end.
 from __future__ import annotations
 
 import math
+import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
+from importlib.resources import files
 
 from purgecalc.design import Design
 from purgecalc.studies.spread import Band, Spread
@@ -18,7 +20,6 @@ from purgecalc.units import show
 NOT_A_TEST = 0.35
 """A band wider than this share of the figure, either way, tests nothing; common practice, no source."""
 NO_GAUGE = "not a test: no ordinary gauge resolves it"
-SQUARED = "what it reads above the water goes with 1/C_d squared of the holes, the flow being the source's"
 STARTS = ("source.fall", "source.fall_from_cut_in")
 """The fall in a blast from cut-out and from cut-in: between them where the compressor waits for its switch."""
 GAUGES = tuple(1e5 * bar for bar in (0.25, 0.4, 0.6, 1, 1.6, 2.5, 4, 6, 10, 16))
@@ -56,19 +57,8 @@ class Test:
     once: bool = False
     """Whether it is of the source or supply, and measured once for all lines."""
     fails_means: str = ""
-    wanted: Callable[[Design], bool] = lambda d: True
-
-
-def _receiver(d: Design) -> bool:
-    return d.has_receiver
-
-
-def _direct(d: Design) -> bool:
-    return not _receiver(d)
-
-
-def _relieved(d: Design) -> bool:
-    return "pressure.highest_pressure" in d and "pressure.relief_set" in d
+    wanted: str = "always"
+    """A name in ``WANTED``."""
 
 
 def commanded(d: Design) -> bool:
@@ -80,90 +70,33 @@ def _on_switch(d: Design) -> bool:
     return d.has_receiver and not commanded(d)
 
 
+def _relieved(d: Design) -> bool:
+    return "pressure.highest_pressure" in d and "pressure.relief_set" in d
+
+
 def exposure_known(d: Design) -> bool:
     """Whether somebody has said how much of the water at the face is saturated by bubbles; else the greatest is taken."""
     given = d.given("probe.exposure")
     return given is not None and given.origin.how != "default"
 
 
-def _bumps(d: Design) -> bool:
-    return "reading.bump" in d
-
-
-TESTS = (
-    Test("source.highest_gauge", "Highest pressure of the source", "hose end shut no longer than a blast, gauge at the source",
-         0.10, gauge=True, once=True, fails_means="source", wanted=lambda d: _direct(d) and not _relieved(d)),
-    Test("pressure.highest_pressure", "Highest pressure of the source, its relief valve blowing",
-         "hose end shut no longer than a blast, gauge at the source", 0.10, gauge=True, once=True,
-         fails_means="relief valve set low, or source (low), relief valve stuck (high)",
-         wanted=lambda d: _direct(d) and _relieved(d)),
-    Test("source.highest_gauge", "Pressure at which the switch stops the compressor (cut-out)", "gauge on the receiver", 0.10,
-         gauge=True, once=True, fails_means="switch or its setting", wanted=_receiver),
-    Test("source.gauge_pressure", "Source pressure during the blast", "gauge at the source, steady", 0.15,
-         gauge=True, reaches="source.peak_gauge",
-         fails_means="restriction (high), leak or weak source (low)", wanted=_direct),
-    Test("source.fall", "Fall of the receiver pressure in a blast from cut-out", "gauge before and after, the difference", 0.15,
-         gauge=True, reaches="source.highest_gauge", fails_means="no flow, restriction, blocked head (low), burst or leak (high)",
-         wanted=_receiver),
-    Test("source.end_pressure_gauge", "Receiver pressure at the end of that blast", "gauge, read at once", 0.15,
-         gauge=True, reaches="source.highest_gauge", fails_means="leak (low), restriction or blocked head (high)",
-         wanted=_receiver),
-    Test("source.settled_pressure_gauge", "Receiver pressure settled after that blast", "compressor off, after a minute", 0.15,
-         gauge=True, reaches="source.highest_gauge", fails_means="as above, without the chill of the air", wanted=_receiver),
-    Test("acceptance.idle_fall", "Fall of the pressure in ten idle minutes", "valve shut, source off, gauge at the source", 0.0,
-         side="at most", ceiling=True, gauge=True, reaches="source.highest_gauge",
-         once=True, fails_means="leak on the source side"),
-    Test("source.recovery_from_cut_out", "Recovery to cut-out", "blast from cut-out, stopwatch from its end", 0.20,
-         fails_means="weak compressor or leak", wanted=commanded),
-    Test("source.recovery_from_cut_in", "Recovery to cut-out", "bleed to just above cut-in, blast, stopwatch from its end",
-         0.20, longest="source.recovery_time", fails_means="weak compressor or leak", wanted=_on_switch),
-    Test("head.gauge_pressure", "Pressure ahead of the holes",
-         "tee just ahead of the holes (after the check valve, if any), its tube led to a gauge above the water and blown empty; "
-         f"steady; {SQUARED}", 0.20, gauge=True,
-         fails_means="restriction or leak (low), blocked holes, or holes in a thinner wall than taken (high)", wanted=_direct),
-    Test("head.gauge_pressure", "Pressure ahead of the holes, receiver at cut-in",
-         "tee just ahead of the holes (after the check valve, if any), its tube led to a gauge above the water and blown empty; "
-         "compressor off, blasts until the receiver falls through cut-in, both gauges read together", 0.20, gauge=True,
-         fails_means="restriction or leak (low), blocked holes (high)", wanted=_receiver),
-    Test("acceptance.inlet_flow", "Flow of the blast, air as the inlet takes it in",
-         "volume meter at the compressor's inlet, where there is one", 0.20, fails_means="weak source, leak, restriction",
-         wanted=_direct),
-    Test("blast.delivery_time", "Time to full flow at the head",
-         "stopwatch from the command until the gauge ahead of the holes stands, or the head is heard at the pole; at the surface "
-         "the plume comes later, by the rise of its bubbles", 2.0, fixed=True, side="at most",
-         fails_means="water in the hose, check valve, slow valve"),
-    Test("source.run_time", "Running time of the source per blast", "stopwatch on the motor", 0.05,
-         fails_means="contact logic, timer", wanted=_direct),
-    Test("source.starts_per_hour", "Starts of the source in an hour", "count over one hour", 0.0, side="at most", count=True,
-         once=True, fails_means="timer or contact (low), leak or switch band (high)"),
-    Test("reading.bump", "Height of the bump of the raw reading", "raw trend, one value a second", 0.30,
-         lower="reading.bump_lower", fails_means="head misaimed, face not reached, sensor", wanted=exposure_known),
-    Test("reading.bump", "Height of the bump of the raw reading, were the face all in bubbles",
-         "raw trend, one value a second; as much less as the face is out of them", 0.10, side="at most", floor=0.27,
-         lower="reading.bump_lower",
-         fails_means="no air at the face (low); set point or saturation are not as assumed, sensor (high)",
-         wanted=lambda d: not exposure_known(d)),
-    Test("probe.t90", "Response time t90 of the probe", "fall of the bump in the raw trend, once bubbles are gone", 0.25,
-         fails_means="fouling on the sensor, worn sensing face; or t90 was stated of a rise (probe.t90_of)",
-         wanted=lambda d: _bumps(d) and "reading.fall_t90" not in d),
-    Test("reading.fall_t90", "Response time t90 of the probe, falling", "fall of the bump in the raw trend, bubbles gone", 0.25,
-         fails_means="fouling on the sensor, worn sensing face", wanted=_bumps),
-    Test("reading.residual", "Reading just after release less the undisturbed reading", "trend, one second after release", 0.0,
-         limit="probe.tolerance", fails_means="hold-off too short"),
-    Test("acceptance.output_move", "Move of the controller's output while the reading is held", "trend of the controller", 0.0,
-         ceiling=True, fails_means="tracking, hold of the reading"),
-    Test("acceptance.reference", "Reading less that of a portable reference", "side by side, before a wipe and after it", 0.0,
-         ceiling=True, fails_means="fouling (gone after the wipe), or the probe (not gone)"),
-    Test("noise.compressor_at_ear", "Sound level at the nearest ear while the compressor runs, dB(A)", "sound level meter", 3.0,
-         fixed=True, side="at most", once=True, fails_means="mounting, enclosure, worn compressor"),
-    Test("supply.run_voltage", "Voltage at the unit while it runs", "meter at the unit", 0.05,
-         once=True, fails_means="cable, feed"),
-    Test("supply.voltage", "Voltage at the unit, at rest", "meter at the unit, before plugging", 0.10,
-         once=True, fails_means="feed, class"),
-    Test("supply.start_share", "Dip of the voltage while it starts", "meter with minimum hold, as a share of the voltage at rest",
-         0.02, fixed=True, side="at most", once=True, fails_means="cable, feed"),
-)  # fmt: skip
-"""Acceptance caps are common practice, no source."""
+WANTED: dict[str, Callable[[Design], bool]] = {
+    "always": lambda d: True,
+    "direct": lambda d: not d.has_receiver,
+    "direct, relieved": lambda d: not d.has_receiver and _relieved(d),
+    "direct, unrelieved": lambda d: not d.has_receiver and not _relieved(d),
+    "receiver": lambda d: d.has_receiver,
+    "started with the blast": commanded,
+    "started by the switch": _on_switch,
+    "exposure stated": exposure_known,
+    "exposure assumed": lambda d: not exposure_known(d),
+    "bump": lambda d: "reading.bump" in d,
+    "bump, one response time": lambda d: "reading.bump" in d and "reading.fall_t90" not in d,
+}
+"""Of which designs a measurement is wanted, by the words of its entry."""
+TESTS = tuple(
+    Test(**entry) for entry in tomllib.loads((files("purgecalc.studies") / "measurements.toml").read_text("utf-8"))["measurement"]
+)
 
 
 @dataclass(frozen=True)
@@ -191,7 +124,7 @@ class Expected:
 def expected(spread: Spread) -> list[Expected]:
     """The table of one line, in the order in which things are measured."""
     d = spread.design
-    return [_expected(t, spread) for t in TESTS if t.id in d and t.wanted(d) and math.isfinite(d.number(t.id))]
+    return [_expected(t, spread) for t in TESTS if t.id in d and WANTED[t.wanted](d) and math.isfinite(d.number(t.id))]
 
 
 def _expected(test: Test, spread: Spread) -> Expected:

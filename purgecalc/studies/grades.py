@@ -77,14 +77,20 @@ def impossible(designs: Sequence[Design]) -> dict[str, NDArray[np.bool_]]:
         found[text] = found[text] | where if text in found else where
 
     for d in (here for normal in designs for here in (normal, *normal.corners.values())):
-        add("no air leaves the head: depth and check valve need more pressure than the source has",
-            ~np.isfinite(d.value("head.pressure")))  # fmt: skip
+        add(
+            "no air leaves the head: depth and check valve need more pressure than the source has",
+            ~np.isfinite(d.value("head.pressure")),
+        )
         if d.has_receiver:
-            add("the receiver never reaches its cut-out: at this site the compressor delivers nothing there",
-                np.asarray(d.value("source.flow_at_cut_out")) == 0)  # fmt: skip
+            add(
+                "the receiver never reaches its cut-out: at this site the compressor delivers nothing there",
+                np.asarray(d.value("source.flow_at_cut_out")) == 0,
+            )
         if "loop.effective_saturation" in d:
-            add("no airflow holds the set point: oxygen saturation in the tank is below it",
-                np.asarray(d.value("loop.effective_saturation")) <= d.value("probe.set_point"))  # fmt: skip
+            add(
+                "no airflow holds the set point: oxygen saturation in the tank is below it",
+                np.asarray(d.value("loop.effective_saturation")) <= d.value("probe.set_point"),
+            )
     return found
 
 

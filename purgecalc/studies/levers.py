@@ -58,37 +58,68 @@ def _no_check_valve(inputs: Inputs) -> bool:
 
 
 LEVERS = (
-    Lever("schedule.hold_off", "line.schedule.hold_off", "hold-off", KEY_IN,
-          _steps("s", 30, 45, 60, 70, 80, 90, 105, 120, 150, 180, 210, 240, 300, 360, 480, 600)),
+    Lever(
+        "schedule.hold_off",
+        "line.schedule.hold_off",
+        "hold-off",
+        KEY_IN,
+        _steps("s", 30, 45, 60, 70, 80, 90, 105, 120, 150, 180, 210, 240, 300, 360, 480, 600),
+    ),
     Lever("schedule.blast", "line.schedule.blast", "blast", KEY_IN, _steps("s", 5, 10, 15, 20, 30, 45, 60)),
-    Lever("schedule.interval", "line.schedule.interval", "interval", KEY_IN,
-          _steps("min", 5, 10, 15, 20, 30, 45, 60, 90, 120)),
+    Lever("schedule.interval", "line.schedule.interval", "interval", KEY_IN, _steps("min", 5, 10, 15, 20, 30, 45, 60, 90, 120)),
     Lever("schedule.hold_lead", "line.schedule.hold_lead", "hold lead", KEY_IN, _steps("s", 1, 2, 3, 5, 10, 15, 20, 30)),
     Lever("head.stand_off", "line.head.stand_off", "stand-off", ADJUST, _steps("mm", 5, 8, 10, 12, 15, 20)),
-    Lever("source.regulator", "source.regulator", "regulator", ADJUST, _steps("bar(g)", 1, 1.5, 2, 2.5, 3, 3.5, 4, 5, 6),
-          wanted=lambda i: "source.regulator" in i),
+    Lever(
+        "source.regulator",
+        "source.regulator",
+        "regulator",
+        ADJUST,
+        _steps("bar(g)", 1, 1.5, 2, 2.5, 3, 3.5, 4, 5, 6),
+        wanted=lambda i: "source.regulator" in i,
+    ),
     Lever("source.cut_in", "source.cut_in", "cut-in", ADJUST, _steps("bar(g)", 2, 2.5, 3, 3.5, 4, 4.5, 5, 5.5, 6, 7)),
     Lever("source.cut_out", "source.cut_out", "cut-out", ADJUST, _steps("bar(g)", 3, 3.5, 4, 4.5, 5, 5.5, 6, 7, 8)),
-    Lever("head.hole_diameter", "line.head.hole_diameter", "hole size", SMALL_PART,
-          _steps("mm", 0.8, 1, 1.2, 1.5, 1.8, 2, 2.5, 3)),
+    Lever(
+        "head.hole_diameter", "line.head.hole_diameter", "hole size", SMALL_PART, _steps("mm", 0.8, 1, 1.2, 1.5, 1.8, 2, 2.5, 3)
+    ),
     Lever("head.holes", "line.head.holes", "number of holes", SMALL_PART, ("1", "2", "3", "4", "5", "6", "8")),
-    Lever("head.check_valve", "line.head.check_valve", "check valve at the head", SMALL_PART, ("30 mbar",), adds=True,
-          wanted=_no_check_valve),
+    Lever(
+        "head.check_valve",
+        "line.head.check_valve",
+        "check valve at the head",
+        SMALL_PART,
+        ("30 mbar",),
+        adds=True,
+        wanted=_no_check_valve,
+    ),
     Lever("hose.bore", "line.hose.bore", "bore", HOSE, STOCK_BORES),
     Lever("hose.rated_pressure", "line.hose.rated_pressure", "hose rating", HOSE, _steps("bar(g)", 4, 6, 8, 10, 12, 16, 20)),
-    Lever("hose.length", "line.hose.length", "hose length", MOVE,
-          _steps("m", 2, 3, 4, 5, 6, 7.6, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100), least=_depth),
+    Lever(
+        "hose.length",
+        "line.hose.length",
+        "hose length",
+        MOVE,
+        _steps("m", 2, 3, 4, 5, 6, 7.6, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100),
+        least=_depth,
+    ),
     Lever("supply.conductor_area", "supply.conductor_area", "supply conductors", MOVE, _steps("mm2", 1.5, 2.5, 4, 6, 10, 16)),
     Lever("route.exposed_length", "line.route.exposed_length", "exposed hose", MOVE, _steps("m", 0.5, 1, 2, 5, 10, 20)),
-    Lever("moisture.dryer_dew_point", "moisture.dryer_dew_point", "dryer dew point", LARGE_PART,
-          _steps("degC", 3, -20, -40, -70)),
+    Lever(
+        "moisture.dryer_dew_point", "moisture.dryer_dew_point", "dryer dew point", LARGE_PART, _steps("degC", 3, -20, -40, -70)
+    ),
     Lever("valve.conductance", "line.valve.conductance", "valve conductance", SMALL_PART, times=(1.5, 2, 3, 5)),
     Lever("probe.t90", "line.probe.t90", "sensor t90", LARGE_PART, _steps("s", 5, 10, 20, 30, 40, 60, 90)),
     Lever("source.volume", "source.volume", "receiver", LARGE_PART, _steps("L", 5, 10, 16, 24, 40, 50, 80, 100, 150, 200)),
-    Lever("source.dead_head", "source.dead_head", "source dead-head", LARGE_PART,
-          _steps("bar(g)", 0.3, 0.5, 0.7, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10), wanted=lambda i: not i.curve),
+    Lever(
+        "source.dead_head",
+        "source.dead_head",
+        "source dead-head",
+        LARGE_PART,
+        _steps("bar(g)", 0.3, 0.5, 0.7, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10),
+        wanted=lambda i: not i.curve,
+    ),
     Lever("source.flow", "source.flow", "source flow", LARGE_PART, times=(1.2, 1.4, 1.6, 1.8, 2, 2.5, 3, 4)),
-)  # fmt: skip
+)
 """Sizes are usual ones, common practice, no source, but for the hose (the catalogue says where from)."""
 
 

@@ -16,9 +16,16 @@ from purgecalc.units import UnitProblem, parse, show, span
 from purgecalc.wording import nearest, quoted
 
 POSSIBLE = {
-    "gauge pressure": (-1e5, 1e7), "pressure difference": (-1e5, 1e7), "volume flow": (0.0, 1.0), "time": (0.0, 31 * 86400.0),
-    "rate": (0.0, 1.0), "concentration": (-0.1, 0.1), "voltage": (0.0, 1000.0), "fraction": (-1.0, 1.0), "ratio": (0.0, 200.0),
-}  # fmt: skip
+    "gauge pressure": (-1e5, 1e7),
+    "pressure difference": (-1e5, 1e7),
+    "volume flow": (0.0, 1.0),
+    "time": (0.0, 31 * 86400.0),
+    "rate": (0.0, 1.0),
+    "concentration": (-0.1, 0.1),
+    "voltage": (0.0, 1000.0),
+    "fraction": (-1.0, 1.0),
+    "ratio": (0.0, 200.0),
+}
 """What can be read on an instrument at all, by kind of figure (SI)."""
 MANY = 2
 """More readings than so many times the things to measure are no form of ours."""

@@ -155,9 +155,17 @@ class _Book:
         best = self.best(here)
         near = tuple(n for axis in range(3) for step in (-1, 1) for n in [self.neighbour(best, axis, step)] if n is not None)
         return ScheduleStudy(
-            tuple(self.band(best, axis) for axis in range(3)), self.setting(best), self.setting(here), breaks, self.growth_known,
-            near, self.front(best), (), tuple(self.apart), self.timer_follows(best),
-        )  # fmt: skip
+            tuple(self.band(best, axis) for axis in range(3)),
+            self.setting(best),
+            self.setting(here),
+            breaks,
+            self.growth_known,
+            near,
+            self.front(best),
+            (),
+            tuple(self.apart),
+            self.timer_follows(best),
+        )
 
     def timer_follows(self, at: tuple[int, ...]) -> bool:
         """Whether rules left out here fail at a setting."""

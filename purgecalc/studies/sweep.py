@@ -139,9 +139,13 @@ def is_affordable(axes: Sequence[Axis], scenario: ScenarioInputs) -> bool:
 
 
 def sweep(
-    scenario: ScenarioInputs, axes: Sequence[Axis], of: Sequence[str] = (), integrate: bool = True, line: str = "",
+    scenario: ScenarioInputs,
+    axes: Sequence[Axis],
+    of: Sequence[str] = (),
+    integrate: bool = True,
+    line: str = "",
     progress: Progress | None = None,
-) -> Sweep:  # fmt: skip
+) -> Sweep:
     """Work out and judge the grid. Raises ``ScenarioError`` where a design of it is none that the scenario would take."""
     heads = [a.column.head for a in axes]
     if len(set(heads)) < len(heads):

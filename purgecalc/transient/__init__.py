@@ -30,9 +30,20 @@ if TYPE_CHECKING:
     from purgecalc.transient.solver import simulate
 
 __all__ = [
-    "Blast", "Control", "Head", "Hose", "Outcome", "Result", "Source", "Trace", "Valve",
-    "blended", "churchill", "frictionless", "simulate",
-]  # fmt: skip
+    "Blast",
+    "Control",
+    "Head",
+    "Hose",
+    "Outcome",
+    "Result",
+    "Source",
+    "Trace",
+    "Valve",
+    "blended",
+    "churchill",
+    "frictionless",
+    "simulate",
+]
 _HOMES = {
     "blast": ("Blast", "Control", "Head", "Hose", "Source", "Valve"),
     "ending": ("Outcome",),

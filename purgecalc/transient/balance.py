@@ -186,8 +186,8 @@ def flows(state: Any, d: Any, standing: bool, slopes: bool, xp: Any) -> Any:
     if not slopes:
         return curve * motor, through * opening, head, T
     by_source = xp.where(p_s > d.regulated, 0.0, by_source)
-    return (curve * motor, through * opening, head, T, through, curve, by_source * opening, by_hose * opening, by_end,
-            by_made * motor)  # fmt: skip
+    slope_of = (by_source * opening, by_hose * opening, by_end, by_made * motor)
+    return (curve * motor, through * opening, head, T, through, curve, *slope_of)
 
 
 def _ramp(valve: Array, made: Array, design: Designs, T: Array) -> Array:

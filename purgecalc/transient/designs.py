@@ -195,7 +195,7 @@ def lay_out(blast: Blast, branches: int) -> tuple[Designs, Layout]:
 
     Raises ValueError where a slug is longer than the last element of the hose, or a size is not positive.
     """
-    shape, elements = blast.shape(), blast.elements
+    shape, elements, tail = blast.shape(), blast.elements, blast.elements[-1]
     share = share_branches(elements, branches)
     layout = Layout(sum(share), share[-1], len(elements) == 1, blast.friction)
 
@@ -206,7 +206,6 @@ def lay_out(blast: Blast, branches: int) -> tuple[Designs, Layout]:
     a = np.sqrt(R * T)
     mu = flat(air.viscosity(blast.temperature) if blast.viscosity is None else blast.viscosity)
     wet = flat(blast.head.wetted_length)
-    tail = elements[-1]
     if np.any(wet >= flat(tail.length)):
         raise ValueError("the water column must be shorter than the last element of the hose")
     lengths = [flat(e.length) - (wet if e is tail else 0.0) for e in elements]
@@ -221,11 +220,20 @@ def lay_out(blast: Blast, branches: int) -> tuple[Designs, Layout]:
         raise ValueError("hose length, bore and source volume must be positive")
     area = np.asarray(hose.bore_area(bore))
     geometry = {
-        "area": area, "inertia": area / dx, "re_per_flow": 4 / (np.pi * bore * mu), "roughness": per_branch("roughness") / bore,
-        "wall_drag": mu * (a / bore) ** 2, "minor_drag": minor * a**2 / area, "per_flux": a / area,
-        "cap": node_volumes(area * dx) / a**2, "bore_inlet": area[0] / a, "bore_outlet": area[-1] / a, "a": a, "R": R,
+        "area": area,
+        "inertia": area / dx,
+        "re_per_flow": 4 / (np.pi * bore * mu),
+        "roughness": per_branch("roughness") / bore,
+        "wall_drag": mu * (a / bore) ** 2,
+        "minor_drag": minor * a**2 / area,
+        "per_flux": a / area,
+        "cap": node_volumes(area * dx) / a**2,
+        "bore_inlet": area[0] / a,
+        "bore_outlet": area[-1] / a,
+        "a": a,
+        "R": R,
         "water_minor": 0.5 * minor[-1],
-    }  # fmt: skip
+    }
     return Designs(**geometry, **_ends(blast, flat, shape, area, a)), layout
 
 
@@ -250,17 +258,40 @@ def _ends(blast: Blast, flat: Any, shape: tuple[int, ...], area: Array, a: Array
     quick = 1e-4 * np.minimum(1.0, t_blast)  # a ramp of no length would leave the first step without a scale
     t_open, t_close = np.maximum(flat(v.opening), quick), np.maximum(flat(v.closing), quick)
     return {
-        "volume": volume, "p_source": p_source, "control": flat(s.control), "run_up": flat(s.run_up), "cut_in": flat(s.cut_in),
-        "curve_p": _curve(s.curve_pressure, shape), "curve_m": _curve(s.curve_flow, shape), "cut_out": flat(s.cut_out),
-        "wall": np.minimum(flat(s.wall_conductance) / (CV_OVER_R * R), FAST_WALL * mass), "T_wall": T_wall,
-        "T_in": T_wall if s.inlet_temperature is None else flat(s.inlet_temperature), "rv": R / volume,
-        "valve_c": np.minimum(conductance, bore_wide), "b": flat(v.critical_ratio), "t_open": t_open, "t_close": t_close,
-        "regulated": flat(v.regulated), "crack_in": flat(v.crack), "crack": flat(h.crack),
-        "head_s": flat(h.hole_area) / a, "head_thin": flat(h.thin_area) / a, "p_back": p_back, "p_atm": p_atm,
-        "p_close": p_back + flat(h.crack), "p_start": p_atm if blast.start_pressure is None else flat(blast.start_pressure),
-        "wet": flat(h.wetted_length), "added": flat(h.added_length),
-        "rho_w": flat(blast.water_density), "water_head": p_back - p_atm,
-        "water_re": D / nu_w, "water_loss": (bore / still) ** 2, "water_wall": nu_w / (2 * D**2),
-        "t_blast": t_blast, "t_end": t_blast + np.maximum(flat(blast.tail), t_close), "useful": flat(blast.useful_head),
+        "volume": volume,
+        "p_source": p_source,
+        "control": flat(s.control),
+        "run_up": flat(s.run_up),
+        "cut_in": flat(s.cut_in),
+        "curve_p": _curve(s.curve_pressure, shape),
+        "curve_m": _curve(s.curve_flow, shape),
+        "cut_out": flat(s.cut_out),
+        "wall": np.minimum(flat(s.wall_conductance) / (CV_OVER_R * R), FAST_WALL * mass),
+        "T_wall": T_wall,
+        "T_in": T_wall if s.inlet_temperature is None else flat(s.inlet_temperature),
+        "rv": R / volume,
+        "valve_c": np.minimum(conductance, bore_wide),
+        "b": flat(v.critical_ratio),
+        "t_open": t_open,
+        "t_close": t_close,
+        "regulated": flat(v.regulated),
+        "crack_in": flat(v.crack),
+        "crack": flat(h.crack),
+        "head_s": flat(h.hole_area) / a,
+        "head_thin": flat(h.thin_area) / a,
+        "p_back": p_back,
+        "p_atm": p_atm,
+        "p_close": p_back + flat(h.crack),
+        "p_start": p_atm if blast.start_pressure is None else flat(blast.start_pressure),
+        "wet": flat(h.wetted_length),
+        "added": flat(h.added_length),
+        "rho_w": flat(blast.water_density),
+        "water_head": p_back - p_atm,
+        "water_re": D / nu_w,
+        "water_loss": (bore / still) ** 2,
+        "water_wall": nu_w / (2 * D**2),
+        "t_blast": t_blast,
+        "t_end": t_blast + np.maximum(flat(blast.tail), t_close),
+        "useful": flat(blast.useful_head),
         "order": np.arange(t_blast.size, dtype=float),
-    }  # fmt: skip
+    }

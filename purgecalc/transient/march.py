@@ -14,18 +14,7 @@ from numpy.typing import NDArray
 
 from purgecalc.transient.balance import Rates, end_pressure, rates
 from purgecalc.transient.designs import Designs, Layout
-from purgecalc.transient.events import (
-    Mask,
-    Run,
-    after_step,
-    begin,
-    drive,
-    error_norm,
-    expel,
-    next_kink,
-    overshoot,
-    step_length,
-)
+from purgecalc.transient.events import Mask, Run, after_step, begin, drive, error_norm, expel, next_kink, overshoot, step_length
 from purgecalc.transient.laws import Array, some
 from purgecalc.transient.step import ORDER, extrapolated
 
@@ -96,8 +85,9 @@ def march(designs: Designs, layout: Layout, tolerance: float, limit: int, keep: 
         if not count or (count < REFILL_AT * live.size and count < live.size):
             continue
         gone = np.flatnonzero(done)
-        yield Finished(live.take(gone), run.take(gone), history.take(gone, int(run.steps[gone].max()) + 1),
-                       run.stopped[gone] > 1, states)  # fmt: skip
+        yield Finished(
+            live.take(gone), run.take(gone), history.take(gone, int(run.steps[gone].max()) + 1), run.stopped[gone] > 1, states
+        )
         held = None
         fresh = min(count, designs.size - waiting)
         if fresh:  # into the slots that have become free
@@ -121,9 +111,15 @@ def note(history: History, run: Run, d: Designs, layout: Layout) -> None:
 
 
 def _advance(
-    run: Run, d: Designs, layout: Layout, history: History, tolerance: float, limit: int,
-    states: list[Array] | None, held: Rates | None
-) -> Rates | None:  # fmt: skip
+    run: Run,
+    d: Designs,
+    layout: Layout,
+    history: History,
+    tolerance: float,
+    limit: int,
+    states: list[Array] | None,
+    held: Rates | None,
+) -> Rates | None:
     """One attempted step of every design that still runs. Rates at the start are handed on if no step was accepted."""
     wet = run.y[layout.slug + 1] > 0 if d.floods else None
     if wet is not None and not some(wet):
@@ -192,8 +188,18 @@ def _record_expulsion(run: Run, d: Designs, layout: Layout, history: History, go
 def _snapshot(run: Run, layout: Layout, start: Rates) -> Array:
     """Time, receiver pressure, hose inlet and outlet, flow at valve and head, slug length, receiver temperature."""
     y = run.y
-    return np.array([run.t[0], y[1, 0], y[2, 0], start.p_end[0], start.valve[0], start.head[0], max(y[layout.slug + 1, 0], 0.0),
-                     start.slopes.T_source[0]])  # fmt: skip
+    return np.array(
+        [
+            run.t[0],
+            y[1, 0],
+            y[2, 0],
+            start.p_end[0],
+            start.valve[0],
+            start.head[0],
+            max(y[layout.slug + 1, 0], 0.0),
+            start.slopes.T_source[0],
+        ]
+    )
 
 
 def _stop(run: Run, d: Designs, layout: Layout, p_end: Array, limit: int, tolerance: float) -> None:

@@ -183,13 +183,21 @@ def _masses(done: Finished, layout: Layout) -> dict[str, Array]:
     run.shut_pressure = np.where(np.isnan(run.shut_pressure), y[1], run.shut_pressure)
     p_end = np.where(np.isnan(run.p_blast_end), y[1], run.p_blast_end)
     return {
-        "air_through_valve": start_mass + y[k + 2] - y[0], "air_discharged": y[k + 3], "air_made": y[k + 2],
+        "air_through_valve": start_mass + y[k + 2] - y[0],
+        "air_discharged": y[k + 3],
+        "air_made": y[k + 2],
         "source_pressure_start": d.p_source,
-        "source_pressure_end": p_end, "source_pressure_peak": np.maximum(run.p_peak, y[1]), "source_pressure_final": y[1],
-        "source_pressure_settled": shut * d.rv * d.T_wall, "source_temperature_end": run.shut_pressure / (shut * d.rv),
-        "mass_error": error, "steps": run.steps, "slug_time": run.expelled_at,
-        "restart_time": run.restart_at, "sonic_time": run.sonic_at,
-    }  # fmt: skip
+        "source_pressure_end": p_end,
+        "source_pressure_peak": np.maximum(run.p_peak, y[1]),
+        "source_pressure_final": y[1],
+        "source_pressure_settled": shut * d.rv * d.T_wall,
+        "source_temperature_end": run.shut_pressure / (shut * d.rv),
+        "mass_error": error,
+        "steps": run.steps,
+        "slug_time": run.expelled_at,
+        "restart_time": run.restart_at,
+        "sonic_time": run.sonic_at,
+    }
 
 
 def _judge(out: dict[str, Array], done: Finished) -> None:

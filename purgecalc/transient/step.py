@@ -46,9 +46,19 @@ class Eliminated:
         beta = None if self.beta is None else self.beta[i:]
         inverse = None if self.inverse is None else self.inverse[i:]
         return Eliminated(
-            self.g[i:], self.slopes, self.slug, self.by_flow[:, i:], self.al[:, i:], self.ar[:, i:], self.mass_gain[i:], beta,
-            inverse, [v[i:] if v.ndim > 1 else v for v in self.lower], self.pivot[:, i:], self.upper[:, i:],
-        )  # fmt: skip
+            self.g[i:],
+            self.slopes,
+            self.slug,
+            self.by_flow[:, i:],
+            self.al[:, i:],
+            self.ar[:, i:],
+            self.mass_gain[i:],
+            beta,
+            inverse,
+            [v[i:] if v.ndim > 1 else v for v in self.lower],
+            self.pivot[:, i:],
+            self.upper[:, i:],
+        )
 
 
 def eliminate(design: Designs, layout: Layout, at: Rates, g: Array) -> Eliminated:

@@ -26,9 +26,12 @@ from tests.lines import read
 S1 = "scenarios/fernwhistle.toml"
 MILLION, ROWS, SLOW = 1_000_000, 100_000, 60
 RANGES = {
-    "line.hose.length [m]": (3, 60), "line.hose.bore [mm]": (4, 10), "source.flow [L/min]": (30, 90),
-    "line.head.depth [m]": (0.5, 4), "line.schedule.blast [s]": (10, 60),
-}  # fmt: skip
+    "line.hose.length [m]": (3, 60),
+    "line.hose.bore [mm]": (4, 10),
+    "source.flow [L/min]": (30, 90),
+    "line.head.depth [m]": (0.5, 4),
+    "line.schedule.blast [s]": (10, 60),
+}
 
 
 def designs(size: int, seed: int = 0) -> dict[str, Any]:
@@ -66,8 +69,12 @@ def others() -> None:
         ours.append((time.perf_counter() - start) / ROWS)
         lines = []
         for i in range(SLOW):
-            si = {"hose.length": columns["line.hose.length [m]"][i], "hose.bore": columns["line.hose.bore [mm]"][i] / 1e3,
-                  "source.flow": columns["source.flow [L/min]"][i] / 6e4, "head.depth": columns["line.head.depth [m]"][i]}  # fmt: skip
+            si = {
+                "hose.length": columns["line.hose.length [m]"][i],
+                "hose.bore": columns["line.hose.bore [mm]"][i] / 1e3,
+                "source.flow": columns["source.flow [L/min]"][i] / 6e4,
+                "head.depth": columns["line.head.depth [m]"][i],
+            }
             d = design(base.lines[0].changed(si), unsteady=False)
             way = {k: float(v) for k, v in vars(airway(d.sheet, d.inputs)).items()}
             lines.append((way, d.supply.law, d.number("line.mass_flow")))

@@ -27,12 +27,18 @@ def random_lines(n: int, seed: int = 0) -> tuple[dict[str, Any], Supply, Supply]
     rng = np.random.default_rng(seed)
     p_atm, T = rng.uniform(8e4, 1.03e5, n), rng.uniform(273, 313, n)
     way = {
-        "p_back": p_atm + 9810 * rng.uniform(0.2, 6, n), "crack": rng.uniform(0, 1e4, n),
-        "hole_area": 10 ** rng.uniform(-6, -4.5, n), "T": T, "mu": air.viscosity(T),
-        "D": rng.uniform(4e-3, 13e-3, n), "L": rng.uniform(1, 50, n),
-        "eps": 10 ** rng.uniform(-6.5, -4.5, n), "K": rng.uniform(0, 10, n), "valve_slope": 10 ** rng.uniform(6.5, 8.5, n),
+        "p_back": p_atm + 9810 * rng.uniform(0.2, 6, n),
+        "crack": rng.uniform(0, 1e4, n),
+        "hole_area": 10 ** rng.uniform(-6, -4.5, n),
+        "T": T,
+        "mu": air.viscosity(T),
+        "D": rng.uniform(4e-3, 13e-3, n),
+        "L": rng.uniform(1, 50, n),
+        "eps": 10 ** rng.uniform(-6.5, -4.5, n),
+        "K": rng.uniform(0, 10, n),
+        "valve_slope": 10 ** rng.uniform(6.5, 8.5, n),
         "valve_b": rng.uniform(0.2, 0.5, n),
-    }  # fmt: skip
+    }
     top = p_atm + rng.uniform(1e5, 9e5, n)
     return way, Supply((p_atm, top), (10 ** rng.uniform(-4, -2, n), np.zeros(n))), Supply(pressure=top)
 

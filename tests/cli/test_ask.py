@@ -13,9 +13,22 @@ import pytest
 from tests.command import cold, command, run
 
 DIRECT = (
-    "Northbeck Works, lane 3", "direct", "55 L/min", "2.5 bar(g)", "9 m", "6 mm", "10 bar(g)", "4 x 1.5 mm", "1.2 m", "50 mbar",
-    "optical-oxygen", "30 s", "20 s", "80 s", "40 min",
-)  # fmt: skip
+    "Northbeck Works, lane 3",
+    "direct",
+    "55 L/min",
+    "2.5 bar(g)",
+    "9 m",
+    "6 mm",
+    "10 bar(g)",
+    "4 x 1.5 mm",
+    "1.2 m",
+    "50 mbar",
+    "optical-oxygen",
+    "30 s",
+    "20 s",
+    "80 s",
+    "40 min",
+)
 BY_HAND = """
 title = "Northbeck Works, lane 3"
 [source]
@@ -30,9 +43,25 @@ probe = { kind = "optical-oxygen", t90 = "30 s" }
 schedule = { blast = "20 s", hold_off = "80 s", interval = "40 min" }
 """
 RECEIVER = (
-    "Mill, lane 1", "2", "24 L", "25 L/min", "6 bar(g)", "4.5 bar(g)", "kv 0.25", "25 ft", "outside 8 mm, wall 1 mm",
-    "12 bar(g)", "4 of 1.5 mm", "1.2 m", "no", "6", "t63 15 s", "10 s", "90 s", "30 min",
-)  # fmt: skip
+    "Mill, lane 1",
+    "2",
+    "24 L",
+    "25 L/min",
+    "6 bar(g)",
+    "4.5 bar(g)",
+    "kv 0.25",
+    "25 ft",
+    "outside 8 mm, wall 1 mm",
+    "12 bar(g)",
+    "4 of 1.5 mm",
+    "1.2 m",
+    "no",
+    "6",
+    "t63 15 s",
+    "10 s",
+    "90 s",
+    "30 min",
+)
 
 
 def ask(file: Path, *answers: str, options: tuple[str, ...] = (), **env: str) -> subprocess.CompletedProcess[str]:
@@ -175,8 +204,12 @@ def test_a_receiver_has_its_own_questions(tmp_path: Path) -> None:
     assert done.returncode == 0
     data = written(file)
     assert data["source"] == {
-        "kind": "receiver", "volume": "24 L", "flow": "25 L/min", "cut_out": "6 bar(g)", "cut_in": "4.5 bar(g)",
-    }  # fmt: skip
+        "kind": "receiver",
+        "volume": "24 L",
+        "flow": "25 L/min",
+        "cut_out": "6 bar(g)",
+        "cut_in": "4.5 bar(g)",
+    }
     line = data["line"]
     assert line["valve"] == {"kv": 0.25}
     assert line["hose"] == {"length": "25 ft", "outside_diameter": "8 mm", "wall": "1 mm", "rated_pressure": "12 bar(g)"}
@@ -198,9 +231,22 @@ def test_cut_in_is_judged_against_the_cut_out_just_given(tmp_path: Path) -> None
 def test_us_units_as_printed_on_the_plate(tmp_path: Path) -> None:
     file = tmp_path / "us.toml"
     us = (
-        "Site, lane 1", "", "2.1 scfm", "43.5 psig", "25 ft", "5/16 in", "150 psig", "4x1/16 in", "4 ft", "1 psi", "", "40 s", "", "",
+        "Site, lane 1",
         "",
-    )  # fmt: skip
+        "2.1 scfm",
+        "43.5 psig",
+        "25 ft",
+        "5/16 in",
+        "150 psig",
+        "4x1/16 in",
+        "4 ft",
+        "1 psi",
+        "",
+        "40 s",
+        "",
+        "",
+        "",
+    )
     done = ask(file, *us, options=("--units", "us"))
     assert done.returncode == 0
     assert "25 ft of 5/16 in hose, 4 x 1/16 in head at 4 ft" in done.stdout

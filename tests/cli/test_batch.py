@@ -37,10 +37,16 @@ def test_answers_stand_beside_the_rows(table: Path) -> None:
     assert "2 rows: 1 PASS, 1 FIX (delivery by the hand estimate" in done.stderr
     first, second = rows(out.read_text())
     assert first == {
-        "name": "east, 1", "line.hose.length [m]": "7.6", "line.hose.bore [mm]": "8", "line.head.depth [m]": "1",
-        "hose.pressure_drop [mbar]": first["hose.pressure_drop [mbar]"], "verdict": "PASS", "worst_rule": "", "delivery": "estimated",
+        "name": "east, 1",
+        "line.hose.length [m]": "7.6",
+        "line.hose.bore [mm]": "8",
+        "line.head.depth [m]": "1",
+        "hose.pressure_drop [mbar]": first["hose.pressure_drop [mbar]"],
+        "verdict": "PASS",
+        "worst_rule": "",
+        "delivery": "estimated",
         "problem": "",
-    }  # fmt: skip
+    }
     assert float(first["hose.pressure_drop [mbar]"]) == pytest.approx(51.4, abs=0.05)
     assert (second["verdict"], second["worst_rule"]) == ("FIX", "jet-strength")
     assert out.read_text().splitlines()[1].startswith('"east, 1",7.6,8,1,')

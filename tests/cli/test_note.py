@@ -39,9 +39,14 @@ def test_a_write_that_fails_leaves_the_old_file_and_nothing_else(tmp_path: Path)
         resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000))
 
     done = subprocess.run(
-        command("note", S1, "-o", str(file), "--force"), env={**environment(), "PYTHONDONTWRITEBYTECODE": "1"}, stdin=subprocess.DEVNULL,
-        capture_output=True, text=True, preexec_fn=disk_full, check=False,
-    )  # fmt: skip
+        command("note", S1, "-o", str(file), "--force"),
+        env={**environment(), "PYTHONDONTWRITEBYTECODE": "1"},
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        preexec_fn=disk_full,
+        check=False,
+    )
     assert done.returncode == 2
     assert "cannot be written: File too large" in done.stderr
     assert file.read_text(encoding="utf-8") == "old"

@@ -180,11 +180,19 @@ def test_no_command_writes_over_what_it_reads_whatever_the_force(words: tuple[st
 
 @pytest.mark.parametrize(
     "words",
-    [("check", "-", "-o", "x.json"), ("trace", "-", "-o", "x.csv"), ("size", "-", "-o", "x.toml"), ("note", "-", "-o", "x.pdf"),
-     ("sweep", "-", "--vary", "line.hose.length=3,9[m]", "-o", "x.png"), ("batch", "-", "-o", "x.csv"), ("new", "x.toml"),
-     ("note", "-", "--readings", "x.toml"), ("new", "--ask", "x.toml")],
+    [
+        ("check", "-", "-o", "x.json"),
+        ("trace", "-", "-o", "x.csv"),
+        ("size", "-", "-o", "x.toml"),
+        ("note", "-", "-o", "x.pdf"),
+        ("sweep", "-", "--vary", "line.hose.length=3,9[m]", "-o", "x.png"),
+        ("batch", "-", "-o", "x.csv"),
+        ("new", "x.toml"),
+        ("note", "-", "--readings", "x.toml"),
+        ("new", "--ask", "x.toml"),
+    ],
     ids=" ".join,
-)  # fmt: skip
+)
 def test_every_command_refuses_a_pipe_and_a_link_to_nothing_before_it_works(words: tuple[str, ...], tmp_path: Path) -> None:
     os.mkfifo(tmp_path / words[-1])
     done = run(*words, "--force", cwd=tmp_path)

@@ -147,9 +147,13 @@ def test_a_disk_with_too_little_room_is_an_error_whatever_the_buffering(tmp_path
     out = tmp_path / "x.json"
     with out.open("wb") as stream:
         done = cold(
-            "check", S1, "--json", stdout=stream, env={**environment(), "PYTHONUNBUFFERED": "1"},
+            "check",
+            S1,
+            "--json",
+            stdout=stream,
+            env={**environment(), "PYTHONUNBUFFERED": "1"},
             preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (40960, 40960)),
-        )  # fmt: skip
+        )
     assert out.stat().st_size == 40960
     assert (done.returncode, done.stderr) == (2, b"the output cannot be written: File too large\n")
 
@@ -181,10 +185,22 @@ def full(monkeypatch: pytest.MonkeyPatch, *words: str) -> tuple[int, str]:
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="needs a full device")
 @pytest.mark.parametrize(
     "words",
-    [("--help",), ("check", "--help"), ("check", S1), ("check", S2, "--json"), ("explain", S1), ("trace", S1), ("schema",),
-     ("rules", "--markdown"), ("new",), ("batch", "-", "-o", "-"), ("note", S1, "--card"), ("check", "no.toml", "--json")],
+    [
+        ("--help",),
+        ("check", "--help"),
+        ("check", S1),
+        ("check", S2, "--json"),
+        ("explain", S1),
+        ("trace", S1),
+        ("schema",),
+        ("rules", "--markdown"),
+        ("new",),
+        ("batch", "-", "-o", "-"),
+        ("note", S1, "--card"),
+        ("check", "no.toml", "--json"),
+    ],
     ids=" ".join,
-)  # fmt: skip
+)
 def test_what_goes_to_a_full_device_is_an_error_in_one_line(monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]) -> None:
     code, said = full(monkeypatch, *words)
     assert code == 2

@@ -111,8 +111,15 @@ def test_the_account_of_an_integrated_figure_names_its_resolution() -> None:
 
 def test_cold_water_leaves_a_long_thin_hose_more_slowly() -> None:
     """Its viscosity at 1 degC is 1.73 times that at 20 degC (steam tables: 1.731 and 1.002 mPa s)."""
-    thin = ("line.head.check_valve=none", "line.head.depth=2 m", "line.hose.bore=5 mm", "line.hose.length=25 m",
-            "line.head.wetted_length=20 m", "line.head.hole_diameter=2 mm", "line.schedule.blast=60 s")  # fmt: skip
+    thin = (
+        "line.head.check_valve=none",
+        "line.head.depth=2 m",
+        "line.hose.bore=5 mm",
+        "line.hose.length=25 m",
+        "line.head.wetted_length=20 m",
+        "line.head.hole_diameter=2 mm",
+        "line.schedule.blast=60 s",
+    )
     cold, mild = (designed(*thin, f"water.temperature={t} degC") for t in (1, 20))
     assert cold.number("water.viscosity") == pytest.approx(1.731e-3, rel=2e-3)
     assert mild.number("water.viscosity") == pytest.approx(1.002e-3, rel=2e-3)

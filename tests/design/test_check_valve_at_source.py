@@ -60,9 +60,20 @@ def test_the_steady_solver_closes_on_both_ends(kind: str) -> None:
     """Many lines at once, each marched again from its head by the formulas of the sheet."""
     g = np.random.default_rng(5)
     n = 200
-    way = Airway(p_back=1.1e5 + g.uniform(0, 8e4, n), crack=0.0, hole_area=g.uniform(1e-6, 8e-6, n), T=288.15, mu=1.8e-5,
-                 D=g.uniform(4e-3, 1e-2, n), L=g.uniform(2, 80, n), eps=5e-6, K=2.0, valve_slope=g.uniform(0, 1e8, n),
-                 valve_b=0.3, crack_in=g.uniform(1e3, 3e4, n))  # fmt: skip
+    way = Airway(
+        p_back=1.1e5 + g.uniform(0, 8e4, n),
+        crack=0.0,
+        hole_area=g.uniform(1e-6, 8e-6, n),
+        T=288.15,
+        mu=1.8e-5,
+        D=g.uniform(4e-3, 1e-2, n),
+        L=g.uniform(2, 80, n),
+        eps=5e-6,
+        K=2.0,
+        valve_slope=g.uniform(0, 1e8, n),
+        valve_b=0.3,
+        crack_in=g.uniform(1e3, 3e4, n),
+    )
     supply = Supply(pressure=np.full(n, 6e5))
     if kind == "curve":
         supply = Supply((np.asarray(1e5), np.asarray(5e5)), (np.asarray(1.2e-3), np.asarray(0.0)))

@@ -20,9 +20,11 @@ FACE = "line.probe.face_limit=0.8 bar"
 TIDE = ("line.head.depth=4 m", "line.head.shallowest=1 m", "line.head.deepest=9 m", "line.hose.length=10 m")
 LOW_PRESSURE = (*RECEIVER, "source.regulator=1.3 bar(g)", "source.compressor_starts=at cut-in")
 COLD = (
-    "moisture.intake_temperature=15 degC", "moisture.intake_humidity=60 %", "line.route.coldest=-14 degC",
+    "moisture.intake_temperature=15 degC",
+    "moisture.intake_humidity=60 %",
+    "line.route.coldest=-14 degC",
     "line.route.exposed_length=5 m",
-)  # fmt: skip
+)
 
 
 def found(scenario: ScenarioInputs) -> tuple[str, dict[str, Finding]]:
@@ -104,11 +106,16 @@ def _varied(count: int, seed: int) -> dict[str, np.ndarray]:
     rng = np.random.default_rng(seed)
     low, middle, high = np.sort(rng.uniform(0.3, 9.0, (3, count)), axis=0)
     return {
-        "head.shallowest": low, "head.depth": middle, "head.deepest": high, "hose.length": rng.uniform(3, 40, count),
-        "head.hole_diameter": rng.uniform(1e-3, 2.5e-3, count), "head.stand_off": rng.uniform(6e-3, 2e-2, count),
-        "probe.face_limit": rng.uniform(0.2e5, 2e5, count), "schedule.blast": rng.uniform(5, 40, count),
+        "head.shallowest": low,
+        "head.depth": middle,
+        "head.deepest": high,
+        "hose.length": rng.uniform(3, 40, count),
+        "head.hole_diameter": rng.uniform(1e-3, 2.5e-3, count),
+        "head.stand_off": rng.uniform(6e-3, 2e-2, count),
+        "probe.face_limit": rng.uniform(0.2e5, 2e5, count),
+        "schedule.blast": rng.uniform(5, 40, count),
         "schedule.interval": rng.uniform(600, 3600, count),
-    }  # fmt: skip
+    }
 
 
 SOURCES = {"direct": (), "receiver": LOW_PRESSURE[:-2], "regulated": LOW_PRESSURE}

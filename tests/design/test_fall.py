@@ -41,11 +41,15 @@ def test_a_hold_off_that_one_lag_just_allowed_is_too_short(site: str, hold_off: 
 @pytest.mark.parametrize(
     "settings",
     [
-        (), ("line.probe.sensor=two-lags",), ("line.probe.sensor=dead-time-lag", "line.probe.dead_time=8 s"),
-        ("line.probe.t99=110 s",), ("line.probe.t95=45 s", "line.probe.t99=80 s"), ("line.probe.t90_of=rising",),
+        (),
+        ("line.probe.sensor=two-lags",),
+        ("line.probe.sensor=dead-time-lag", "line.probe.dead_time=8 s"),
+        ("line.probe.t99=110 s",),
+        ("line.probe.t95=45 s", "line.probe.t99=80 s"),
+        ("line.probe.t90_of=rising",),
         ("line.probe.t99=110 s", "line.probe.t90_of=rising"),
     ],
-)  # fmt: skip
+)
 def test_the_simulation_falls_as_the_closed_form_does(settings: tuple[str, ...]) -> None:
     for hold in (12, 25, 60, 200):
         d = designed(*settings, f"line.schedule.hold_off={hold} s")

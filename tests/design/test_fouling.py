@@ -81,10 +81,15 @@ def test_mean_and_largest_bias_of_the_purge_are_those_of_the_cycles(interval: st
     assert d.number("worth.purge.bias_at_wipe") == pytest.approx(-largest, rel=1e-9)
 
 
-@pytest.mark.parametrize(("rate", "full", "want"), [
-    ("0.06 mg/L/d", "1 mg/L", "justified"), ("0.0005 mg/L/d", "1 mg/L", "not needed"), ("5 mg/L/d", "3 mg/L", "another method"),
-    ("0.5 mg/L/d", "0.1 mg/L", "not needed"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("rate", "full", "want"),
+    [
+        ("0.06 mg/L/d", "1 mg/L", "justified"),
+        ("0.0005 mg/L/d", "1 mg/L", "not needed"),
+        ("5 mg/L/d", "3 mg/L", "another method"),
+        ("0.5 mg/L/d", "0.1 mg/L", "not needed"),
+    ],
+)
 def test_purge_against_wiping_is_the_sum_of_its_parts(rate: str, full: str, want: str) -> None:
     v = designed(f"line.fouling.bias_rate={rate}", f"line.fouling.bias_at_full={full}").number
     r, b_full, year = v("fouling.bias_rate"), v("fouling.bias_at_full"), 365.25 * 86400

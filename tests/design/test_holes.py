@@ -70,9 +70,12 @@ def test_between_thin_and_thick_the_coefficient_lies_on_a_straight_line() -> Non
 def test_steady_line_and_followed_blast_have_one_law(holes: str, source: tuple[str, ...]) -> None:
     d = design(holes, *source)
     m = hd.mass_flow(
-        d.value("head.discharge_coefficient"), d.value("head.hole_area"), d.value("head.pressure"),
-        d.value("water.back_pressure"), d.value("site.air_temperature"),
-    )  # fmt: skip
+        d.value("head.discharge_coefficient"),
+        d.value("head.hole_area"),
+        d.value("head.pressure"),
+        d.value("water.back_pressure"),
+        d.value("site.air_temperature"),
+    )
     assert d.number("line.mass_flow") == pytest.approx(float(m), rel=1e-12)
     assert abs(d.number("source.flow_mismatch") if "source.flow_mismatch" in d else 0.0) < 1e-6
     if not source:  # steady within the blast

@@ -87,9 +87,12 @@ def test_behind_the_valve_the_share_of_vapour_is_what_was_breathed_in_and_the_de
 
 
 FROST = (
-    "moisture.intake_temperature=15 degC", "moisture.intake_humidity=60 %", "moisture.dryer_dew_point=-20 degC",
-    "line.route.coldest=-14 degC", "line.route.exposed_length=5 m",
-)  # fmt: skip
+    "moisture.intake_temperature=15 degC",
+    "moisture.intake_humidity=60 %",
+    "moisture.dryer_dew_point=-20 degC",
+    "line.route.coldest=-14 degC",
+    "line.route.exposed_length=5 m",
+)
 
 
 @pytest.mark.parametrize("cut_in", ["4.5 bar(g)", "5.9 bar(g)"])

@@ -24,17 +24,23 @@ def random_lines(n: int, seed: int, lines: int = 1, intervals: tuple[float, floa
     cut_in = rng.uniform(2e5, 5.5e5, n)
     cut_out = cut_in + between(0.3e5, 3e5)
     shared = {
-        "source.volume": between(2e-3, 0.2), "source.flow": between(15, 120) / 6e4, "source.cut_in": cut_in,
-        "source.cut_out": cut_out, "source.dead_head": cut_out + between(0.3e5, 8e5),
-    }  # fmt: skip
+        "source.volume": between(2e-3, 0.2),
+        "source.flow": between(15, 120) / 6e4,
+        "source.cut_in": cut_in,
+        "source.cut_out": cut_out,
+        "source.dead_head": cut_out + between(0.3e5, 8e5),
+    }
     out = []
     for _ in range(lines):
         blast = between(2, 90)
         own = {
-            "hose.length": rng.uniform(2, 40, n), "hose.bore": rng.choice([5e-3, 6e-3, 8e-3, 10e-3], n), "schedule.blast": blast,
-            "head.hole_diameter": rng.uniform(1e-3, 2e-3, n), "head.depth": rng.uniform(0.3, 6, n),
+            "hose.length": rng.uniform(2, 40, n),
+            "hose.bore": rng.choice([5e-3, 6e-3, 8e-3, 10e-3], n),
+            "schedule.blast": blast,
+            "head.hole_diameter": rng.uniform(1e-3, 2e-3, n),
+            "head.depth": rng.uniform(0.3, 6, n),
             "schedule.interval": np.maximum(between(*intervals), 2 * blast),
-        }  # fmt: skip
+        }
         out.append(read(*WAITS).lines[0].changed({**shared, **own}))
     return out
 
@@ -49,9 +55,7 @@ def against_events(n: int, seed: int, horizon: float, isothermal: bool = False) 
     (line,) = random_lines(n, seed)
     (d,) = worked([line])
     blast, T = line["schedule.blast"].value, line["schedule.interval"].value
-    on = running(
-        Vessel.of(d, n, isothermal), [FlowCurve.of(d, n)], [blast], [T], np.linspace(0, 1, 6), horizon
-    )  # fmt: skip
+    on = running(Vessel.of(d, n, isothermal), [FlowCurve.of(d, n)], [blast], [T], np.linspace(0, 1, 6), horizon)
     window = worst_window(on, W).max(axis=0)
     cycles = np.maximum(0.7 * horizon // T, 1)
     steps = np.round(cycles * T / 0.25).astype(int)
@@ -116,14 +120,20 @@ def test_a_compressor_that_overruns_its_rating_in_one_blast_is_found() -> None:
 
 def test_a_run_that_meets_the_next_blast_is_counted_close_to_cut_out() -> None:
     """There the compressor delivers least: it never stops, though the mean flow of the band would let it."""
-    settings = (*WAITS, "source.volume=175 L", "source.cut_in=5 bar(g)", "source.cut_out=6.4 bar(g)", "source.dead_head=6.7 bar(g)",
-                "source.flow=150 L/min", "line.schedule.blast=16 s", "line.schedule.interval=400 s")  # fmt: skip
+    settings = (
+        *WAITS,
+        "source.volume=175 L",
+        "source.cut_in=5 bar(g)",
+        "source.cut_out=6.4 bar(g)",
+        "source.dead_head=6.7 bar(g)",
+        "source.flow=150 L/min",
+        "line.schedule.blast=16 s",
+        "line.schedule.interval=400 s",
+    )
     d = designed(*settings)
     (line,) = read(*settings).lines
     (wide,) = worked([line.changed({"hose.length": np.full(1, line["hose.length"].value)})])
-    on = running(
-        Vessel.of(wide, 1), [FlowCurve.of(wide, 1)], [np.full(1, 16.0)], [np.full(1, 400.0)], np.zeros(1), 4000.0
-    )  # fmt: skip
+    on = running(Vessel.of(wide, 1), [FlowCurve.of(wide, 1)], [np.full(1, 16.0)], [np.full(1, 400.0)], np.zeros(1), 4000.0)
     assert d.number("source.run_calm") < 0.95 * 400
     assert on[-int(2000 / 0.25) :].mean() == 1.0
     assert d.number("source.duty_fraction") > 1

@@ -56,9 +56,14 @@ def test_a_minute_spent_there_may_hear_a_whole_blast() -> None:
 def test_two_lines_are_heard_as_often_as_both_blow(presence: float) -> None:
     blasts, T = [30.0, 20.0], [1800.0, 1200.0]
     settings = [
-        (f"line.noise.presence={presence} s", "line.noise.compressor_level=94", f"line.schedule.blast={b} s",
-         f"line.schedule.interval={t} s") for b, t in zip(blasts, T, strict=True)
-    ]  # fmt: skip
+        (
+            f"line.noise.presence={presence} s",
+            "line.noise.compressor_level=94",
+            f"line.schedule.blast={b} s",
+            f"line.schedule.interval={t} s",
+        )
+        for b, t in zip(blasts, T, strict=True)
+    ]
     ds = lines_of(*settings)
     for d in ds:
         assert d.number("noise.on_time") == pytest.approx(heard(blasts, T, presence))
@@ -98,8 +103,14 @@ def test_what_the_lines_take_comes_to_what_the_source_takes(shared: tuple[str, .
 WIRED = ("line.contact.terminal=NO", "line.contact.coil_at_rest=off", "line.contact.load=motor")
 INVERTED = (*WIRED, "line.contact.terminal=NC")
 KEPT = ("upkeep.start=2026-03-02", "upkeep.seal_life=3000 h")
-FOLLOWS = ("source.duty_fraction", "line.energy_per_year", "source.energy_per_year", "blast.air_per_day", "blast.air_per_year",
-           "upkeep.run_time_of_share")  # fmt: skip
+FOLLOWS = (
+    "source.duty_fraction",
+    "line.energy_per_year",
+    "source.energy_per_year",
+    "blast.air_per_day",
+    "blast.air_per_year",
+    "upkeep.run_time_of_share",
+)
 
 
 def test_an_inverted_contact_wears_the_seal_out_in_139_days() -> None:
@@ -171,26 +182,41 @@ def random_lines(seed: int) -> list[Inputs]:
     rng = np.random.default_rng(seed)
     source = RECEIVER if seed % 2 else ("source.flow=60 L/min",)
     shared = (
-        *(s for s in source if s.startswith("source.")), "source.duty=S3 20 %", f"source.starts_per_hour={rng.integers(4, 12)}",
-        "source.power=300 W", "upkeep.start=2026-03-02", "upkeep.seal_life=500 h", "upkeep.valve_life=20000",
-    )  # fmt: skip
+        *(s for s in source if s.startswith("source.")),
+        "source.duty=S3 20 %",
+        f"source.starts_per_hour={rng.integers(4, 12)}",
+        "source.power=300 W",
+        "upkeep.start=2026-03-02",
+        "upkeep.seal_life=500 h",
+        "upkeep.valve_life=20000",
+    )
     settings = []
     for _ in range(rng.integers(2, 4)):
         own = (
-            "line.valve.conductance=1 dm3/(s bar)", f"line.schedule.interval={rng.integers(8, 60)} min",
-            f"line.schedule.blast={rng.integers(5, 60)} s", f"line.hose.length={rng.integers(4, 30)} m",
-            f"line.noise.ear_distance={rng.uniform(0.5, 5):.2f} m", f"line.noise.compressor_level={rng.integers(70, 105)}",
-            f"line.noise.presence={rng.uniform(0.02, 8):.2f} h", "line.contact.coil_at_rest=off",
-            f"line.contact.terminal={rng.choice(['NO', 'NO', 'NC'])}", "line.contact.load=normally-closed valve",
-        )  # fmt: skip
+            "line.valve.conductance=1 dm3/(s bar)",
+            f"line.schedule.interval={rng.integers(8, 60)} min",
+            f"line.schedule.blast={rng.integers(5, 60)} s",
+            f"line.hose.length={rng.integers(4, 30)} m",
+            f"line.noise.ear_distance={rng.uniform(0.5, 5):.2f} m",
+            f"line.noise.compressor_level={rng.integers(70, 105)}",
+            f"line.noise.presence={rng.uniform(0.02, 8):.2f} h",
+            "line.contact.coil_at_rest=off",
+            f"line.contact.terminal={rng.choice(['NO', 'NO', 'NC'])}",
+            "line.contact.load=normally-closed valve",
+        )
         settings.append(own)
     return list(read_lines(*settings, shared=shared).lines)
 
 
 OF_THE_SOURCE = (
-    "source.run_in_window", "source.duty_fraction", "source.starts_per_hour", "source.energy_per_year", "upkeep.seal_lasts",
-    "acceptance.idle_fall", "source.longest_run",
-)  # fmt: skip
+    "source.run_in_window",
+    "source.duty_fraction",
+    "source.starts_per_hour",
+    "source.energy_per_year",
+    "upkeep.seal_lasts",
+    "acceptance.idle_fall",
+    "source.longest_run",
+)
 OF_A_LINE = ("line.energy_per_year", "noise.on_time", "interval.shortest", "source.start_share", "upkeep.valve_lasts")
 
 

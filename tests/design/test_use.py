@@ -80,11 +80,15 @@ def test_what_passes_never_has_a_simulated_bias_above_the_tolerance(model: str) 
     inputs = read(*MODELS[model], *BARE, "line.probe.clear_time=5 s", "line.probe.mix_time=5 s").lines[0]
     t90 = np.exp(source.uniform(np.log(2), np.log(300), n))
     new = {
-        "probe.t90": t90, "probe.clear_time": source.uniform(0, 40, n), "probe.mix_time": source.uniform(0, 90, n),
-        "probe.tolerance": np.exp(source.uniform(np.log(0.02), np.log(2), n)) * MG, "probe.exposure": source.uniform(0.2, 1, n),
-        "probe.set_point": source.uniform(0, 16, n) * MG, "schedule.blast": np.exp(source.uniform(np.log(1), np.log(300), n)),
+        "probe.t90": t90,
+        "probe.clear_time": source.uniform(0, 40, n),
+        "probe.mix_time": source.uniform(0, 90, n),
+        "probe.tolerance": np.exp(source.uniform(np.log(0.02), np.log(2), n)) * MG,
+        "probe.exposure": source.uniform(0.2, 1, n),
+        "probe.set_point": source.uniform(0, 16, n) * MG,
+        "schedule.blast": np.exp(source.uniform(np.log(1), np.log(300), n)),
         "schedule.interval": np.full(n, 86400.0),
-    }  # fmt: skip
+    }
     if model == "dead-time-lag":
         new["probe.dead_time"] = t90 * source.uniform(0.05, 0.9, n)
     need = design(inputs.changed(new), unsteady=False)["reading.hold_off_needed"].value

@@ -18,9 +18,18 @@ from purgecalc.formulas.operating_point import TOLERANCE, Airway, Supply, march,
 GAMMA, R = 1.4, 287.05287
 SITE = 100606.3
 REFERENCE = {
-    "p_back": SITE + 999.1 * 9.80665, "crack": 3000.0, "hole_area": 0.8 * np.pi * 1.5e-3**2, "T": 288.15, "mu": 1.79e-5,
-    "D": 8e-3, "L": 7.6, "eps": 5e-6, "K": 4.0, "valve_slope": 0.0, "valve_b": 0.3,
-}  # fmt: skip
+    "p_back": SITE + 999.1 * 9.80665,
+    "crack": 3000.0,
+    "hole_area": 0.8 * np.pi * 1.5e-3**2,
+    "T": 288.15,
+    "mu": 1.79e-5,
+    "D": 8e-3,
+    "L": 7.6,
+    "eps": 5e-6,
+    "K": 4.0,
+    "valve_slope": 0.0,
+    "valve_b": 0.3,
+}
 
 
 def random_designs(n: int, seed: int) -> dict[str, Any]:
@@ -35,11 +44,18 @@ def random_designs(n: int, seed: int) -> dict[str, Any]:
 
     D = 10 ** between(-2.6, -1.7)
     return {
-        "p_back": between(7e4, 2.5e5), "crack": sometimes(between(0, 2e4)), "hole_area": hose.bore_area(D) * 10 ** between(-4, 1),
-        "T": between(263, 323), "mu": between(1.65e-5, 2e-5), "D": D, "L": sometimes(10 ** between(-1, 2)),
-        "eps": sometimes(10 ** between(-7, -4)), "K": sometimes(10 ** between(-2, 2)),
-        "valve_slope": sometimes(10 ** between(5.5, 9)), "valve_b": between(0.05, 0.6),
-    }  # fmt: skip
+        "p_back": between(7e4, 2.5e5),
+        "crack": sometimes(between(0, 2e4)),
+        "hole_area": hose.bore_area(D) * 10 ** between(-4, 1),
+        "T": between(263, 323),
+        "mu": between(1.65e-5, 2e-5),
+        "D": D,
+        "L": sometimes(10 ** between(-1, 2)),
+        "eps": sometimes(10 ** between(-7, -4)),
+        "K": sometimes(10 ** between(-2, 2)),
+        "valve_slope": sometimes(10 ** between(5.5, 9)),
+        "valve_b": between(0.05, 0.6),
+    }
 
 
 def random_curve(way: dict[str, Any], seed: int, count: int = 2) -> Supply:
@@ -246,11 +262,19 @@ def test_the_answer_stands_without_the_way_it_was_found(monkeypatch: pytest.Monk
 
 ways = st.fixed_dictionaries(
     {
-        "p_back": st.floats(7e4, 2.5e5), "crack": st.floats(0, 2e4), "hole_area": st.floats(1e-7, 2e-4), "T": st.floats(263, 323),
-        "mu": st.floats(1.65e-5, 2e-5), "D": st.floats(2.5e-3, 2e-2), "L": st.floats(0, 100), "eps": st.floats(0, 1e-4),
-        "K": st.floats(0, 50), "valve_slope": st.floats(3e5, 1e9), "valve_b": st.floats(0.05, 0.55),
+        "p_back": st.floats(7e4, 2.5e5),
+        "crack": st.floats(0, 2e4),
+        "hole_area": st.floats(1e-7, 2e-4),
+        "T": st.floats(263, 323),
+        "mu": st.floats(1.65e-5, 2e-5),
+        "D": st.floats(2.5e-3, 2e-2),
+        "L": st.floats(0, 100),
+        "eps": st.floats(0, 1e-4),
+        "K": st.floats(0, 50),
+        "valve_slope": st.floats(3e5, 1e9),
+        "valve_b": st.floats(0.05, 0.55),
     }
-)  # fmt: skip
+)
 over = st.floats(1e2, 1e6)
 always = settings(derandomize=True, max_examples=60, deadline=None)
 

@@ -82,9 +82,12 @@ def test_exact_response_agrees_with_a_general_integrator(name: str) -> None:
 
 @SETTINGS
 @given(
-    name=st.sampled_from(list(sm.MODELS)), dC=st.floats(-0.02, 0.02), t_blast=st.floats(0.1, 600), t90=st.floats(6, 1000),
+    name=st.sampled_from(list(sm.MODELS)),
+    dC=st.floats(-0.02, 0.02),
+    t_blast=st.floats(0.1, 600),
+    t90=st.floats(6, 1000),
     tol=st.floats(1e-6, 5e-3),
-)  # fmt: skip
+)
 def test_hold_off_leaves_exactly_the_tolerance_and_less_ever_after(
     name: str, dC: float, t_blast: float, t90: float, tol: float
 ) -> None:

@@ -21,26 +21,83 @@ RECORDS = [f for f in FORMULAS.values() if f.function.__module__.rsplit(".", 1)[
 
 # ordinary values by argument unit, and by name where the unit is not enough
 BY_UNIT = {
-    "m": 0.7, "m**2": 5e-5, "m**3": 0.03, "s": 1800.0, "K": 288.0, "Pa": 2e5, "kg": 2.3, "kg/s": 1.1e-3, "kg/m**3": 917.0,
-    "m/s": 139.0, "N": 0.04, "W": 3e-4, "J": 300.0, "": 0.4, "V": 230.0, "A": 1.6, "Hz": 50.0, "ohm": 0.4,
-    "ohm*m": 2.25e-8, "ohm/m": 8e-5, "1/K": 0.01, "1/s": 1e-5,
-}  # fmt: skip
+    "m": 0.7,
+    "m**2": 5e-5,
+    "m**3": 0.03,
+    "s": 1800.0,
+    "K": 288.0,
+    "Pa": 2e5,
+    "kg": 2.3,
+    "kg/s": 1.1e-3,
+    "kg/m**3": 917.0,
+    "m/s": 139.0,
+    "N": 0.04,
+    "W": 3e-4,
+    "J": 300.0,
+    "": 0.4,
+    "V": 230.0,
+    "A": 1.6,
+    "Hz": 50.0,
+    "ohm": 0.4,
+    "ohm*m": 2.25e-8,
+    "ohm/m": 8e-5,
+    "1/K": 0.01,
+    "1/s": 1e-5,
+}
 BY_NAME = {
-    "p_in": 1e5, "e": 1100.0, "e_w": 2100.0, "w_in": 0.007, "w_out": 0.001, "dV": 3.0, "p_b": 1.1e5, "p_2": 1.2e5, "p_atm": 1e5,
-    "p_crack": 3e3, "U_low": 90.0, "U_high": 110.0, "f_plate": 60.0, "L_W": 97.0, "L_p": 85.0, "L_1": 70.0, "L_a": 80.0,
-    "L_b": 75.0, "t_run": 30.0, "t_blast": 30.0, "t_on": 300.0, "D_i": 0.5, "n": 4.0, "n_open": 1.0, "n_rated": 1e6,
-    "Re_h": 1.6e4, "rho": 1.4, "d": 1.5e-3, "x": 0.012, "x_c": 8e-5, "d_b": 0.03, "I_rated": 9.0, "T_dew": 262.0,
+    "p_in": 1e5,
+    "e": 1100.0,
+    "e_w": 2100.0,
+    "w_in": 0.007,
+    "w_out": 0.001,
+    "dV": 3.0,
+    "p_b": 1.1e5,
+    "p_2": 1.2e5,
+    "p_atm": 1e5,
+    "p_crack": 3e3,
+    "U_low": 90.0,
+    "U_high": 110.0,
+    "f_plate": 60.0,
+    "L_W": 97.0,
+    "L_p": 85.0,
+    "L_1": 70.0,
+    "L_a": 80.0,
+    "L_b": 75.0,
+    "t_run": 30.0,
+    "t_blast": 30.0,
+    "t_on": 300.0,
+    "D_i": 0.5,
+    "n": 4.0,
+    "n_open": 1.0,
+    "n_rated": 1e6,
+    "Re_h": 1.6e4,
+    "rho": 1.4,
+    "d": 1.5e-3,
+    "x": 0.012,
+    "x_c": 8e-5,
+    "d_b": 0.03,
+    "I_rated": 9.0,
+    "T_dew": 262.0,
     "T_frost": 263.0,
     "k": 6.0,
-}  # fmt: skip
+}
 
 
 def evaluate(shown: str, values: dict[str, Any]) -> Any:
     """The printed equation as Python, on floats or on quantities."""
     mathematics = {
-        "sqrt": lambda x: x**0.5, "ln": np.log, "log10": np.log10, "exp": np.exp, "abs": abs, "floor": np.floor,
-        "min": builtins.min, "max": builtins.max, "cos": np.cos, "acos": np.arccos, "pi": math.pi,
-    }  # fmt: skip
+        "sqrt": lambda x: x**0.5,
+        "ln": np.log,
+        "log10": np.log10,
+        "exp": np.exp,
+        "abs": abs,
+        "floor": np.floor,
+        "min": builtins.min,
+        "max": builtins.max,
+        "cos": np.cos,
+        "acos": np.arccos,
+        "pi": math.pi,
+    }
     return eval(shown, {"__builtins__": {}}, {**mathematics, **values})
 
 

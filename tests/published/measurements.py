@@ -41,16 +41,18 @@ def _blow_down(V: float, p: float, T: float, d: float, C_d: float, p_atm: float,
     blast = Blast(
         source=Source(volume=V, pressure=p, wall_conductance=float(receiver.wall_conductance(V)), wall_temperature=T),
         valve=Valve(conductance=float(conductance_of_area(hole)), critical_ratio=hd.CRITICAL_RATIO.value),
-        hose=Hose(bore=0.05, length=1.0), head=Head(hole_area=1.5e-3), back_pressure=p_atm, atmosphere=p_atm, duration=end,
-    )  # fmt: skip
+        hose=Hose(bore=0.05, length=1.0),
+        head=Head(hole_area=1.5e-3),
+        back_pressure=p_atm,
+        atmosphere=p_atm,
+        duration=end,
+    )
     trace = simulate(blast, tolerance=1e-4, keep_history=True).trace
     assert trace is not None
     return trace
 
 
-def blow_down(
-    V: float, p: float, T: float, d: float, C_d: float, p_atm: float, t: list[float], until: float
-) -> Results:  # fmt: skip
+def blow_down(V: float, p: float, T: float, d: float, C_d: float, p_atm: float, t: list[float], until: float) -> Results:
     """Pressure of the vessel at every time it was read."""
     trace = _blow_down(V, p, T, d, C_d, p_atm, until)
     log_p = PchipInterpolator(trace.t, np.log(trace.p_source))  # steps are seconds apart, and the fall is no straight line

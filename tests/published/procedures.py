@@ -8,24 +8,8 @@ from typing import Any
 import fluids
 from scipy.optimize import brentq
 
-from purgecalc.formulas import (
-    air,
-    blast,
-    bubble,
-    duty,
-    fanno,
-    fouling,
-    hose,
-    oxygen,
-    reading,
-    receiver,
-    sensor,
-    site,
-    valve,
-)
-from purgecalc.formulas import (
-    head as hd,
-)
+from purgecalc.formulas import air, blast, bubble, duty, fanno, fouling, hose, oxygen, reading, receiver, sensor, site, valve
+from purgecalc.formulas import head as hd
 from tests.transient.cases import emptying, time_to_empty
 
 Results = dict[str, float]
@@ -291,11 +275,7 @@ def reference_density() -> float:
 
 
 def humid_air(T: float) -> Results:
-    return {
-        "sound": float(air.sound_speed(T)),
-        "gamma": GAMMA,
-        "viscosity": float(air.viscosity(T)),
-    }
+    return {"sound": float(air.sound_speed(T)), "gamma": GAMMA, "viscosity": float(air.viscosity(T))}
 
 
 def sea_level(T: float) -> Results:
@@ -356,11 +336,7 @@ def response_terms(t_d: float, t_90: float) -> Results:
 def two_lags(t_90: float) -> Results:
     tau = float(sensor.two_lag_time_constant(t_90))
     lag = float(brentq(lambda x: (1 + x) * math.exp(-x) - 0.9, 0.1, 2.0, xtol=1e-14)) * tau
-    return {
-        "tau": tau,
-        "at_lag": float(sensor.two_lag_step(lag, tau)),
-        "at_response": float(sensor.two_lag_step(t_90, tau)),
-    }
+    return {"tau": tau, "at_lag": float(sensor.two_lag_step(lag, tau)), "at_response": float(sensor.two_lag_step(t_90, tau))}
 
 
 def bias_decay(b_0: float, tol: float, t_90: float) -> Results:

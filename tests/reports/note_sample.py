@@ -67,23 +67,65 @@ def measurement(id_: str, quantity: str, unit: str, low: float | None, high: flo
 
 CALM_BLOCKS: tuple[Block, ...] = (
     Heading("What this note is", "about"),
-    Facts((("Site", "Tarnbeck works, aeration lane 2"), ("Line", "Lane 2, west"), ("Air source", "Receiver, 24 L"), ("Tag of the probe", ""), ("Serial number", ""))),
-    Paragraph("This note says what the purge line should do when it is put to work, how far each figure may lie from what is expected, and how each figure was worked out."),
+    Facts(
+        (
+            ("Site", "Tarnbeck works, aeration lane 2"),
+            ("Line", "Lane 2, west"),
+            ("Air source", "Receiver, 24 L"),
+            ("Tag of the probe", ""),
+            ("Serial number", ""),
+        )
+    ),
+    Paragraph(
+        "This note says what the purge line should do when it is put to work, how far each figure may lie from what is expected, and how each figure was worked out."
+    ),
     Paragraph("Do not leave the purge in automatic until every line of the table of measurements passes.", strong=True),
     Heading("Before starting", "before"),
-    Cautions(("Compressed air injures. Isolate the source and let the pressure off before any joint is opened.", "Local codes and licensed practice come before this note.")),
-    Checklist(("The guard rail stands and is fixed.", "The highest pressure of the source has been proved against the relief valve, and whoever proved it has written down the date and the gauge used.")),
+    Cautions(
+        (
+            "Compressed air injures. Isolate the source and let the pressure off before any joint is opened.",
+            "Local codes and licensed practice come before this note.",
+        )
+    ),
+    Checklist(
+        (
+            "The guard rail stands and is fixed.",
+            "The highest pressure of the source has been proved against the relief valve, and whoever proved it has written down the date and the gauge used.",
+        )
+    ),
     Heading("Expected figures", "expected"),
-    Table("Figures of the line", ("Quantity", "Value", "Limit", "Margin", "Remark"), tuple((f"Pressure at stage {i}", f"{i * 0.14:.2f} bar(g)", "at most 9.00 bar(g)", f"{9 - i * 0.14:.2f} bar", "steady, while the valve is open" if i % 3 else "") for i in range(1, 61)), (1, 2, 3)),
+    Table(
+        "Figures of the line",
+        ("Quantity", "Value", "Limit", "Margin", "Remark"),
+        tuple(
+            (
+                f"Pressure at stage {i}",
+                f"{i * 0.14:.2f} bar(g)",
+                "at most 9.00 bar(g)",
+                f"{9 - i * 0.14:.2f} bar",
+                "steady, while the valve is open" if i % 3 else "",
+            )
+            for i in range(1, 61)
+        ),
+        (1, 2, 3),
+    ),
     Heading("Over one blast", "blast", 2),
-    Chart(SVG, "Pressure at the head against time", "The pressure at the head rises within 0.4 s of opening, reaches 1.9 bar(g) at 3 s and holds there until the valve shuts."),
-    Chart(SVG, "Flow out of the head against time", "The flow rises to 2.1 g/s at 0.5 s and falls slowly as the receiver empties."),
+    Chart(
+        SVG,
+        "Pressure at the head against time",
+        "The pressure at the head rises within 0.4 s of opening, reaches 1.9 bar(g) at 3 s and holds there until the valve shuts.",
+    ),
+    Chart(
+        SVG, "Flow out of the head against time", "The flow rises to 2.1 g/s at 0.5 s and falls slowly as the receiver empties."
+    ),
     Heading("Measured against expected", "measured"),
     Measurements(
         "Fill in while commissioning",
         (
             measurement("source.pressure", "Pressure of the source", "bar(g)", 4.5, 6.0),
-            measurement("receiver.pressure_after", "Pressure left after a blast", "bar(g)", 2.0, None, hint="read within 2 s of the end"),
+            measurement(
+                "receiver.pressure_after", "Pressure left after a blast", "bar(g)", 2.0, None, hint="read within 2 s of the end"
+            ),
             measurement("blast.delay", "Time from opening to first bubbles", "s", None, 1.5, measured="0.8 s", judged="passes"),
             measurement("duty.temperature", "Temperature of the compressor's head", "\u00b0C", None, None),
             measurement("reading.ratio", "Ratio of readings before and after", "", 0.9, 1.1, measured="about 1", judged="passes"),
@@ -91,11 +133,25 @@ CALM_BLOCKS: tuple[Block, ...] = (
         'schema = 1\nscenario = "Tarnbeck"\n# made from 3f2a\n',
     ),
     Heading("Working", "working"),
-    Equation("hose.reynolds", "Reynolds number in the hose", "Re = 4*m/(pi*D*mu)", ("Re = 4*0.00209 kg/s / (pi*0.006 m*1.81e-05 Pa s)",), "Re = 24500", "Massey, Mechanics of Fluids, section 5.5"),
-    Equation("hose.loss", "Pressure lost in the hose", "p1^2 - p2^2 = (4*f*L/D + 2*ln(p1/p2)) * G^2 * R * T", ("p1 = 5.5 bar(g), p2 = 1.9 bar(g)", "f = 0.0061, L = 42 m, D = 6 mm"), "dp = 3.6 bar", "common practice, no source"),
+    Equation(
+        "hose.reynolds",
+        "Reynolds number in the hose",
+        "Re = 4*m/(pi*D*mu)",
+        ("Re = 4*0.00209 kg/s / (pi*0.006 m*1.81e-05 Pa s)",),
+        "Re = 24500",
+        "Massey, Mechanics of Fluids, section 5.5",
+    ),
+    Equation(
+        "hose.loss",
+        "Pressure lost in the hose",
+        "p1^2 - p2^2 = (4*f*L/D + 2*ln(p1/p2)) * G^2 * R * T",
+        ("p1 = 5.5 bar(g), p2 = 1.9 bar(g)", "f = 0.0061, L = 42 m, D = 6 mm"),
+        "dp = 3.6 bar",
+        "common practice, no source",
+    ),
     Heading("Signatures", "signatures"),
     Signatures(("Installer", "Engineer", "For the works")),
-)  # fmt: skip
+)
 
 CALM = Document(
     "Commissioning note: Tarnbeck, lane 2",
@@ -123,9 +179,16 @@ def _hostile_blocks() -> tuple[Block, ...]:
             Chart(SVG, text, text),
             Checklist((text, text)),
             Cautions((text, text)),
-            Measurements(text, (Measurement(text, text, text, text, text, text, text, text, "", "", 1.0, 2.0), Measurement(text, text, text, text, text, text, text, text, text, text)), f"# head {i}\n"),
+            Measurements(
+                text,
+                (
+                    Measurement(text, text, text, text, text, text, text, text, "", "", 1.0, 2.0),
+                    Measurement(text, text, text, text, text, text, text, text, text, text),
+                ),
+                f"# head {i}\n",
+            ),
             Signatures((text,)),
-        ]  # fmt: skip
+        ]
     return (*out, Paragraph(every), Table(every, (every,), ((every,),)), Checklist((every,)), Cautions((every,)))
 
 

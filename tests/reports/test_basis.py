@@ -24,11 +24,15 @@ NO_LETTER = ("sea level", "fresh water", "not named", "already bought")
 @pytest.mark.parametrize(
     ("cite", "letter"),
     [
-        (known.DIN_1343.at("normal state"), "S"), (known.ISO_4414.at(), "S?"), (known.PIPE_TESTS.at(), "M"),
-        (known.COMMON_PRACTICE.at("5 to 20 mm"), "P"), (known.OUR_JUDGEMENT.at(), "J"), (known.DERIVED.at(), "D"),
+        (known.DIN_1343.at("normal state"), "S"),
+        (known.ISO_4414.at(), "S?"),
+        (known.PIPE_TESTS.at(), "M"),
+        (known.COMMON_PRACTICE.at("5 to 20 mm"), "P"),
+        (known.OUR_JUDGEMENT.at(), "J"),
+        (known.DERIVED.at(), "D"),
         (known.Work("tests", "tests", measured=True).at(), "S?"),
     ],
-)  # fmt: skip
+)
 def test_a_citation_has_its_letter(cite: Citation, letter: str) -> None:
     assert cite.basis.letter == letter
     assert cited(cite).startswith(f"[{letter}]")
@@ -47,15 +51,18 @@ def test_letter_and_words_of_a_rule_agree(cite: Citation) -> None:
 @pytest.mark.parametrize(
     ("origin", "shown"),
     [
-        ("common practice, no source", "[P]"), ("common practice, no source: 5 to 7", "[P] 5 to 7"),
-        ("our judgement; cautious, 0.3 to 1", "[J] cautious, 0.3 to 1"), ("IEC 60034-1, quoted from memory", "[S?] IEC 60034-1"),
-        ("IEC 60364-5-52, if unknown", "[S] IEC 60364-5-52, if unknown"), ("fresh water", "(fresh water)"),
+        ("common practice, no source", "[P]"),
+        ("common practice, no source: 5 to 7", "[P] 5 to 7"),
+        ("our judgement; cautious, 0.3 to 1", "[J] cautious, 0.3 to 1"),
+        ("IEC 60034-1, quoted from memory", "[S?] IEC 60034-1"),
+        ("IEC 60364-5-52, if unknown", "[S] IEC 60364-5-52, if unknown"),
+        ("fresh water", "(fresh water)"),
         ("a kind in the catalogue: measured in a bath", "[M] a kind in the catalogue: measured in a bath"),
         ("a kind in the catalogue: from memory: 5 s", "[S?] a kind in the catalogue: 5 s"),
         ("common practice, no source; measured once", "[P] measured once"),
         ("no measurement found: one lag", "(no measurement found: one lag)"),
     ],
-)  # fmt: skip
+)
 def test_the_origin_of_a_default_has_its_letter(origin: str, shown: str) -> None:
     assert explained(origin) == shown
 

@@ -10,9 +10,19 @@ from purgecalc.reports.removal import NOT_MEASURED, about_removal
 from tests.lines import BARE, RECEIVER, designed
 
 FUNCTIONS = {
-    "sqrt": math.sqrt, "ln": math.log, "log10": math.log10, "exp": math.exp, "abs": abs, "min": min, "max": max, "floor": math.floor,
-    "pi": math.pi, "cos": math.cos, "acos": math.acos, "positive": lambda x: float(x > 0),
-}  # fmt: skip
+    "sqrt": math.sqrt,
+    "ln": math.log,
+    "log10": math.log10,
+    "exp": math.exp,
+    "abs": abs,
+    "min": min,
+    "max": max,
+    "floor": math.floor,
+    "pi": math.pi,
+    "cos": math.cos,
+    "acos": math.acos,
+    "positive": lambda x: float(x > 0),
+}
 LINES = [(), RECEIVER, ("line.head.check_valve=none", "line.hose.length=40 m"), (*BARE, "line.probe.kind=pH")]
 
 

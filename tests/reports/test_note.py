@@ -21,10 +21,26 @@ from tests.lines import BASE, SCENARIOS, read
 
 NAMES = [file.stem for file in sorted(SCENARIOS.glob("*.toml"))]
 SECTIONS = (
-    "Identity", "Scope", "As designed", "Verdict and findings", "Before energising", "Safety and isolation", "Leak test", "Dry test",
-    "Wet test", "Signal behaviour", "Control loop", "Schedule as set", "Alarm set points", "Measured against expected",
-    "Limitations, assumptions, defaults", "Upkeep", "Cautions to whoever runs it", "Sign-off", "Calculation",
-)  # fmt: skip
+    "Identity",
+    "Scope",
+    "As designed",
+    "Verdict and findings",
+    "Before energising",
+    "Safety and isolation",
+    "Leak test",
+    "Dry test",
+    "Wet test",
+    "Signal behaviour",
+    "Control loop",
+    "Schedule as set",
+    "Alarm set points",
+    "Measured against expected",
+    "Limitations, assumptions, defaults",
+    "Upkeep",
+    "Cautions to whoever runs it",
+    "Sign-off",
+    "Calculation",
+)
 
 
 @lru_cache(maxsize=16)

@@ -21,9 +21,15 @@ pytestmark = pytest.mark.skipif(
     not (CHROMIUM.exists() and DRIVER.exists()), reason="needs /usr/bin/chromium and /usr/bin/chromedriver"
 )
 FLAGS = (
-    "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-component-update",
-    "--disable-sync", "--disable-dev-shm-usage",
-)  # fmt: skip
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-dev-shm-usage",
+)
 ROWS = next(b for b in CALM.blocks if isinstance(b, Measurements))
 
 

@@ -30,9 +30,7 @@ from tests.lines import ROOT, SCENARIOS
 LABELS = sorted(
     {label for kind in KINDS.values() for _, _, label in (*kind.show_si, *kind.show_us) if label}, key=len, reverse=True
 )
-NUMBER = re.compile(
-    r"(?<![\w.])-?\d+(?:\.\d+)?(?:e[+-]\d+)?(?:\s(?:" + "|".join(re.escape(u) for u in LABELS) + r")(?![\w(/]))?"
-)  # fmt: skip
+NUMBER = re.compile(r"(?<![\w.])-?\d+(?:\.\d+)?(?:e[+-]\d+)?(?:\s(?:" + "|".join(re.escape(u) for u in LABELS) + r")(?![\w(/]))?")
 
 
 DATE = re.compile(r"\d{4}-\d\d-\d\d")

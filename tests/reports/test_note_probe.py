@@ -23,8 +23,13 @@ def test_the_catalogues_advice_is_shown(settings: tuple[str, ...]) -> None:
 
 @pytest.mark.parametrize(
     ("settings", "said"),
-    [((), False), ((MEMBRANE,), True), ((MEMBRANE, "line.probe.face_limit=1 bar"), False), ((*BARE, "line.probe.kind=ammonium"), True)],
-)  # fmt: skip
+    [
+        ((), False),
+        ((MEMBRANE,), True),
+        ((MEMBRANE, "line.probe.face_limit=1 bar"), False),
+        ((*BARE, "line.probe.kind=ammonium"), True),
+    ],
+)
 def test_a_membrane_whose_limit_is_not_stated_is_said_not_to_be_judged(settings: tuple[str, ...], said: bool) -> None:
     limits = section(note_of_line(*settings), "Limitations, assumptions, defaults")
     assert ("the pressure the probe's face bears is not stated" in limits.lower()) == said

@@ -63,9 +63,7 @@ def test_the_hose_is_vented_where_its_air_is_shut_in(settings: tuple[str, ...], 
     for heading in ("Before energising", "Safety and isolation", "Leak test"):
         assert f"hose{',' if heading == 'Before energising' else ''} {where}" in said(heading, *settings)
     assert "gauge on the hose at zero before" in said("Leak test", *settings) or "drain it until" in said("Leak test", *settings)
-    assert where in "\n".join(
-        i for b in field_card(of_line(*settings)).blocks if isinstance(b, Checklist) for i in b.items
-    )  # fmt: skip
+    assert where in "\n".join(i for b in field_card(of_line(*settings)).blocks if isinstance(b, Checklist) for i in b.items)
 
 
 def test_what_a_check_valve_at_the_head_keeps_is_printed() -> None:

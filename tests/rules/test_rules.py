@@ -15,20 +15,34 @@ SUBSTITUTED = ("line.loop.tracking=no", "line.outputs.analogue=substitute")
 WIRED = ("line.contact.terminal=NO", "line.contact.coil_at_rest=off", "line.contact.load=motor")
 GUARDED = (*WIRED, "line.contact.run_timer=yes", "line.contact.suppression=yes", "line.contact.interposing_relay=yes")
 FED = (
-    "supply.voltage=230 V", "supply.frequency=50 Hz", "supply.plate_voltage=220 V", "supply.plate_voltage_to=240 V",
-    "supply.plate_frequency=50 Hz", "supply.current=1.6 A", "supply.cable_length=20 m", "supply.conductor_area=2.5 mm2",
-)  # fmt: skip
+    "supply.voltage=230 V",
+    "supply.frequency=50 Hz",
+    "supply.plate_voltage=220 V",
+    "supply.plate_voltage_to=240 V",
+    "supply.plate_frequency=50 Hz",
+    "supply.current=1.6 A",
+    "supply.cable_length=20 m",
+    "supply.conductor_area=2.5 mm2",
+)
 AIR = (
-    "moisture.intake_temperature=20 degC", "moisture.intake_humidity=50 %", "moisture.oil=oil-free",
-    "moisture.dryer_dew_point=-25 degC", "line.route.coldest=-10 degC", "line.route.exposed_length=5 m",
-    "line.route.low_drain=yes", "line.route.sag=0 m",
-)  # fmt: skip
+    "moisture.intake_temperature=20 degC",
+    "moisture.intake_humidity=50 %",
+    "moisture.oil=oil-free",
+    "moisture.dryer_dew_point=-25 degC",
+    "line.route.coldest=-10 degC",
+    "line.route.exposed_length=5 m",
+    "line.route.low_drain=yes",
+    "line.route.sag=0 m",
+)
 WET = (*AIR, "moisture.dryer_dew_point=20 degC")
 TANK = (*RECEIVER, "moisture.intake_temperature=20 degC", "moisture.intake_humidity=60 %")
 CHILLED = (
-    *TANK, "site.air_temperature=1 degC", "line.hose.bore=8 mm", "line.valve.conductance=3 dm3/(s bar)",
+    *TANK,
+    "site.air_temperature=1 degC",
+    "line.hose.bore=8 mm",
+    "line.valve.conductance=3 dm3/(s bar)",
     "moisture.dryer_dew_point=-3 degC",
-)  # fmt: skip
+)
 LIFTED = (
     "line.lifting.probe_mass=1 kg",
     "line.lifting.pole_mass=1 kg",
@@ -64,9 +78,7 @@ CASES = {
     ),
     "hose-length": Case(("line.hose.length=12 m",), ("line.hose.length=7 m",), Level.WATCH),
     "hose-reach": Case(THIN, ("line.hose.length=4 m",), Level.WATCH, ("source.flow=20 L/min",)),
-    "transition": Case(
-        ("source.flow=15 L/min",), ("line.hose.bore=6 mm",), Level.NOTE, ("source.flow=10 L/min",)
-    ),
+    "transition": Case(("source.flow=15 L/min",), ("line.hose.bore=6 mm",), Level.NOTE, ("source.flow=10 L/min",)),
     "delivery-sharp": Case(
         ("line.head.check_valve=none",), ("line.head.check_valve=30 mbar",), Level.NOTE, ("line.schedule.blast=0.1 s",)
     ),
@@ -91,20 +103,26 @@ CASES = {
     "source-rating": Case((*THIN, "source.rated_pressure=1 bar(g)"), ("line.hose.bore=8 mm",), Level.FIX, RECEIVER),
     "flow-basis": Case(("drop:flow", "source.displacement=100 L/min"), (), Level.WATCH, cured_by=()),
     "recovery": Case((*RECEIVER, "source.flow=5 L/min"), ("source.flow=35 L/min",), Level.FIX, ()),
-    "lines-apart": Case((*RECEIVER, "add:line"), ("source.volume=200 L",), Level.WATCH, RECEIVER, (*RECEIVER, "add:line", "source.volume=200 L")),
+    "lines-apart": Case(
+        (*RECEIVER, "add:line"), ("source.volume=200 L",), Level.WATCH, RECEIVER, (*RECEIVER, "add:line", "source.volume=200 L")
+    ),
     "keeps-up": Case((*RECEIVER, "source.flow=3 L/min"), ("source.flow=35 L/min",), Level.FIX),
     "duty": Case(("source.duty=S3 4 %",), ("line.schedule.blast=20 s",), Level.FIX, ("drop:duty",)),
     "starts": Case(("source.starts_per_hour=1",), ("line.schedule.interval=60 min",), Level.FIX),
     "hold-off": Case(("line.probe.t90=120 s",), ("line.schedule.hold_off=210 s",), Level.FIX),
     "sensor-shape": Case(
-        ("line.probe.sensor=two-lags",), ("line.probe.sensor=one-lag",), Level.WATCH,
+        ("line.probe.sensor=two-lags",),
+        ("line.probe.sensor=one-lag",),
+        Level.WATCH,
         ("line.probe.sensor=two-lags", "line.probe.kind=membrane-oxygen"),
     ),
     "hold-off-usual": Case(("line.schedule.hold_off=50 s",), ("line.schedule.hold_off=60 s",), Level.WATCH),
     "live-share": Case(("line.schedule.hold_off=170 s",), ("line.schedule.interval=60 min",), Level.FIX),
     "interval-usual": Case(("line.schedule.interval=10 min",), ("line.schedule.interval=30 min",), Level.NOTE),
     "hold-lead": Case(("line.probe.filter=10 s",), ("line.schedule.hold_lead=12 s",), Level.FIX, ("drop:scan",)),
-    "held-value": Case(("line.probe.held_value=last",), ("line.probe.held_value=median",), Level.WATCH, ("drop:held_value", "drop:outputs")),
+    "held-value": Case(
+        ("line.probe.held_value=last",), ("line.probe.held_value=median",), Level.WATCH, ("drop:held_value", "drop:outputs")
+    ),
     "users-treated": Case(("line.outputs.relay=live",), ("line.outputs.relay=hold-last",), Level.FIX, ("drop:outputs",)),
     "longest-hold": Case(
         ("line.probe.longest_hold=1 h",), ("line.probe.longest_hold=4 min",), Level.FIX, ("drop:longest", "drop:outputs")
@@ -131,12 +149,19 @@ CASES = {
     "contact-at-rest": Case((*GUARDED, "line.contact.terminal=NC"), ("line.contact.terminal=NO",), Level.STOP, (), WIRED),
     "contact-on-loss": Case(
         (*WIRED, "line.contact.terminal=NC", "line.contact.coil_at_rest=on"),
-        ("line.contact.terminal=NO", "line.contact.coil_at_rest=off"), Level.STOP, (), WIRED,
+        ("line.contact.terminal=NO", "line.contact.coil_at_rest=off"),
+        Level.STOP,
+        (),
+        WIRED,
     ),
-    "contact-welded": Case(WIRED, ("line.contact.run_timer=yes",), Level.WATCH, (*WIRED, "line.contact.load=normally-open valve"), GUARDED),
+    "contact-welded": Case(
+        WIRED, ("line.contact.run_timer=yes",), Level.WATCH, (*WIRED, "line.contact.load=normally-open valve"), GUARDED
+    ),
     "alarm-contact": Case(
         (*WIRED, "line.contact.alarm_terminal=NC", "line.contact.alarm_coil_healthy=off"),
-        ("line.contact.alarm_terminal=NO", "line.contact.alarm_coil_healthy=on"), Level.FIX, WIRED,
+        ("line.contact.alarm_terminal=NO", "line.contact.alarm_coil_healthy=on"),
+        Level.FIX,
+        WIRED,
         (*WIRED, "line.contact.alarm_terminal=NO", "line.contact.alarm_coil_healthy=on"),
     ),
     "suppression": Case((*WIRED, "line.contact.suppression=no"), ("line.contact.suppression=yes",), Level.WATCH, (), GUARDED),
@@ -145,25 +170,38 @@ CASES = {
     "supply-run-drop": Case((*FED, "supply.cable_length=600 m"), ("supply.conductor_area=10 mm2",), Level.FIX, FED[:5], FED),
     "supply-start-dip": Case((*FED, "supply.cable_length=200 m"), ("supply.conductor_area=6 mm2",), Level.FIX, FED[:5], FED),
     "contact-rating": Case(
-        (*WIRED, *FED, "line.contact.contact_rating=5 A"), ("line.contact.contact_rating=12 A",), Level.FIX,
-        (*WIRED, "line.contact.load=normally-closed valve"), GUARDED,
+        (*WIRED, *FED, "line.contact.contact_rating=5 A"),
+        ("line.contact.contact_rating=12 A",),
+        Level.FIX,
+        (*WIRED, "line.contact.load=normally-closed valve"),
+        GUARDED,
     ),
     "separate-supply": Case((*FED, "supply.separate=no"), ("supply.separate=yes",), Level.FIX, (), (*FED, "supply.separate=yes")),
     "dew-point": Case(WET, ("moisture.dryer_dew_point=-21 degC",), Level.FIX, AIR[:4], AIR),
     "ice": Case(WET, ("moisture.dryer_dew_point=-21 degC",), Level.FIX, (*AIR, "line.route.coldest=1 degC"), AIR),
     "blast-frost": Case(
-        CHILLED, ("moisture.dryer_dew_point=-25 degC",), Level.WATCH, (*CHILLED, "site.air_temperature=20 degC"),
+        CHILLED,
+        ("moisture.dryer_dew_point=-25 degC",),
+        Level.WATCH,
+        (*CHILLED, "site.air_temperature=20 degC"),
         (*CHILLED, "moisture.dryer_dew_point=-30 degC"),
     ),
     "drain": Case((*TANK, "moisture.drain=no"), ("moisture.drain=yes",), Level.WATCH, AIR, (*TANK, "moisture.drain=yes")),
     "sag": Case((*AIR, "line.route.sag=0.6 m"), ("line.route.sag=0 m",), Level.FIX, (), AIR),
     "oil": Case((*AIR, "moisture.oil=class 4"), ("moisture.oil=class 2",), Level.FIX, (), AIR),
     "hose-warm": Case(
-        ("line.hose.warmest=70 degC", "line.hose.rated_pressure=5 bar(g)"), ("line.hose.material=rubber", "line.hose.rated_pressure=10 bar(g)"),
-        Level.STOP, (), ("line.hose.warmest=45 degC",), ("line.hose.warmest=70 degC", "line.hose.rated_pressure=10 bar(g)"),
+        ("line.hose.warmest=70 degC", "line.hose.rated_pressure=5 bar(g)"),
+        ("line.hose.material=rubber", "line.hose.rated_pressure=10 bar(g)"),
+        Level.STOP,
+        (),
+        ("line.hose.warmest=45 degC",),
+        ("line.hose.warmest=70 degC", "line.hose.rated_pressure=10 bar(g)"),
     ),
     "relief": Case(
-        ("pressure.regime=UK", "pressure.relief=4 bar(g)"), ("pressure.relief=2 bar(g)",), Level.WATCH, (),
+        ("pressure.regime=UK", "pressure.relief=4 bar(g)"),
+        ("pressure.relief=2 bar(g)",),
+        Level.WATCH,
+        (),
         ("pressure.regime=UK", "pressure.relief=2 bar(g)"),
     ),
     "face-pressure": Case(
@@ -173,38 +211,53 @@ CASES = {
         ("line.head.within_reach=yes", "pressure.regime=US"), ("pressure.relief=1.8 bar(g)",), Level.FIX, (), REACHED
     ),
     "pressure-volume": Case(
-        (*RECEIVER, "pressure.regime=UK"), ("source.volume=6 L",), Level.NOTE, (),
+        (*RECEIVER, "pressure.regime=UK"),
+        ("source.volume=6 L",),
+        Level.NOTE,
+        (),
         (*RECEIVER, "pressure.regime=UK", "source.volume=6 L"),
     ),
     "receiver-plate": Case(
         (*RECEIVER, "pressure.regime=EU", "pressure.receiver_pressure=5 bar(g)"),
-        ("pressure.receiver_pressure=8 bar(g)",), Level.STOP, RECEIVER,
+        ("pressure.receiver_pressure=8 bar(g)",),
+        Level.STOP,
+        RECEIVER,
         (*RECEIVER, "pressure.regime=EU", "pressure.receiver_pressure=7 bar(g)", "pressure.relief=7 bar(g)"),
     ),
     "highest-known": Case(UNKNOWN_TOP, ("pressure.regime=EU", "pressure.relief=7 bar(g)"), Level.WATCH, (), RECEIVER),
     "coverage": Case(("line.head.holes=3",), ("line.head.holes=5",), Level.WATCH),
     "noise-in-air": Case(
-        (*RECEIVER, "line.noise.ear_distance=1 m"), ("source.regulator=0.6 bar(g)",), Level.WATCH, (), ("line.noise.ear_distance=1 m",)
+        (*RECEIVER, "line.noise.ear_distance=1 m"),
+        ("source.regulator=0.6 bar(g)",),
+        Level.WATCH,
+        (),
+        ("line.noise.ear_distance=1 m",),
     ),
     "noise-dose": Case(
-        ("line.noise.compressor_level=110", "line.noise.presence=8 h"), ("line.noise.compressor_level=80",), Level.WATCH, (),
+        ("line.noise.compressor_level=110", "line.noise.presence=8 h"),
+        ("line.noise.compressor_level=80",),
+        Level.WATCH,
+        (),
         ("line.noise.compressor_level=65",),
     ),
     "motor-derated": Case(HIGH, DERATED, Level.WATCH, (), (*HIGH, *DERATED)),
-    "switch-band": Case(
-        (*RECEIVER, "source.cut_in=5.75 bar(g)"), ("source.cut_in=5.6 bar(g)",), Level.WATCH, (), RECEIVER
-    ),
+    "switch-band": Case((*RECEIVER, "source.cut_in=5.75 bar(g)"), ("source.cut_in=5.6 bar(g)",), Level.WATCH, (), RECEIVER),
     "lift": Case((*LIFTED, "line.lifting.pole_mass=8 kg"), ("line.lifting.pole_mass=1 kg",), Level.FIX, (), LIFTED),
-    "seal-life": Case((*KEPT, "upkeep.seal_life=100 h"), ("line.schedule.interval=60 min", "line.schedule.blast=20 s"), Level.NOTE, (), KEPT),
+    "seal-life": Case(
+        (*KEPT, "upkeep.seal_life=100 h"), ("line.schedule.interval=60 min", "line.schedule.blast=20 s"), Level.NOTE, (), KEPT
+    ),
     "valve-life": Case((*VALVED, "upkeep.valve_life=10000"), ("line.schedule.interval=60 min",), Level.NOTE, KEPT, VALVED),
     **{
         fact.rule: Case(
-            (f"site_facts.{fact.id}=no",), (f"site_facts.{fact.id}=yes",), Level[fact.level], (f"site_facts.{fact.id}=unknown",),
+            (f"site_facts.{fact.id}=no",),
+            (f"site_facts.{fact.id}=yes",),
+            Level[fact.level],
+            (f"site_facts.{fact.id}=unknown",),
             (f"site_facts.{fact.id}=yes",),
         )
         for fact in FACTS
     },
-}  # fmt: skip
+}
 
 
 def test_every_rule_has_a_case_here() -> None:
@@ -399,10 +452,14 @@ def test_a_rating_holds_to_1000_metres_and_40_degrees(settings: tuple[str, ...])
 @pytest.mark.parametrize(
     ("regime", "act", "limit", "level"),
     [
-        ("EU", "2003/10/EC", 80, 78.1), ("UK", "SI 2005/1643", 80, 78.1), ("UK", "SR 2006/1", 80, 78.1),
-        ("US", "29 CFR 1910.95", 85, 66.4), ("other", "common practice", 80, 78.1), ("", "common practice", 80, 78.1),
+        ("EU", "2003/10/EC", 80, 78.1),
+        ("UK", "SI 2005/1643", 80, 78.1),
+        ("UK", "SR 2006/1", 80, 78.1),
+        ("US", "29 CFR 1910.95", 85, 66.4),
+        ("other", "common practice", 80, 78.1),
+        ("", "common practice", 80, 78.1),
     ],
-)  # fmt: skip
+)
 def test_the_dose_is_held_against_the_law_of_the_site(regime: str, act: str, limit: float, level: float) -> None:
     """95.9 dB(A) for 480 s of eight hours: 17.8 dB less by equal energy, 29.5 dB less by 5 dB for half the time."""
     where = (f"pressure.regime={regime}",) if regime else ()
@@ -430,9 +487,12 @@ def test_a_hose_of_known_material_is_derated_by_the_air_of_the_site(material: st
 
 def test_a_relief_valve_is_compared_with_the_peak_of_a_flooded_hose() -> None:
     flooded = (
-        "line.head.check_valve=none", "line.head.depth=3 m", "line.hose.bore=6 mm", "source.flow=40 L/min",
+        "line.head.check_valve=none",
+        "line.head.depth=3 m",
+        "line.hose.bore=6 mm",
+        "source.flow=40 L/min",
         "pressure.regime=UK",
-    )  # fmt: skip
+    )
     d = designed(*flooded, "pressure.relief=2 bar(g)")
     steady, peak = d.number("source.gauge_pressure"), d.number("source.peak_gauge")
     between, above = (f"pressure.relief={p / 1e5:.4f} bar(g)" for p in ((steady + peak) / 2, 1.02 * peak))

@@ -52,7 +52,8 @@ TEXTS = {
     "an integer of 100 digits": (instead("holes = 4", "holes = " + "9" * 100), "a whole number of more than 60 digits is out of"),
     "starts of 100 digits": (instead("starts_per_hour = 12", "starts_per_hour = " + "9" * 100), "is out of range"),
     "fittings of 100 digits": (
-        instead("loss_coefficient = 4", "fittings = { elbow_90 = " + "9" * 100 + " }"), "a whole number of more than 60 digits is out"
+        instead("loss_coefficient = 4", "fittings = { elbow_90 = " + "9" * 100 + " }"),
+        "a whole number of more than 60 digits is out",
     ),
     "a probe of 100,000 letters": (instead('kind = "optical-oxygen"', f'kind = "{"word " * 20_000}"'), "line.probe.kind"),
     "a duty of spaces": (instead('duty = "S3 50 %"', f'duty = "S3{MANY_SPACES}50{MANY_SPACES}x"'), "source.duty"),
@@ -68,7 +69,7 @@ TEXTS = {
         BASE[: BASE.index("[line]")] + "".join(BASE[BASE.index("[line]") :].replace("[line]", "[[line]]") for _ in range(101)),
         "line: has too many entries; allowed: at most 100",
     ),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("case", TEXTS)
@@ -94,7 +95,7 @@ SETTINGS = {
     "the year 1": ("upkeep.start=0001-01-01", "is not a date from 1990 to 2100"),
     "a note's date beyond the calendar": ("note.date=2026-02-30", "is not a date from 1990 to 2100"),
     "100,000 letters": (f"title={'x' * 100_000}", "characters; allowed: at most"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("case", SETTINGS)

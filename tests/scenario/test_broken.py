@@ -341,18 +341,8 @@ BROKEN = [
         "holes = 0",
         ["site.toml:28: line.head.holes: holes = 0 is out of range; allowed: at least 1 and at most 1000"],
     ),
-    Broken(
-        "half a hole",
-        "holes = 4",
-        "holes = 2.5",
-        ["site.toml:28: line.head.holes: 2.5 is not a whole number"],
-    ),
-    Broken(
-        "holes as text",
-        "holes = 4",
-        'holes = "four"',
-        ['site.toml:28: line.head.holes: "four" is not a whole number'],
-    ),
+    Broken("half a hole", "holes = 4", "holes = 2.5", ["site.toml:28: line.head.holes: 2.5 is not a whole number"]),
+    Broken("holes as text", "holes = 4", 'holes = "four"', ['site.toml:28: line.head.holes: "four" is not a whole number']),
     Broken(
         "check valve as gauge",
         'check_valve = "30 mbar"',

@@ -75,11 +75,7 @@ def test_keys_know_their_line_and_sort() -> None:
         "line.hose.bore": ("hose.bore", None, "quantity"),
         "source.kind": ("source.kind", None, "word"),
     }
-    assert [find_key(k).sort for k in ("line.head.holes", "line.valve.kv", "moisture.dryer_class")] == [
-        "whole",
-        "number",
-        "word",
-    ]
+    assert [find_key(k).sort for k in ("line.head.holes", "line.valve.kv", "moisture.dryer_class")] == ["whole", "number", "word"]
 
 
 BREAKS = {  # a value of the first field that breaks each relation on the reference line, with what else must be set
@@ -99,10 +95,11 @@ BREAKS = {  # a value of the first field that breaks each relation on the refere
     "source.cut_out": ("8 bar(g)", RECEIVER),
     "source.starts_per_hour": ("0", ()),
     "supply.plate_voltage_to": (
-        "200 V", ("supply={ voltage = '230 V', frequency = '50 Hz', plate_voltage = '220 V', plate_frequency = '50 Hz' }",),
+        "200 V",
+        ("supply={ voltage = '230 V', frequency = '50 Hz', plate_voltage = '220 V', plate_frequency = '50 Hz' }",),
     ),
     "upkeep.valve_life": ("0", ("upkeep.start=2026-03-01",)),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("relation", RELATIONS, ids=lambda r: r.ids()[0])

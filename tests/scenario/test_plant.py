@@ -6,9 +6,7 @@ from purgecalc.errors import ScenarioError
 from purgecalc.scenario.facts import FACTS
 from tests.lines import read
 
-FED = (
-    "supply.voltage=230 V", "supply.frequency=50 Hz", "supply.plate_voltage=220 V", "supply.plate_frequency=50 Hz",
-)  # fmt: skip
+FED = ("supply.voltage=230 V", "supply.frequency=50 Hz", "supply.plate_voltage=220 V", "supply.plate_frequency=50 Hz")
 AIR = ("moisture.intake_temperature=20 degC", "moisture.intake_humidity=50 %")
 WIRED = ("line.contact.terminal=NO", "line.contact.coil_at_rest=off", "line.contact.load=motor")
 REFUSED = {

@@ -103,10 +103,18 @@ def test_less_than_is_an_upper_bound() -> None:
 
 def test_us_units_give_the_same_design() -> None:
     us = designed(
-        "site.altitude=196.8504 ft", "site.air_temperature=59 degF", "water.temperature=59 degF", "source.dead_head=43.5113 psig",
-        "line.hose.length=24.93438 ft", "line.hose.bore=0.3149606 in", "line.head.hole_diameter=0.05905512 in", "line.head.depth=3.28084 ft",
-        "line.head.check_valve=0.4351132 psi", "source.flow=2.1188800 cfm", "line.hose.roughness=0.00019685 in",
-    )  # fmt: skip
+        "site.altitude=196.8504 ft",
+        "site.air_temperature=59 degF",
+        "water.temperature=59 degF",
+        "source.dead_head=43.5113 psig",
+        "line.hose.length=24.93438 ft",
+        "line.hose.bore=0.3149606 in",
+        "line.head.hole_diameter=0.05905512 in",
+        "line.head.depth=3.28084 ft",
+        "line.head.check_valve=0.4351132 psi",
+        "source.flow=2.1188800 cfm",
+        "line.hose.roughness=0.00019685 in",
+    )
     si = designed()
     for id in ("hose.pressure_drop", "head.thrust", "blast.air_volume", "hose.longest"):
         assert float(us[id].value) == pytest.approx(float(si[id].value), rel=1e-5), id

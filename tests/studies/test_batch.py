@@ -79,11 +79,18 @@ def test_every_figure_of_a_scenario_may_vary_and_every_result_is_that_of_a_check
             assert found[heads[id]][i] == pytest.approx(float(d.value(id)), rel=1e-9, abs=1e-300, nan_ok=True), id
 
 
-designs = st.fixed_dictionaries({
-    LENGTH: st.floats(1, 80), BORE: st.floats(2, 12), DEPTH: st.floats(0.2, 35), "line.head.holes": st.integers(1, 8),
-    "source.flow [L/min(ANR)]": st.floats(5, 120), "source.dead_head [psig]": st.floats(10, 60),
-    "line.schedule.blast [s]": st.floats(2, 120), "line.head.deepest [m]": st.floats(0.2, 35),
-})  # fmt: skip
+designs = st.fixed_dictionaries(
+    {
+        LENGTH: st.floats(1, 80),
+        BORE: st.floats(2, 12),
+        DEPTH: st.floats(0.2, 35),
+        "line.head.holes": st.integers(1, 8),
+        "source.flow [L/min(ANR)]": st.floats(5, 120),
+        "source.dead_head [psig]": st.floats(10, 60),
+        "line.schedule.blast [s]": st.floats(2, 120),
+        "line.head.deepest [m]": st.floats(0.2, 35),
+    }
+)
 
 
 @few_or_many(8, 150)

@@ -15,8 +15,21 @@ from tests.lines import SCENARIOS
 ALL = sorted(p.name for p in SCENARIOS.glob("*.toml"))
 KNOWN = [
     f"uncertainty.{k}=0 %"
-    for k in ("bore", "source_flow", "dead_head", "hole", "discharge", "loss", "check_valve", "conductance", "volume", "wall", "response", "clearing")
-] + ["uncertainty.depth=0 m", "uncertainty.temperature=0"]  # fmt: skip
+    for k in (
+        "bore",
+        "source_flow",
+        "dead_head",
+        "hole",
+        "discharge",
+        "loss",
+        "check_valve",
+        "conductance",
+        "volume",
+        "wall",
+        "response",
+        "clearing",
+    )
+] + ["uncertainty.depth=0 m", "uncertainty.temperature=0"]
 
 
 def designs_of(name: str, *settings: str) -> list[Design]:

@@ -55,9 +55,22 @@ def test_examples_in_the_hints_are_answers_that_are_taken() -> None:
     """What a hint offers must work as it stands; every unit named there is one the reader knows."""
     interview = Interview()
     for answer in (
-        "Northbeck Works, lane 3", "direct", "displacement 100 L/min", "45 psig", "20 ft", "outside 12 mm, wall 2 mm", "150 psig",
-        "4 x 1.5 mm", "4 ft", "50 mbar", "3", "t63 15 s", "30 s", "90 s", "30 min",
-    ):  # fmt: skip
+        "Northbeck Works, lane 3",
+        "direct",
+        "displacement 100 L/min",
+        "45 psig",
+        "20 ft",
+        "outside 12 mm, wall 2 mm",
+        "150 psig",
+        "4 x 1.5 mm",
+        "4 ft",
+        "50 mbar",
+        "3",
+        "t63 15 s",
+        "30 s",
+        "90 s",
+        "30 min",
+    ):
         question = interview.current
         assert question is not None
         assert answer in question.hint or not question.hint or question.name in ("blast", "hold-off", "interval")

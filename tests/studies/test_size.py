@@ -165,18 +165,28 @@ def proposal_of(subject: Subject) -> Proposal:
 def test_what_is_proposed_as_a_whole_passes(count: int) -> None:
     @settings(max_examples=count, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
     @given(
-        length=st.floats(3, 60), bore=st.sampled_from([4, 5, 6, 8, 10]), flow=st.floats(25, 120), depth=st.floats(0.4, 4),
-        t90=st.floats(15, 150), interval=st.sampled_from([10, 15, 30, 60]), blast=st.sampled_from([5, 15, 30, 45]),
+        length=st.floats(3, 60),
+        bore=st.sampled_from([4, 5, 6, 8, 10]),
+        flow=st.floats(25, 120),
+        depth=st.floats(0.4, 4),
+        t90=st.floats(15, 150),
+        interval=st.sampled_from([10, 15, 30, 60]),
+        blast=st.sampled_from([5, 15, 30, 45]),
         hold=st.sampled_from([45, 60, 90, 150]),
-    )  # fmt: skip
+    )
     def holds(length: float, bore: int, flow: float, depth: float, t90: float, interval: int, blast: int, hold: int) -> None:
         subject = subject_of(
             read(
-                f"line.hose.length={length:.4g} m", f"line.hose.bore={bore} mm", f"source.flow={flow:.4g} L/min",
-                f"line.head.depth={depth:.4g} m", f"line.probe.t90={t90:.4g} s", f"line.schedule.interval={interval} min",
-                f"line.schedule.blast={blast} s", f"line.schedule.hold_off={hold} s",
+                f"line.hose.length={length:.4g} m",
+                f"line.hose.bore={bore} mm",
+                f"source.flow={flow:.4g} L/min",
+                f"line.head.depth={depth:.4g} m",
+                f"line.probe.t90={t90:.4g} s",
+                f"line.schedule.interval={interval} min",
+                f"line.schedule.blast={blast} s",
+                f"line.schedule.hold_off={hold} s",
             )
-        )  # fmt: skip
+        )
         proposal = proposal_of(subject)
         changed = varied(subject.lines, {c.lever.id: c.given for c in proposal.changes}, subject.line)
         failing = {f.rule.id for f in judge(design_all(changed), subject.limits) if f.state == "fails" and f.level >= Level.FIX}

@@ -12,9 +12,19 @@ from purgecalc.studies.spread import SPREAD_SAMPLE, Spread, hypercube, spread
 from tests.lines import RECEIVER, SCENARIOS, read
 
 NAMES = (
-    "bore", "source_flow", "dead_head", "hole", "discharge", "loss", "check_valve", "conductance", "volume", "response", "clearing",
+    "bore",
+    "source_flow",
+    "dead_head",
+    "hole",
+    "discharge",
+    "loss",
+    "check_valve",
+    "conductance",
+    "volume",
+    "response",
+    "clearing",
     "friction",
-)  # fmt: skip
+)
 SURE = (*(f"uncertainty.{name}=0 %" for name in NAMES), "uncertainty.depth=0 m", "uncertainty.temperature=0")
 
 

@@ -216,14 +216,22 @@ def test_laws_of_the_ends_are_the_steady_formulas() -> None:
 def test_one_design_takes_the_same_step_as_many() -> None:
     """Compressor running up, valve opening, two bores: alone and among few by inverse, among many by elimination."""
     blast = Blast(
-        source=Source(volume=2e-3, pressure=6e5, wall_conductance=2.0, control=Control.COMMANDED, cut_out=6.5e5, run_up=0.5,
-                      curve_pressure=(1e5, 3e5, 8e5), curve_flow=(2e-3, 1e-3, 5e-4)),
+        source=Source(
+            volume=2e-3,
+            pressure=6e5,
+            wall_conductance=2.0,
+            control=Control.COMMANDED,
+            cut_out=6.5e5,
+            run_up=0.5,
+            curve_pressure=(1e5, 3e5, 8e5),
+            curve_flow=(2e-3, 1e-3, 5e-4),
+        ),
         valve=Valve(conductance=2e-8),
         hose=(Hose(bore=6e-3, length=5.0, fittings=1.0), Hose(bore=4e-3, length=3.0)),
         head=Head(hole_area=3e-6, crack=5e3),
         back_pressure=1.1e5,
         duration=np.full(40, 10.0),
-    )  # fmt: skip
+    )
     design, layout = lay_out(blast, 6)
     few, one = design.take(np.arange(5)), design.take(np.arange(1))
     run = begin(design, layout)

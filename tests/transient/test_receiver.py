@@ -15,8 +15,14 @@ HOLES = 0.8 * 7.0686e-6
 CRACK, BACK = 5e3, ATM + 998.2 * 9.80665 * 1.2
 
 
-def blast(start: float = 6.0, litres: float = 24.0, control: Control = Control.COMMANDED, holes: float = HOLES,
-          duration: float = 10.0, made: float = 25.0) -> Blast:  # fmt: skip
+def blast(
+    start: float = 6.0,
+    litres: float = 24.0,
+    control: Control = Control.COMMANDED,
+    holes: float = HOLES,
+    duration: float = 10.0,
+    made: float = 25.0,
+) -> Blast:
     """80 m above the sea, 15 degC: 7.6 m of 6 mm hose, switch from 4.5 to 6 bar; ``made`` L/min of free air at the site."""
     flow = ATM / (R * T) * made / 6e4
     return Blast(

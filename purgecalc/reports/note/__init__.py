@@ -25,9 +25,27 @@ from purgecalc.studies.commissioning import Commissioning, outside_lines
 Section = Callable[[Commissioning], Iterator[Block]]
 
 SECTIONS: tuple[Section, ...] = (
-    identity, scope, as_designed, judgement, before_energising, safety, leak_test, dry_test, wet_test, signal, loop, schedule,
-    alarms, measured, baseline, limitations, upkeep, cautions, sign_off, appendix,
-)  # fmt: skip
+    identity,
+    scope,
+    as_designed,
+    judgement,
+    before_energising,
+    safety,
+    leak_test,
+    dry_test,
+    wet_test,
+    signal,
+    loop,
+    schedule,
+    alarms,
+    measured,
+    baseline,
+    limitations,
+    upkeep,
+    cautions,
+    sign_off,
+    appendix,
+)
 
 
 def commissioning_note(c: Commissioning, charts: Sequence[Chart] = ()) -> Document:

@@ -20,10 +20,18 @@ from purgecalc.studies.readings import judged, passes_text
 from purgecalc.units import show
 
 FIVE = (
-    "source.highest_gauge", "pressure.highest_pressure",
-    "source.gauge_pressure", "source.fall", "head.gauge_pressure", "blast.delivery_time",
-    "source.recovery_from_cut_out", "source.recovery_from_cut_in", "source.run_time", "reading.bump", "reading.residual",
-)  # fmt: skip
+    "source.highest_gauge",
+    "pressure.highest_pressure",
+    "source.gauge_pressure",
+    "source.fall",
+    "head.gauge_pressure",
+    "blast.delivery_time",
+    "source.recovery_from_cut_out",
+    "source.recovery_from_cut_in",
+    "source.run_time",
+    "reading.bump",
+    "reading.residual",
+)
 """What can be measured in ten minutes, most telling first; the first five that apply are printed."""
 
 COUNTED = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten")

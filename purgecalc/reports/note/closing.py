@@ -32,9 +32,10 @@ LIMITS = (
 )
 
 UNCERTAIN_INPUTS = {
-    "uncertainty.volume": "source.volume", "uncertainty.conductance": "valve.conductance",
+    "uncertainty.volume": "source.volume",
+    "uncertainty.conductance": "valve.conductance",
     "uncertainty.check_valve": "head.check_valve",
-}  # fmt: skip
+}
 """Uncertainties of what not every line has."""
 
 

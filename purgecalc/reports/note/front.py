@@ -19,9 +19,17 @@ from purgecalc.studies.commissioning import Commissioning
 from purgecalc.working import Given
 
 IDENTITY = {
-    "project": "Project", "client": "Client", "location": "Location", "document": "Document", "revision": "Revision",
-    "date": "Date", "author": "Author", "checker": "Checked by", "drawings": "Drawings, records", "phase": "Phase, milestone",
-}  # fmt: skip
+    "project": "Project",
+    "client": "Client",
+    "location": "Location",
+    "document": "Document",
+    "revision": "Revision",
+    "date": "Date",
+    "author": "Author",
+    "checker": "Checked by",
+    "drawings": "Drawings, records",
+    "phase": "Phase, milestone",
+}
 VERDICT_TEXTS = {
     "STOP": "Do not commission. At least one finding must be removed before air is put on.",
     "FIX": "To be fixed before use. The line will not do its job, or not for long, as it is designed.",
@@ -29,14 +37,45 @@ VERDICT_TEXTS = {
     "PASS": "Fit for use. Every rule that applies is kept.",
 }
 DESIGNED = (
-    "source.kind", "source.flow", "source.displacement", "source.dead_head", "source.rated_pressure", "source.duty_rating",
-    "source.volume", "source.cut_in", "source.cut_out", "source.regulator", "valve.conductance", "valve.kv", "valve.cv",
-    "hose.length", "hose.bore", "hose.roughness", "hose.loss_coefficient", "hose.rated_pressure", "head.holes",
-    "head.hole_diameter", "head.wall", "head.discharge_coefficient",
-    "head.stand_off", "head.depth", "head.deepest", "head.shallowest", "head.check_valve",
-    "probe.t90", "probe.timed_fall", "probe.tolerance", "probe.set_point", "site.altitude", "site.pressure",
-    "site.air_temperature", "water.temperature", "water.salinity", "supply.voltage", "supply.frequency",
-)  # fmt: skip
+    "source.kind",
+    "source.flow",
+    "source.displacement",
+    "source.dead_head",
+    "source.rated_pressure",
+    "source.duty_rating",
+    "source.volume",
+    "source.cut_in",
+    "source.cut_out",
+    "source.regulator",
+    "valve.conductance",
+    "valve.kv",
+    "valve.cv",
+    "hose.length",
+    "hose.bore",
+    "hose.roughness",
+    "hose.loss_coefficient",
+    "hose.rated_pressure",
+    "head.holes",
+    "head.hole_diameter",
+    "head.wall",
+    "head.discharge_coefficient",
+    "head.stand_off",
+    "head.depth",
+    "head.deepest",
+    "head.shallowest",
+    "head.check_valve",
+    "probe.t90",
+    "probe.timed_fall",
+    "probe.tolerance",
+    "probe.set_point",
+    "site.altitude",
+    "site.pressure",
+    "site.air_temperature",
+    "water.temperature",
+    "water.salinity",
+    "supply.voltage",
+    "supply.frequency",
+)
 
 
 def identity(c: Commissioning) -> Iterator[Block]:

@@ -109,9 +109,19 @@ def _row(line: FormLine, c: Commissioning) -> Measurement:
     low, high = (None, None) if e.passes is None else (_in(v, e.value, e.kind) for v in e.passes)
     taken = "" if reading is None else " +- ".join(filter(None, (reading.text, reading.instrument_text)))
     return Measurement(
-        line.id, _named(line, e.test.what), e.test.how, e.figure, band, passes_text(e), label, hint,
-        taken, "" if reading is None else judged(e, reading), low, high,
-    )  # fmt: skip
+        line.id,
+        _named(line, e.test.what),
+        e.test.how,
+        e.figure,
+        band,
+        passes_text(e),
+        label,
+        hint,
+        taken,
+        "" if reading is None else judged(e, reading),
+        low,
+        high,
+    )
 
 
 def _in(value: float, like: float, kind: str) -> float | None:

@@ -14,12 +14,22 @@ from purgecalc.working import Node
 
 HELD_VALUE = {"median": "median of the last good samples", "last": "the last sample", "": "not stated"}
 ABOUT_THE_READING = (
-    "schedule.hold_lead", "probe.longest_hold", "reading.hold_time", "reading.hold_off_needed", "reading.residual",
-)  # fmt: skip
+    "schedule.hold_lead",
+    "probe.longest_hold",
+    "reading.hold_time",
+    "reading.hold_off_needed",
+    "reading.residual",
+)
 ABOUT_THE_LOOP = (
-    "loop.excursion", "loop.integrator_ramp", "loop.live_furthest", "loop.kick", "loop.furthest", "loop.kick_simulated",
-    "loop.moved_simulated", "loop.substitute_step",
-)  # fmt: skip
+    "loop.excursion",
+    "loop.integrator_ramp",
+    "loop.live_furthest",
+    "loop.kick",
+    "loop.furthest",
+    "loop.kick_simulated",
+    "loop.moved_simulated",
+    "loop.substitute_step",
+)
 
 
 _NEAR_WHOLE = 1e-6  # a ratio of intervals this near a whole number is one
@@ -29,9 +39,7 @@ def signal(c: Commissioning) -> Iterator[Block]:
     """Who gets what while the reading is held."""
     yield Heading("Signal behaviour", "signal")
     for d in c.designs:
-        rows = tuple(
-            (who.replace("_", " "), _treated(d, who), "") for who in USERS
-        )  # fmt: skip
+        rows = tuple((who.replace("_", " "), _treated(d, who), "") for who in USERS)
         caption = f"What each user of the reading gets while the reading is held{f', {d.inputs.line}' if c.many else ''}"
         yield Table(caption, ("User of the reading", "Designed", "Seen at a forced blast"), rows)
         facts = [("Status sent with a held value", d.inputs.choices.get("outputs.status", "not stated"))]
@@ -110,9 +118,7 @@ def schedule(c: Commissioning) -> Iterator[Block]:
     """The settings as keyed in, and what they mean."""
     yield Heading("Schedule as set", "schedule")
     ids = ("schedule.interval", "schedule.blast", "schedule.hold_off", "schedule.hold_lead")
-    rows = tuple(
-        (d.inputs.line, *(text_of(d[id]) for id in ids), text_of(d["reading.live_share"]), "") for d in c.designs
-    )  # fmt: skip
+    rows = tuple((d.inputs.line, *(text_of(d[id]) for id in ids), text_of(d["reading.live_share"]), "") for d in c.designs)
     for a, b in combinations(c.designs, 2):
         yield Paragraph(_meet(a, b))
     yield Table("Settings", ("Line", "Interval", "Blast", "Hold-off", "Hold lead", "Live share", "As found"), rows)
