@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from purgecalc.transient.balance import LEAST_MASS, Drive, Rates
 from purgecalc.transient.blast import Control
-from purgecalc.transient.designs import Designs, Layout, node_volumes
+from purgecalc.transient.designs import Designs, Layout
 from purgecalc.transient.laws import Array, head_flow, some
+from purgecalc.transient.lay_out import node_volumes
 
 LONGEST_STEP = 5.0
 RAMP_PARTS = 20.0

@@ -7,9 +7,10 @@ from typing import Any
 import numpy as np
 
 from purgecalc.transient.blast import Blast
-from purgecalc.transient.designs import Designs, Layout, lay_out
+from purgecalc.transient.designs import Designs, Layout
 from purgecalc.transient.ending import Outcome
 from purgecalc.transient.laws import Array
+from purgecalc.transient.lay_out import lay_out
 from purgecalc.transient.march import march
 from purgecalc.transient.outcome import RESULT_NUMBERS, Result, Trace, evaluate
 from purgecalc.transient.recovery import recovery

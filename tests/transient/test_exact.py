@@ -16,9 +16,9 @@ from purgecalc.formulas import hose
 from purgecalc.formulas import source as src
 from purgecalc.transient import Blast, Control, Head, Hose, Source, Valve, blended, frictionless, simulate
 from purgecalc.transient.balance import Drive, rates
-from purgecalc.transient.designs import lay_out
 from purgecalc.transient.events import begin, drive
 from purgecalc.transient.laws import SCALARS, head_flow, made_flow, valve_flow
+from purgecalc.transient.lay_out import lay_out
 from purgecalc.transient.step import extrapolated
 from tests import forward
 
