@@ -155,7 +155,7 @@ def _rest_of_duty(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet], runs: S
     for (share_id, starts_id), s, run in zip(names, (sheet, *others), runs, strict=True):
         shares.append(sheet.do(duty.duty_fraction, as_id=share_id, t_run=run, t_cycle=s["schedule.interval"]))
         starts.append(sheet.do(duty.starts, as_id=starts_id, T=s["schedule.interval"]))
-    words = "source.duty_fraction", "Cyclic duration factor"
+    words = "source.duty_fraction", "Duty"
     share = _summed(sheet, words, shares, lambda a, b, w: sheet.do(duty.sum_share, own=a, others=b, **w))
     words = "source.starts_per_hour", "Starts of the source"
     _summed(sheet, words, starts, lambda a, b, w: sheet.do(duty.sum_rate, own=a, others=b, **w))

@@ -193,7 +193,7 @@ def size(
     ] = "",
     force: Force = False,
 ) -> None:
-    """Size a line: longest hose, smallest source, best schedule and head, and what cures each finding."""
+    """Size a line: longest hose, smallest source, best schedule and head, and what clears each finding."""
     _do("size", "run_size", scenario, settings or [], line, free, units.value, output, force)
 
 
@@ -241,6 +241,12 @@ def rules(
 ) -> None:
     """List the rule book: what is judged, by which limit, on whose word."""
     _do("lists", "list_rules", as_json, markdown)
+
+
+@app.command()
+def terms(as_json: Json = False) -> None:
+    """List the terms and what each means."""
+    _do("lists", "list_terms", as_json)
 
 
 @app.command()

@@ -45,7 +45,7 @@ def run_check(
         if not output and file != "-":
             tell(f"Work any figure by hand: {call('explain', file, settings, 'hose.pressure_drop')}")
             if any(f.state == "fails" and f.level >= Level.FIX for f in findings):
-                tell(f"What cures the findings: {call('size', file, settings)}")
+                tell(f"What clears the findings: {call('size', file, settings)}")
     if fail_on != "never":
         bound = Level[fail_on]
         if any(f.state == "fails" and f.level >= bound for f in findings):

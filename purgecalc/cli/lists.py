@@ -1,4 +1,4 @@
-"""The lists: rules, units, probes, hoses, schema."""
+"""The lists: rules, terms, units, probes, hoses, schema."""
 
 from __future__ import annotations
 
@@ -41,6 +41,20 @@ def list_rules(as_json: bool, markdown: bool) -> None:
             hanging(page, f"limit: {r.limit or 'from the scenario'}; {cited(r.cite)}", " " * 28)
         print_legend(page)
         show_page(page)
+
+
+def list_terms(as_json: bool) -> None:
+    """What the words mean."""
+    from purgecalc.catalogue.terms import terms
+
+    if as_json:
+        data = [{"term": t.term, "means": t.means} for t in terms()]
+        say(json.dumps({"schema": SCHEMA, "terms": data}, indent=1))
+        return
+    page = Page(width_of(sys.stdout))
+    for t in terms():
+        hanging(page, t.means, f"{t.term}: ", "    ")
+    show_page(page)
 
 
 def list_units() -> None:

@@ -63,7 +63,7 @@ def _write(scenario: ScenarioInputs, settings: list[str], proposal: Proposal, li
     if proposal.left:
         left = ", ".join(f.rule.id for f in proposal.left)
         raise UsageError(
-            f"{output} not written: {left} would be left to fix, and no figure cures that; mend it in the scenario first"
+            f"{output} not written: {left} would be left to fix, and no change of a figure clears that; change the scenario first"
         )
     changes = {c.lever.id: int(c.given.value) if c.given.kind == "count" else c.text for c in proposal.changes}
     said = [f"sized by purgecalc: {c.words}" for c in proposal.changes] or ["sized by purgecalc: nothing to change"]

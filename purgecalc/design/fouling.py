@@ -1,7 +1,7 @@
-"""What grows on the probe between blasts and wipes, and how far it moves the reading by the next wipe.
+"""Fouling on the probe between blasts and wipes, and how far it moves the reading by the next wipe.
 
-The bias at the next wipe is the larger of two accounts of the film (steady growth, logistic); neither is trusted alone.
-Both are stepped blast by blast from the last wipe, which leaves a twentieth of a film (our judgement), and end at full
+The bias at the next wipe is the larger of two accounts of the fouling (steady growth, logistic); neither is trusted alone.
+Both are stepped blast by blast from the last wipe, which leaves a twentieth of full fouling (our judgement), and end at full
 fouling where its bias is stated.
 """
 

@@ -13,7 +13,7 @@ YEAR = constant("year", 365.25 * 86400, "s", "one year", DERIVED.at("365.25 days
 @formula(
     "source.duty_fraction",
     symbol="CDF",
-    title="Cyclic duration factor of the source",
+    title="Duty of the source",
     kind="fraction",
     shown="t_run/t_cycle",
     cite=IEC_60034.at("duty type S3"),

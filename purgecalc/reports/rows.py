@@ -63,7 +63,7 @@ def source_duty(d: Design, rules: dict[str, Finding], system: str) -> Row:
     """How much of the time the source runs, for all its lines."""
     limit, state = _limit(rules, "duty", system)
     remark = f"of the time, by interval; {text_of(d['source.run_in_window'])} in any {text_of(d['source.duty_window'])}"
-    return Row("Duty cycle", text_of(d["source.duty_fraction"]), remark, limit, state)
+    return Row("Duty", text_of(d["source.duty_fraction"]), remark, limit, state)
 
 
 def _hold_off(d: Design, rules: dict[str, Finding], system: str) -> Row:

@@ -1,4 +1,4 @@
-"""The sizing screen: which hose, source, schedule and head, what cures each finding, and what is proposed."""
+"""The sizing screen: which hose, source, schedule and head, what clears each finding, and what is proposed."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from purgecalc.studies.head_size import HeadStudy
 from purgecalc.studies.hose_table import USUAL, HoseRow, HoseTable, rounded_down
 from purgecalc.studies.levers import TROUBLE
 from purgecalc.studies.proposal import Proposal
-from purgecalc.studies.remedies import Cure, Remedy
+from purgecalc.studies.remedies import Remedies, Remedy
 from purgecalc.studies.schedule import USUAL_INTERVAL, ScheduleStudy, Setting
 from purgecalc.studies.search import Key
 from purgecalc.studies.size import Sized
@@ -30,11 +30,11 @@ SOURCE_WORDS = {
 }
 FRONT_SHOWN = 6
 LONG_ALL_THE_SAME = (
-    "Nothing is said of what grows ([line.fouling]), and no interval up to the usual 30 min passes the other rules: state what "
+    "Fouling is not described ([line.fouling]), and no interval up to the usual 30 min passes the other rules: state what "
     "grows, or wipe and read, before setting so long an interval."
 )
 NO_GROWTH = (
-    "Nothing is said of what grows ([line.fouling]), so no interval beyond the usual 30 min is recommended and no shorter blast "
+    "Fouling is not described ([line.fouling]), so no interval beyond the usual 30 min is recommended and no shorter blast "
     f"{PRACTICE}."
 )
 
@@ -52,7 +52,7 @@ def print_size(page: Page, sized: Sized, system: str) -> None:
     if sized.head is not None:
         _head(page, sized.head, system)
     if sized.remedies:
-        _title(page, "What cures the findings, each change worked out and judged; least trouble first")
+        _title(page, "What clears the findings, easiest change first (each worked out and judged)")
     for remedy in sized.remedies:
         _remedy(page, remedy, system)
     _proposal(page, sized.proposal)
@@ -129,7 +129,7 @@ def _source(page: Page, sizes: tuple[Smallest, ...], mine: str, system: str) -> 
         if math.isnan(s.size):
             hanging(page, f"{name}, now {now}: no size looked at works alone ({s.limit})", "  ", "    ")
             continue
-        apart = f"; in any case to be mended: {_apart(s.apart, mine)}" if s.apart else ""
+        apart = f"; also failing, not caused by the source: {_apart(s.apart, mine)}" if s.apart else ""
         ended = f"below it {s.limit} fails" if s.limit else "the smallest looked at"
         bounds = f"{show(s.size, kind, system)} at least"
         if not s.open_ended:
@@ -203,31 +203,31 @@ def _head(page: Page, h: HeadStudy, system: str) -> None:
     hanging(page, words, "  ", "    ")
 
 
-def _remedy(page: Page, r: Remedy, system: str) -> None:
+def _remedy(page: Page, r: Remedies, system: str) -> None:
     name = r.finding.level.name
     head = Text(f"  {name} {MARKS[name]} ")
     head.stylize(LEVEL_STYLES[name], 2, len(head.plain))
     first = len(page.lines)
     hanging(page, f"{r.finding.rule.id}: {found(r.finding, system)}", head.plain, "        ")
     page.lines[first].spans += head.spans
-    if r.finding.fact is not None and not r.cures:
-        hanging(page, f"no figure cures it. {r.finding.remedy}", "        ")
+    if r.finding.fact is not None and not r.found:
+        hanging(page, f"No change of a figure clears it. {r.finding.remedy}", "        ")
         return
-    if not r.cures:
-        hanging(page, f"no one change in the range looked at cures it. {r.finding.remedy}", "        ")
-    for cure in r.cures:
-        hanging(page, _cure(cure), "        -> ", "           ")
+    if not r.found:
+        hanging(page, f"No single change within the range tried clears it. {r.finding.remedy}", "        ")
+    for remedy in r.found:
+        hanging(page, _change(remedy), "        -> ", "           ")
     if r.too_little:
         hanging(page, f"not enough, or at the cost of another rule: {', '.join(r.too_little)}", "        ", "          ")
     if r.no_effect:
         hanging(page, f"makes no difference: {', '.join(r.no_effect)}", "        ", "          ")
 
 
-def _cure(cure: Cure) -> str:
-    more = f" ({cure.next_size})" if cure.next_size else ""
-    trouble = TROUBLE[max(c.lever.trouble for c in cure.changes)]
-    clears = "; clears every finding to fix" if cure.clears_all else ""
-    return f"{'; '.join(c.words for c in cure.changes)}: {cure.effect}{more}; {trouble}{clears}"
+def _change(remedy: Remedy) -> str:
+    more = f" ({remedy.next_size})" if remedy.next_size else ""
+    trouble = TROUBLE[max(c.lever.trouble for c in remedy.changes)]
+    clears = "; clears every finding to fix" if remedy.clears_all else ""
+    return f"{'; '.join(c.words for c in remedy.changes)}: {remedy.effect}{more}; {trouble}{clears}"
 
 
 def _proposal(page: Page, p: Proposal) -> None:

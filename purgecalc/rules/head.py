@@ -27,7 +27,7 @@ OUTCOMES = {
     "The jets still reach the probe face with force",
     noun="jet strength",
     level=Level.WATCH,
-    cite=OUR_JUDGEMENT.at("0.7 of 150 mN; below 0.5 to be mended"),
+    cite=OUR_JUDGEMENT.at("0.7 of 150 mN; below 0.5 it is FIX"),
     limit="0.7",
     kind="ratio",
 )
@@ -37,7 +37,7 @@ def jet_strength(d: Design, limit: Any) -> Margin | None:
 
     As far as the hose is in the way ({hose.budget_share} of the pressure at the source is lost there) take a larger bore, move
     the source nearer or use fewer fittings; otherwise take a larger source, other holes or less depth. A longer blast does not
-    mend a weak jet.
+    help a weak jet.
     """
     return Margin(d["head.jet_thrust_ratio"], at_least=limit, worse=(0.5 / 0.7 * limit, Level.FIX))
 
@@ -72,7 +72,7 @@ def _ending(d: Design) -> str:
     "The blast arrives early in its own duration",
     noun="delivery time",
     level=Level.WATCH,
-    cite=OUR_JUDGEMENT.at("a tenth of the blast; beyond a third to be mended"),
+    cite=OUR_JUDGEMENT.at("a tenth of the blast; beyond a third it is FIX"),
     limit="10 %",
     kind="fraction",
 )

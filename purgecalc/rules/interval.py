@@ -45,7 +45,7 @@ def bias_at_wipe(d: Design, limit: Any) -> Margin | None:
 
 @rule(
     "hard-fouling",
-    "What grows here is soft enough for air",
+    "Fouling is soft enough for air",
     noun="hard fouling",
     level=Level.WATCH,
     cite=COMMON_PRACTICE.at("scale, shell and grease are not moved by air"),
@@ -58,7 +58,7 @@ def hard_fouling(d: Design, limit: Any) -> Fact | None:
     said = d.inputs.choices.get("fouling.hard")
     if said is None:
         return None
-    return Fact("hard growth declared" if said == "yes" else "no hard growth", "soft growth only", said == "no")
+    return Fact("hard fouling stated" if said == "yes" else "no hard fouling", "soft fouling only", said == "no")
 
 
 @rule(

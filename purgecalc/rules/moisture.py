@@ -104,7 +104,7 @@ def drain(d: Design, limit: Any) -> Fact | None:
     "The hose has no low point where water lies",
     noun="hose sag",
     level=Level.WATCH,
-    cite=COMMON_PRACTICE.at("falls to the head; to be mended where it freezes"),
+    cite=COMMON_PRACTICE.at("falls to the head; FIX where it freezes"),
     limit="0 m",
     kind="length",
 )

@@ -164,7 +164,7 @@ def held_value(d: Design, limit: Any) -> Fact | None:
     cite=COMMON_PRACTICE.at("a matrix of outputs; only a recorder may stay live"),
 )
 def users_treated(d: Design, limit: Any) -> Fact | None:
-    """One path left live while the others are held carries the bump to whoever listens there.
+    """One path left live while the others are held carries the bump to its user.
 
     State for analogue, bus, relay, local_alarm and historian what each gets while held: hold-last, substitute or unused.
     Force a blast and read every one of them.

@@ -90,7 +90,7 @@ def lines_apart(d: Design, limit: Any) -> Margin | None:
 def duty(d: Design, limit: Any) -> Margin | None:
     """The mean over a day hides a burst of runs that takes the motor past the temperature it is rated for.
 
-    Where the contact is inverted, mend that first. Make blasts fewer or shorter, spread the lines over the interval, or take
+    Where the contact is inverted, clear that first. Make blasts fewer or shorter, spread the lines over the interval, or take
     a source of higher duty. With a pressure switch narrow the band between cut-in and cut-out, or take a smaller receiver.
     """
     if "source.run_allowed" not in d:

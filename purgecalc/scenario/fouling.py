@@ -8,7 +8,7 @@ from purgecalc.scenario.fields import COMMON, JUDGEMENT, Part, Quantity, YesNo, 
 
 
 class Fouling(Part):
-    """What grows on the probe, what a blast takes off it, and what it does to the reading."""
+    """Fouling of the probe: how fast it grows, what a blast takes off it, and what it does to the reading."""
 
     growth: Quantity = dim("growth rate", "growth rate of the fouling", above=0, most=1e-3, example="1.5 per day")
     removal: Quantity = dim(

@@ -250,7 +250,7 @@ class Line(Part):
     schedule: Schedule = note("the schedule")
     outputs: Outputs | None = note("users of the reading, and what each gets while it is held", default=None)
     loop: Loop | None = note("the aeration control that acts on the reading, if one does", default=None)
-    fouling: Fouling | None = note("what grows on the probe", default=None)
+    fouling: Fouling | None = note("fouling of the probe", default=None)
     worth: Worth | None = note("what wiping and purging cost", default=None)
     contact: Contact | None = note("how the command reaches motor or valve", default=None)
     route: Route | None = note("where the hose runs", default=None)

@@ -36,7 +36,7 @@ class HoseMap:
 def hose_map(scenario: ScenarioInputs, design: Design) -> HoseMap:
     """Judge lengths up to four times the present one (30 m at least) for every stock bore.
 
-    The usual 7.6 m does not count, since it would hide what the bore allows; nor does what no hose cures.
+    The usual 7.6 m does not count, since it would hide what the bore allows; nor does what no hose clears.
     """
     inputs = design.inputs
     length, given = float(inputs["hose.length"].value), bore_given(inputs)

@@ -1,6 +1,6 @@
 """Which hose: the longest of each stock bore at which every rule still passes, and the smallest bore for a length.
 
-Tight valves (``valve-share``) and the usual 7.6 m do not decide how long a hose may be: a longer hose does not cure the
+Tight valves (``valve-share``) and the usual 7.6 m do not decide how long a hose may be: a longer hose does not clear the
 one and the other is compared.
 """
 
@@ -24,7 +24,7 @@ from purgecalc.working import Given, Origin
 
 NOT_BY_HOSE = ("hose-length", "valve-share", "lines-apart", "transition", "delivery-sharp")
 """The usual 7.6 m is compared with what is found and does not decide it; a tight valve, or lines that take each other's air, are
-not cured by a longer hose; friction that is less well known forbids none."""
+not cleared by a longer hose; friction that is less well known forbids none."""
 HOSE_GROUPS = ("head", "hose")
 """Groups of rules that are the hose's doing even where they fail with every hose."""
 SHORTEST, LONGEST = 0.5, 1000.0

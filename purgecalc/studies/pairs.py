@@ -20,10 +20,10 @@ NEAREST = 4
 
 
 def hopeful(trial: Trial, finding: Finding, below: int | None = None) -> Iterator[Set]:
-    """Pairs that may cure a finding, from a trial of single changes.
+    """Pairs that may clear a finding, from a trial of single changes.
 
     A change that makes the rule pass but harms another goes with one more that may undo the harm; where none makes it pass,
-    two that both bring it nearer go together. Where a single change of trouble ``below`` cures it already, only pairs of
+    two that both bring it nearer go together. Where a single change of trouble ``below`` clears it already, only pairs of
     less trouble are worth it: of settings, or of anything where that change is a larger part.
     """
     passing = [trial.sets[i][0] for i in np.flatnonzero(trial.passes(finding))]

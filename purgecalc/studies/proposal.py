@@ -42,7 +42,7 @@ def propose(subject: Subject, findings: Sequence[Finding], first: Trial | None, 
     """
     chosen: dict[str, Candidate] = {}
     here = subject
-    left, elsewhere = _to_mend(findings, subject.line)
+    left, elsewhere = _to_clear(findings, subject.line)
     for _ in range(MOST_CHANGES):
         # what is keyed in may be set again later; what is bought is bought once
         single = [c for c in candidates(here.inputs, free) if c.lever.id not in chosen or c.lever.trouble == KEY_IN]
@@ -60,7 +60,7 @@ def propose(subject: Subject, findings: Sequence[Finding], first: Trial | None, 
             before = chosen[c.lever.id].before if c.lever.id in chosen else c.before
             chosen[c.lever.id] = replace(c, before=before)
         here = replace(here, lines=varied(here.lines, {c.lever.id: c.given for c in step}, here.line))
-        left, elsewhere = _to_mend(judge(design_all(here.lines), here.limits, here.waive), subject.line)
+        left, elsewhere = _to_clear(judge(design_all(here.lines), here.limits, here.waive), subject.line)
     return Proposal(tuple(chosen.values()), tuple(left), tuple(elsewhere))
 
 
@@ -74,7 +74,7 @@ def _options(single: list[Candidate], left: Sequence[Finding]) -> list[Set]:
     return options
 
 
-def _to_mend(findings: Sequence[Finding], line: str) -> tuple[list[Finding], list[Finding]]:
+def _to_clear(findings: Sequence[Finding], line: str) -> tuple[list[Finding], list[Finding]]:
     """Findings to fix or stop: of the line or its source, and of other lines."""
     mend = [f for f in findings if f.state == "fails" and f.level >= Level.FIX]
     return [f for f in mend if f.line in ("", line)], [f for f in mend if f.line not in ("", line)]
@@ -82,7 +82,7 @@ def _to_mend(findings: Sequence[Finding], line: str) -> tuple[list[Finding], lis
 
 def _next(trial: Trial) -> Set | None:
     """The next change, or None where none helps."""
-    before, after = trial.to_mend()
+    before, after = trial.to_clear()
     gain = before - after
     trouble = np.array([sum(c.lever.trouble for c in s) for s in trial.sets])
     good = trial.harmless() & (gain > 0)
@@ -104,5 +104,5 @@ def _next_pair(trial: Trial, left: Sequence[Finding], below: int | None) -> Set 
         return None
     both = Trial(trial.subject, pairs)
     found = _next(both)
-    clears = found is not None and both.to_mend()[1][both.sets.index(found)] == 0
+    clears = found is not None and both.to_clear()[1][both.sets.index(found)] == 0
     return found if below is None or clears else None

@@ -63,7 +63,7 @@ def plain(key: str) -> Form:
 
 
 CRACKING = "taken to open at {line.head.check_valve}, the usual; common practice, no source"
-SMALL_SET = "our judgement: a small set with a receiver"
+SMALL_SET = "our judgement: a small compressor with a receiver"
 GAUGE_HINT = "A dial that reads 0 at rest shows gauge pressure, and nearly all plates mean it: write (g), or psig."
 NUMBER_KEYS: Mapping[str, type[int] | type[float]] = {"line.head.holes": int, "line.valve.kv": float, "line.valve.cv": float}
 """Keys whose value is a bare number."""

@@ -1,4 +1,4 @@
-"""What cures a finding: every size of every lever tried on arrays, and what works told in order of trouble."""
+"""What clears a finding: every size of every lever tried on arrays, and what works told in order of trouble."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ PAIR_OF_SETTINGS = 2 * KEY_IN
 
 
 @dataclass(frozen=True)
-class Cure:
+class Remedy:
     """Changes that make a rule pass, the figure the rule judges before and after, and what the next size would give."""
 
     changes: Set
@@ -32,62 +32,63 @@ class Cure:
 
 
 @dataclass(frozen=True)
-class Remedy:
-    """One finding to be mended and its cures, least trouble first.
+class Remedies:
+    """One finding and what clears it, least trouble first.
 
-    ``too_little`` names what moves the judged figure and cures it in no size, ``no_effect`` what does not move it.
+    ``too_little`` names what moves the judged figure and clears it in no size, ``no_effect`` what does not move it.
     """
 
     finding: Finding
-    cures: tuple[Cure, ...]
+    found: tuple[Remedy, ...]
     too_little: tuple[str, ...] = ()
     no_effect: tuple[str, ...] = ()
 
 
 def first_trial(subject: Subject, findings: Sequence[Finding], free: Sequence[str] = ()) -> Trial | None:
-    """Every size of every lever tried alone; None where there is nothing to mend or nothing to change."""
+    """Every size of every lever tried alone; None where there is nothing to clear or nothing to change."""
     single = [(c,) for c in candidates(subject.inputs, free)]
-    return Trial(subject, single) if single and _to_mend(subject, findings) else None
+    return Trial(subject, single) if single and _to_clear(subject, findings) else None
 
 
-def _to_mend(subject: Subject, findings: Sequence[Finding]) -> list[Finding]:
+def _to_clear(subject: Subject, findings: Sequence[Finding]) -> list[Finding]:
     return [f for f in findings if f.state == "fails" and f.level >= Level.FIX and f.line in ("", subject.line)]
 
 
-def remedies(subject: Subject, findings: Sequence[Finding], trial: Trial | None) -> list[Remedy]:
-    """Cures of every finding of level FIX or STOP of the line, each seen passing before it is named.
+def remedies(subject: Subject, findings: Sequence[Finding], trial: Trial | None) -> list[Remedies]:
+    """Remedies of every finding of level FIX or STOP of the line, each seen passing before it is named.
 
-    A cure makes its rule pass and no other rule worse. Single changes are tried first; pairs where no single one cures,
-    and pairs of settings that are keyed in where a single cure is more trouble than those. ``trial`` is the
+    A remedy makes its rule pass and no other rule worse. Single changes are tried first; pairs where no single one clears it,
+    and pairs of settings that are keyed in where a single remedy is more trouble than those. ``trial`` is the
     ``first_trial`` of the line.
     """
-    ours = _to_mend(subject, findings)
+    ours = _to_clear(subject, findings)
     if trial is None:
-        return [Remedy(f, ()) for f in ours]
+        return [Remedies(f, ()) for f in ours]
     found = [_remedy(trial, f) for f in ours]
-    dear = [r for r in found if all(c.trouble > PAIR_OF_SETTINGS for c in r.cures)]
-    pairs = among(p for r in dear for p in hopeful(trial, r.finding, min((c.trouble for c in r.cures), default=None)))
+    dear = [r for r in found if all(c.trouble > PAIR_OF_SETTINGS for c in r.found)]
+    pairs = among(p for r in dear for p in hopeful(trial, r.finding, min((c.trouble for c in r.found), default=None)))
     if not pairs:
         return found
     again = Trial(subject, pairs)
-    return [_with(r, _remedy(again, r.finding).cures) if r in dear else r for r in found]
+    return [_with(r, _remedy(again, r.finding).found) if r in dear else r for r in found]
 
 
-def _remedy(trial: Trial, finding: Finding) -> Remedy:
-    """The nearest size of every lever, or pair of levers, that cures the finding."""
-    good, cleared, moved = trial.passes(finding) & trial.harmless(), trial.to_mend()[1] == 0, trial.moved(finding)
+def _remedy(trial: Trial, finding: Finding) -> Remedies:
+    """The nearest size of every lever, or pair of levers, that clears the finding."""
+    good, cleared, moved = trial.passes(finding) & trial.harmless(), trial.to_clear()[1] == 0, trial.moved(finding)
     best: dict[tuple[str, ...], int] = {}
     for i in np.flatnonzero(good):
         levers = _levers(trial.sets[i])
         if levers not in best or (cleared[i] and not cleared[best[levers]]):
             best[levers] = int(i)
-    cures = [
-        Cure(trial.sets[i], trial.told(finding, i), bool(cleared[i]), _next_size(trial, finding, i, good)) for i in best.values()
+    found = [
+        Remedy(trial.sets[i], trial.told(finding, i), bool(cleared[i]), _next_size(trial, finding, i, good))
+        for i in best.values()
     ]
     moving = {s[0].lever.name for s, m in zip(trial.sets, moved, strict=True) if m}
     left = dict.fromkeys(s[0].lever.name for s in trial.sets if _levers(s) not in best)
     too_little, no_effect = (tuple(n for n in left if (n in moving) == moves) for moves in (True, False))
-    return Remedy(finding, tuple(sorted(cures, key=_rank)), too_little, no_effect)
+    return Remedies(finding, tuple(sorted(found, key=_rank)), too_little, no_effect)
 
 
 def _levers(changes: Set) -> tuple[str, ...]:
@@ -107,12 +108,12 @@ def _next_size(trial: Trial, finding: Finding, i: int, good: np.ndarray) -> str:
     return ""
 
 
-def _with(remedy: Remedy, more: tuple[Cure, ...]) -> Remedy:
-    """Pairs beside single cures, where they are less trouble."""
-    least = min((c.trouble for c in remedy.cures), default=None)
+def _with(remedy: Remedies, more: tuple[Remedy, ...]) -> Remedies:
+    """Pairs beside single remedies, where they are less trouble."""
+    least = min((c.trouble for c in remedy.found), default=None)
     fewer = tuple(c for c in more if least is None or c.trouble < least)
-    return replace(remedy, cures=tuple(sorted((*fewer, *remedy.cures), key=_rank)))
+    return replace(remedy, found=tuple(sorted((*fewer, *remedy.found), key=_rank)))
 
 
-def _rank(cure: Cure) -> tuple[bool, int]:
-    return not cure.clears_all, cure.trouble
+def _rank(remedy: Remedy) -> tuple[bool, int]:
+    return not remedy.clears_all, remedy.trouble

@@ -14,7 +14,7 @@ from purgecalc.studies.hose_table import HoseTable, hose_table
 from purgecalc.studies.levers import LEVERS
 from purgecalc.studies.margins import closest
 from purgecalc.studies.proposal import Proposal, propose
-from purgecalc.studies.remedies import Remedy, first_trial, remedies
+from purgecalc.studies.remedies import Remedies, first_trial, remedies
 from purgecalc.studies.schedule import ScheduleStudy, schedule
 from purgecalc.studies.source_size import Smallest, smallest_source
 from purgecalc.transient.shared import side_by_side
@@ -30,7 +30,7 @@ class Sized:
     source: tuple[Smallest, ...]
     schedule: ScheduleStudy | None
     head: HeadStudy | None
-    remedies: tuple[Remedy, ...]
+    remedies: tuple[Remedies, ...]
     proposal: Proposal
 
 
@@ -50,13 +50,13 @@ def size(subject: Subject, design: Design, findings: Sequence[Finding], free: Se
     def wanted(part: str) -> bool:
         return not free or any(id.startswith(f"{part}.") for id in free)
 
-    def mended() -> tuple[tuple[Remedy, ...], Proposal]:
+    def cleared() -> tuple[tuple[Remedies, ...], Proposal]:
         trial = first_trial(subject, findings, free)
         return tuple(remedies(subject, findings, trial)), propose(subject, findings, trial, free)
 
     useful = design.number("blast.useful_time")
-    cures, hose, source, settings, head = side_by_side(
-        mended,
+    changes, hose, source, settings, head = side_by_side(
+        cleared,
         lambda: hose_table(subject) if wanted("hose") else None,
         lambda: smallest_source(subject) if wanted("source") else (),
         lambda: schedule(subject, useful) if wanted("schedule") else None,
@@ -66,4 +66,4 @@ def size(subject: Subject, design: Design, findings: Sequence[Finding], free: Se
     broken = {(f.rule.id, f.line) for f in findings if f.state == "fails"}
     hose = hose and replace(hose, apart=tuple(key for key in hose.apart if key in broken))
     source = tuple(replace(s, apart=tuple(key for key in s.apart if key in broken)) for s in source)
-    return Sized(subject.line, tuple(closest([design], subject.limits)), hose, source, settings, head, *cures)
+    return Sized(subject.line, tuple(closest([design], subject.limits)), hose, source, settings, head, *changes)

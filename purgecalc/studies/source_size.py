@@ -15,7 +15,7 @@ from purgecalc.working import Given, Origin
 
 SOURCE_GROUPS = ("head", "hose", "source")
 NOT_BY_SOURCE = ("hose-length", "valve-share", "transition", "delivery-sharp")
-"""Nothing a source can cure, and friction that is less well known, which forbids none."""
+"""Nothing a source can clear, and friction that is less well known, which forbids none."""
 LEAST_SHARE, MOST_SHARE = 0.05, 8.0
 """How far below and above the present size is looked."""
 BETWEEN = (4.0, 2.0, 1.4, 1.0, 0.7, 0.5, 0.25, 0.12)

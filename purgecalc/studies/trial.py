@@ -1,6 +1,6 @@
 """Many sets of changes tried on a line at once, and what each does to every rule.
 
-A cure may break ``hose-length``, ``interval-usual`` and ``blast-usual`` (rules about what is usual), ``transition``
+A remedy may break ``hose-length``, ``interval-usual`` and ``blast-usual`` (rules about what is usual), ``transition``
 (how well friction is known) and ``delivery-sharp`` (how well delivery is), and nothing else. Neither ends a longest
 hose nor sets a smallest source.
 """
@@ -111,7 +111,7 @@ class Trial:
             fine &= ~worse
         return fine
 
-    def to_mend(self) -> tuple[int, NDArray[np.int_]]:
+    def to_clear(self) -> tuple[int, NDArray[np.int_]]:
         """How many findings to fix or stop the line and its source have, and have left under each set; other lines aside."""
         ours = [r.level >= Level.FIX for (_, line), r in self._records.items() if line in ("", self.subject.line)]
         count = np.sum(ours, axis=0)

@@ -19,7 +19,7 @@ def test_check_passes_and_says_so() -> None:
     done = run("check", S1)
     assert done.returncode == 0
     assert done.stdout.splitlines()[0].endswith("PASS")
-    for words in ("Hose pressure drop", "Delivery time", "Air per blast", "Duty cycle", "Hold-off", "Cautions", "Assumed"):
+    for words in ("Hose pressure drop", "Delivery time", "Air per blast", "Duty", "Hold-off", "Cautions", "Assumed"):
         assert words in done.stdout
 
 
@@ -196,12 +196,12 @@ def test_a_folder_that_does_not_exist_is_an_error_in_words(tmp_path: Path) -> No
     assert "cannot be written" in done.stderr
 
 
-@pytest.mark.parametrize("command", ["rules", "units", "probes", "hoses", "schema"])
+@pytest.mark.parametrize("command", ["rules", "terms", "units", "probes", "hoses", "schema"])
 def test_lists_print_something_and_end_well(command: str) -> None:
     done = run(command)
     assert done.returncode == 0
     assert len(done.stdout.splitlines()) > 5
-    if command in ("rules", "probes", "hoses"):
+    if command in ("rules", "terms", "probes", "hoses"):
         json.loads(run(command, "--json").stdout)
 
 

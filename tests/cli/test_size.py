@@ -18,7 +18,7 @@ def test_the_screen_answers_all_questions_within_its_width(width: int) -> None:
     done = run("size", "scenarios/long-tansy.toml", COLUMNS=str(width))
     assert done.returncode == 0, done.stderr
     assert max(len(line) for line in done.stdout.splitlines()) <= width
-    for words in ("Which hose", "Which source", "Which schedule", "Which head", "What cures", "Proposed"):
+    for words in ("Which hose", "Which source", "Which schedule", "Which head", "What clears", "Proposed"):
         assert words in done.stdout
     flat = " ".join(done.stdout.split())
     assert "For 4 mm bore and this source the longest is 4.5" in flat

@@ -40,6 +40,7 @@ SECTIONS = (
     "Cautions to whoever runs it",
     "Sign-off",
     "Calculation",
+    "Terms",
 )
 
 

@@ -186,7 +186,7 @@ def test_a_contact_that_blows_at_rest_is_not_to_be_ticked_as_proved() -> None:
     scenario = load(str(SCENARIOS / "quillstone.toml"))
     document = commissioning_note(commissioned(scenario))
     assert not any("Contact logic" in i for i in ticked(document))
-    assert "Mend contact-at-rest" in strong(document)
+    assert "Clear contact-at-rest" in strong(document)
     assert any("Contact logic" in i for i in ticked(note_of_line()))
 
 

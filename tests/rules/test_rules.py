@@ -281,7 +281,7 @@ def test_passes_on_a_sound_line(rule: str) -> None:
 
 
 @pytest.mark.parametrize("rule", CASES)
-def test_its_remedy_cures_it(rule: str) -> None:
+def test_its_remedy_clears_it(rule: str) -> None:
     case = CASES[rule]
     cured = case.cured_by if case.cured_by is not None else (*case.fails, *case.cure)
     assert finding(rule, *cured).state == "passes"

@@ -1,4 +1,4 @@
-"""The map of the note tells of the hose, not of what no hose cures."""
+"""The map of the note tells of the hose, not of what no hose clears."""
 
 import numpy as np
 

@@ -1,4 +1,4 @@
-"""What is proposed has been seen to work: longest hoses are tight, cures cure, proposals pass."""
+"""What is proposed has been seen to work: longest hoses are tight, remedies clear, proposals pass."""
 
 import math
 from dataclasses import replace
@@ -18,7 +18,7 @@ from purgecalc.studies.grades import Subject, graded, varied
 from purgecalc.studies.hose_table import NOT_BY_HOSE, HoseTable, hose_table, rounded_down
 from purgecalc.studies.levers import candidates
 from purgecalc.studies.proposal import Proposal, propose
-from purgecalc.studies.remedies import Remedy, first_trial, remedies
+from purgecalc.studies.remedies import Remedies, first_trial, remedies
 from purgecalc.studies.schedule import ScheduleStudy, schedule
 from purgecalc.studies.size import free_ids
 from purgecalc.studies.source_size import smallest_source
@@ -112,42 +112,42 @@ def test_a_short_hose_that_takes_too_much_air_is_not_said_to_pass() -> None:
 
 
 @lru_cache(maxsize=16)
-def cures(name: str) -> list[Remedy]:
+def found(name: str) -> list[Remedies]:
     subject = subject_of(load(str(SCENARIOS / f"{name}.toml")))
     findings = judge(design_all(subject.lines), subject.limits, subject.waive)
     return remedies(subject, findings, first_trial(subject, findings))
 
 
 def test_a_thin_hose_is_cured_by_bore_or_by_moving_and_not_by_a_longer_blast() -> None:
-    jet = next(r for r in cures("long-tansy") if r.finding.rule.id == "jet-strength")
-    assert [[c.lever.id for c in cure.changes] for cure in jet.cures] == [["hose.bore"], ["hose.length"]]
-    assert all(cure.clears_all for cure in jet.cures)
+    jet = next(r for r in found("long-tansy") if r.finding.rule.id == "jet-strength")
+    assert [[c.lever.id for c in cure.changes] for cure in jet.found] == [["hose.bore"], ["hose.length"]]
+    assert all(cure.clears_all for cure in jet.found)
     assert "blast" in jet.no_effect
-    assert "0.325 -> 0.78" in jet.cures[0].effect
-    assert jet.cures[0].next_size.startswith("8 mm: 0.93")
+    assert "0.325 -> 0.78" in jet.found[0].effect
+    assert jet.found[0].next_size.startswith("8 mm: 0.93")
 
 
 def test_a_slow_sensor_is_cured_by_hold_off_and_interval_together_before_it_is_replaced() -> None:
-    hold = next(r for r in cures("slowmere") if r.finding.rule.id == "hold-off")
-    assert [sorted(c.lever.id for c in cure.changes) for cure in hold.cures] == [
+    hold = next(r for r in found("slowmere") if r.finding.rule.id == "hold-off")
+    assert [sorted(c.lever.id for c in cure.changes) for cure in hold.found] == [
         ["schedule.hold_off", "schedule.interval"],
         ["probe.t90"],
     ]
 
 
-def test_what_no_figure_cures_is_said_so() -> None:
-    tracking = next(r for r in cures("slowmere") if r.finding.rule.id == "integrator-tracking")
-    assert tracking.cures == ()
+def test_what_no_figure_clears_is_said_so() -> None:
+    tracking = next(r for r in found("slowmere") if r.finding.rule.id == "integrator-tracking")
+    assert tracking.found == ()
     assert "hold-off" in tracking.no_effect
 
 
 @pytest.mark.parametrize("name", ["long-tansy", "slowmere", "pellwick", "quillstone"])
-def test_every_cure_cures_when_the_changed_line_is_judged_alone(name: str) -> None:
+def test_every_remedy_clears_when_the_changed_line_is_judged_alone(name: str) -> None:
     subject = subject_of(load(str(SCENARIOS / f"{name}.toml")))
     before = {k: int(v) for k, v in grades(design_all(subject.lines), subject.limits, subject.waive).items()}
-    for remedy in cures(name):
+    for remedy in found(name):
         key = remedy.finding.rule.id, remedy.finding.line
-        for cure in remedy.cures[:2]:
+        for cure in remedy.found[:2]:
             changed = varied(subject.lines, {c.lever.id: c.given for c in cure.changes}, subject.line)
             after = {k: int(v) for k, v in grades(design_all(changed), subject.limits, subject.waive).items()}
             assert after[key] <= 0
@@ -224,7 +224,7 @@ def test_no_cut_in_above_the_cut_out_is_proposed(band: tuple[str, str]) -> None:
     trial = first_trial(subject, findings)
     assert trial is not None
     assert not trial.whole.all()  # some candidates would be above it
-    sets = [c.changes for r in remedies(subject, findings, trial) for c in r.cures]
+    sets = [c.changes for r in remedies(subject, findings, trial) for c in r.found]
     sets.append(propose(subject, findings, trial).changes)
     for changes in sets:
         again(scenario, [f"{c.lever.key}={c.text}" for c in changes])  # refuses what does not go together
@@ -343,14 +343,14 @@ def test_a_finding_of_another_line_is_not_laid_on_this_one() -> None:
     assert ("hold-off", "lane 3 oxygen") in [(f.rule.id, f.line) for f in proposal.elsewhere]
 
 
-def test_what_a_check_valve_cures_is_told_from_the_line_without_it() -> None:
+def test_what_a_check_valve_clears_is_told_from_the_line_without_it() -> None:
     settings = ("line.head.check_valve=none", "line.head.depth=4 m", "line.hose.bore=10 mm", "line.head.hole_diameter=1 mm")
     subject = subject_of(read(*settings))
     findings = judge(design_all(subject.lines), subject.limits)
     slug = next(r for r in remedies(subject, findings, first_trial(subject, findings)) if r.finding.rule.id == "slug")
     now = show(float(next(f for f in findings if f.rule.id == "slug").margin.quantity.value), "fraction")  # type: ignore[union-attr]
     valve = next(
-        c for c in slug.cures if c.changes[0].lever.id == "head.check_valve" or c.changes[-1].lever.id == "head.check_valve"
+        c for c in slug.found if c.changes[0].lever.id == "head.check_valve" or c.changes[-1].lever.id == "head.check_valve"
     )
     assert f"{now} -> 0 %" in valve.effect
 

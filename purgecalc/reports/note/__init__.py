@@ -18,6 +18,7 @@ from purgecalc.reports.note.leak import leak_test
 from purgecalc.reports.note.measured import alarms, baseline, measured
 from purgecalc.reports.note.procedure import before_energising, dry_test, safety, wet_test
 from purgecalc.reports.note.signal import loop, schedule, signal
+from purgecalc.reports.note.terms import glossary
 from purgecalc.rules import verdict
 from purgecalc.scenario.facts import unanswered
 from purgecalc.studies.commissioning import Commissioning, outside_lines
@@ -45,6 +46,7 @@ SECTIONS: tuple[Section, ...] = (
     cautions,
     sign_off,
     appendix,
+    glossary,
 )
 
 

@@ -88,7 +88,7 @@ def _map(c: Commissioning, d: Design, drawn: bool) -> Chart:
     words = (
         f"Verdict by length and bore of the hose; this design is {text_of(d['hose.length'])} of {text_of(d['hose.bore'])}. "
         f"By jet and source rating alone this bore would allow {longest}; the map counts every rule"
-        f"{' but those no hose cures: ' + ', '.join(m.apart) if m.apart else ''}."
+        f"{' but those no hose clears: ' + ', '.join(m.apart) if m.apart else ''}."
     )
     return Chart(_svg(lambda: _map_figure(m), title, drawn), title, words)
 

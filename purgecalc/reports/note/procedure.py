@@ -39,7 +39,7 @@ def before_energising(c: Commissioning) -> Iterator[Block]:
         )
     )
     if wired_wrong:
-        yield Paragraph(f"Not to be ticked as designed: {CONTACT} Mend {' and '.join(wired_wrong)} first.", strong=True)
+        yield Paragraph(f"Not to be ticked as designed: {CONTACT} Clear {' and '.join(wired_wrong)} first.", strong=True)
     for d in c.designs:
         table = truth_table(d)
         if table is not None:
@@ -120,7 +120,7 @@ def wet_test(c: Commissioning) -> Iterator[Block]:
         who = f"{d.inputs.line}: " if c.many else ""
         depth = text_of(d["head.depth"])
         if broken(c, d, "blast-arrives"):
-            waits.append(f"{who}no plume is to be waited for before the finding blast-arrives is mended.")
+            waits.append(f"{who}wait for no plume before the finding blast-arrives is cleared.")
         else:
             steps.append(
                 f"{who}head at {depth}: full flow at the head {text_of(d['blast.delivery_time'])} after the command, 2 s later "

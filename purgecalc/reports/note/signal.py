@@ -75,7 +75,7 @@ def loop(c: Commissioning) -> Iterator[Block]:
         if moves:
             yield Paragraph(
                 f"Not to be ticked as designed: {who}the controller output moves {' and '.join(moves)}, where {text_of(most)} is "
-                "allowed (common practice, no source): mend the findings on hold-off and controller first.",
+                "allowed (common practice, no source): clear the findings on hold-off and controller first.",
                 strong=True,
             )
         else:
