@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+from purgecalc.si import Num
 from purgecalc.watched import WatchedInputs
-from purgecalc.working import Given, Node, Num, Origin, Word, symbol_of
+from purgecalc.working import Given, Node, Origin, Word, symbol_of
 
 SHARED_TABLES = ("site", "water", "source", "supply", "moisture", "pressure", "upkeep", "uncertainty")
 """Tables of a scenario that stand once, for all its lines."""

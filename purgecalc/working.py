@@ -11,46 +11,12 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Annotated, Any, ParamSpec, TypeAlias, TypeVar, get_args, get_type_hints
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import Any, ParamSpec, TypeVar
 
 from purgecalc.kinds import KINDS
 from purgecalc.references import Citation
 from purgecalc.registry import Registry
-
-Num: TypeAlias = float | NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class Unit:
-    """The SI unit an annotated argument or result is in, as pint spells it."""
-
-    name: str
-
-
-Metre: TypeAlias = Annotated[Num, Unit("m")]
-SquareMetre: TypeAlias = Annotated[Num, Unit("m**2")]
-CubicMetre: TypeAlias = Annotated[Num, Unit("m**3")]
-Second: TypeAlias = Annotated[Num, Unit("s")]
-PerSecond: TypeAlias = Annotated[Num, Unit("1/s")]
-Kelvin: TypeAlias = Annotated[Num, Unit("K")]
-Pascal: TypeAlias = Annotated[Num, Unit("Pa")]
-PascalSecond: TypeAlias = Annotated[Num, Unit("Pa*s")]
-Kilogram: TypeAlias = Annotated[Num, Unit("kg")]
-KgPerSecond: TypeAlias = Annotated[Num, Unit("kg/s")]
-KgPerCubicMetre: TypeAlias = Annotated[Num, Unit("kg/m**3")]
-CubicMetrePerSecond: TypeAlias = Annotated[Num, Unit("m**3/s")]
-SonicConductance: TypeAlias = Annotated[Num, Unit("m**3/s/Pa")]
-MetrePerSecond: TypeAlias = Annotated[Num, Unit("m/s")]
-Newton: TypeAlias = Annotated[Num, Unit("N")]
-Watt: TypeAlias = Annotated[Num, Unit("W")]
-WattPerKelvin: TypeAlias = Annotated[Num, Unit("W/K")]
-Joule: TypeAlias = Annotated[Num, Unit("J")]
-JoulePerKgKelvin: TypeAlias = Annotated[Num, Unit("J/(kg*K)")]
-ConcentrationRate: TypeAlias = Annotated[Num, Unit("kg/m**3/s")]
-Ratio: TypeAlias = Annotated[Num, Unit("")]
+from purgecalc.si import units_of
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -60,14 +26,16 @@ R = TypeVar("R")
 class Formula:
     """What is known about one formula besides its code.
 
-    ``shown`` is the equation as text. With a single ``=`` in it, it is an implicit equation in which ``symbol`` stands
-    for the result. ``unpublished`` says why there is no published case to test against (or is empty when there is one).
+    ``takes`` says of each argument what it is, "name: meaning; name: meaning". ``shown`` is the equation as text. With a
+    single ``=`` in it, it is an implicit equation in which ``symbol`` stands for the result. ``unpublished`` says why there
+    is no published case to test against (or is empty when there is one).
     """
 
     id: str
     symbol: str
     title: str
     kind: str
+    takes: str
     shown: str
     cite: Citation
     valid: str
@@ -78,13 +46,30 @@ class Formula:
     def unit(self) -> str:
         return KINDS[self.kind].si
 
+    def meanings(self) -> dict[str, str]:
+        """What each argument is, in the order of ``takes``."""
+        return dict(argument.split(": ", 1) for argument in self.takes.split("; "))
+
     def argument_units(self) -> dict[str, str]:
         """SI unit of each argument, read from the annotations."""
-        hints = get_type_hints(self.function, include_extras=True)
-        return {n: _unit_of(hints[n]) for n in inspect.signature(self.function).parameters}
+        return {name: unit for name, unit in units_of(self.function).items() if name != "return"}
 
     def result_unit(self) -> str:
-        return _unit_of(get_type_hints(self.function, include_extras=True)["return"])
+        return units_of(self.function)["return"]
+
+    def told(self) -> str:
+        """What ``help`` shows below the function's own sentences."""
+        units = {name: unit or "-" for name, unit in units_of(self.function).items()}
+        return "\n".join(
+            [
+                "Takes SI numbers, or arrays of them that broadcast; pressures absolute unless said:",
+                *(f"    {name} [{units[name]}]: {meaning}" for name, meaning in self.meanings().items()),
+                f"Gives {self.symbol} [{units['return']}]: {self.title}",
+                f"    {self.shown}",
+                f"Valid: {self.valid}. Source: {self.cite}.",
+                "Raises nothing on arrays: nan or inf where there is no answer; on plain floats perhaps ArithmeticError.",
+            ]
+        )
 
     def place(self) -> str:
         """Module and line of the function, for a reader who wants the code."""
@@ -92,24 +77,21 @@ class Formula:
         return f"{self.function.__module__.replace('.', '/')}.py:{line}"
 
 
-def _unit_of(annotation: Any) -> str:
-    for extra in get_args(annotation)[1:]:
-        if isinstance(extra, Unit):
-            return extra.name
-    raise TypeError(f"no unit in annotation {annotation!r}")
-
-
 FORMULAS: Registry[Formula] = Registry("formula")
 _BY_FUNCTION: dict[Callable[..., Any], Formula] = {}
 
 
 def formula(
-    id: str, *, symbol: str, title: str, kind: str, shown: str, cite: Citation, valid: str, unpublished: str = ""
+    id: str, *, symbol: str, title: str, kind: str, takes: str, shown: str, cite: Citation, valid: str, unpublished: str = ""
 ) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    """Attach a record to a pure function and return the function itself: calling it costs nothing extra."""
+    """Attach a record to a pure function and return the function itself: calling it costs nothing extra.
+
+    The function's docstring goes on with the record, so that ``help`` shows arguments, units, validity and source.
+    """
 
     def attach(function: Callable[P, R]) -> Callable[P, R]:
-        record = Formula(id, symbol, title, kind, shown, cite, valid, unpublished, function)
+        record = Formula(id, symbol, title, kind, takes, shown, cite, valid, unpublished, function)
+        function.__doc__ = f"{inspect.cleandoc(function.__doc__ or '')}\n\n{record.told()}"
         FORMULAS.add(id, record)
         _BY_FUNCTION[function] = record
         return function

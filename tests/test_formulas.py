@@ -7,11 +7,14 @@ unless its arguments must be chosen together.
 from __future__ import annotations
 
 import ast
+import contextlib
+import inspect
 import math
 import re
 import zlib
 from collections.abc import Callable
-from typing import Any
+from dataclasses import replace
+from typing import Any, get_type_hints
 
 import numpy as np
 import pint
@@ -21,6 +24,7 @@ from scipy.optimize import brentq
 
 from purgecalc import formulas
 from purgecalc.formulas import fanno, hose
+from purgecalc.si import Metre, MetrePerSecond, Second
 from purgecalc.units import registry
 from purgecalc.working import CONSTANTS, FORMULAS, Formula
 
@@ -323,9 +327,60 @@ def test_record_is_filled_in(record: Formula) -> None:
     assert record.function.__doc__
 
 
+ARGUMENT = re.compile(r"    (\w+) \[(.+)\]: (.{4,})")
+ODD = (0.0, -1.0, 1.0, 1e-300, 1e300, math.inf, -math.inf, math.nan)
+
+
+def check_told(record: Formula) -> None:
+    """What ``help`` shows against the signature, its aliases and the record."""
+    own, _, told = (record.function.__doc__ or "").partition("\n\nTakes ")
+    assert own.strip(), "no sentence of its own"
+    of_alias = get_type_hints(record.function, include_extras=True)
+    wanted = [(name, of_alias[name].__metadata__[0].name or "-") for name in inspect.signature(record.function).parameters]
+    shown = [match.groups() for match in map(ARGUMENT.fullmatch, told.splitlines()) if match]
+    assert [(name, unit) for name, unit, _ in shown] == wanted
+    for name, _, meaning in shown:
+        assert meaning != name
+        assert not meaning.endswith((".", ";", " "))
+    assert f"Valid: {record.valid}. Source: {record.cite}." in told
+    assert "Raises " in told
+
+
+@every_formula
+def test_help_tells_arguments_units_validity_and_source(record: Formula) -> None:
+    check_told(record)
+
+
+@every_formula
+def test_arrays_raise_nothing_and_floats_at_most_arithmetic_error(record: Formula) -> None:
+    drawn = rng_of(record).choice(ODD, (10, len(record.meanings())))
+    with np.errstate(all="ignore"):
+        record.function(*drawn.T)
+        for row in drawn:
+            with contextlib.suppress(ArithmeticError):
+                record.function(*(float(x) for x in row))
+
+
+@pytest.mark.parametrize(
+    "takes",
+    ["L: length of the hose", "c: speed of the wave; L: length of the hose", "L: length of the hose; c: c", "L: ; c: speed"],
+)
+def test_wrong_meanings_are_found(takes: str) -> None:
+    def late(L: Metre, c: MetrePerSecond) -> Second:
+        """Travel of a wave."""
+        return L / c
+
+    real = FORMULAS["blast.wave_time"]
+    late.__doc__ = f"{late.__doc__}\n\n{replace(real, function=late).told()}"
+    check_told(replace(real, function=late))
+    late.__doc__ = f"Travel.\n\n{replace(real, takes=takes, function=late).told()}"
+    with pytest.raises(AssertionError):
+        check_told(replace(real, function=late))
+
+
 def _fake(shown: str, unit_kind: str = "speed") -> Formula:
     real = FORMULAS["blast.wave_time"]
-    return Formula("fake", "t", "Fake", unit_kind, shown, real.cite, "any", "", real.function)
+    return Formula("fake", "t", "Fake", unit_kind, real.takes, shown, real.cite, "any", "", real.function)
 
 
 @pytest.mark.parametrize("shown", ["L/c*(1 + 1e-8)", "c/L", "t*c = 2*L"])
@@ -374,9 +429,10 @@ WHICH = re.compile(r"absolute|gauge|pressure|difference|vapour", re.IGNORECASE)
 @pytest.mark.parametrize("record", FORMULAS.values(), ids=lambda f: f.id)
 def test_a_rate_a_window_and_a_pressure_say_over_what_and_which(record: Formula) -> None:
     """A worst window where a day is meant, or cut-in where cut-out is, is a right formula with a wrong number in it."""
-    told = f"{record.function.__doc__} {record.valid} {record.cite}"
-    for name, kind in record.function.__annotations__.items():
+    own = (record.function.__doc__ or "").partition("\n\nTakes ")[0]
+    for name, meaning in (record.meanings() | {"return": f"{own} {record.valid} {record.cite}"}).items():
+        kind = record.function.__annotations__[name]
         if kind in ("PerSecond", "ConcentrationRate") or (kind == "Second" and name in ("T", "W")):
-            assert WHEN.search(told), name
+            assert WHEN.search(meaning), name
         if kind == "Pascal" and name != "return":
-            assert WHICH.search(told), name
+            assert WHICH.search(meaning), name

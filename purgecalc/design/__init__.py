@@ -39,8 +39,9 @@ from purgecalc.design.supply import electrical_supply
 from purgecalc.design.upkeep import upkeep
 from purgecalc.design.worth import purge_or_wipe
 from purgecalc.inputs import Inputs
+from purgecalc.si import Num
 from purgecalc.units import show
-from purgecalc.working import Given, Node, Num, Sheet
+from purgecalc.working import Given, Node, Sheet
 
 if TYPE_CHECKING:
     from purgecalc.cycle import Cycle

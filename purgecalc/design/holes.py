@@ -16,7 +16,8 @@ from purgecalc.formulas import operating_point
 from purgecalc.formulas.head import C_THICK
 from purgecalc.inputs import Inputs
 from purgecalc.references import OUR_JUDGEMENT
-from purgecalc.working import Given, Node, Num, Origin, Sheet, Step
+from purgecalc.si import Num
+from purgecalc.working import Given, Node, Origin, Sheet, Step
 
 UNSAID = "0.72"
 LEAST, MOST = 0.60, 0.84

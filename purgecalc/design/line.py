@@ -16,9 +16,10 @@ from purgecalc.design.holes import head_law
 from purgecalc.formulas import air, bubble, hose, hose_ends, operating_point, site, valve
 from purgecalc.formulas.head import effective_areas
 from purgecalc.inputs import Inputs
+from purgecalc.si import Num
 from purgecalc.units import parse
 from purgecalc.watched import WatchedSheet
-from purgecalc.working import Given, Node, Num, Origin, Sheet, Step
+from purgecalc.working import Given, Node, Origin, Sheet, Step
 
 
 def site_and_water(sheet: Sheet, inputs: Inputs) -> None:

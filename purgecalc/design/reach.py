@@ -13,7 +13,8 @@ from purgecalc.formulas import head as hd
 from purgecalc.formulas import hose, hose_ends, limits, operating_point, receiver
 from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, USEFUL_FLOOR
 from purgecalc.inputs import Inputs
-from purgecalc.working import Node, Num, Sheet, Step
+from purgecalc.si import Num
+from purgecalc.working import Node, Sheet, Step
 
 
 def longest_hose(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:

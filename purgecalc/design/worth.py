@@ -9,7 +9,8 @@ from purgecalc.formulas import fouling, loop, worth
 from purgecalc.formulas.interval import after_last_blast, blasts_between_wipes, signed_bias
 from purgecalc.inputs import Inputs
 from purgecalc.references import COMMON_PRACTICE
-from purgecalc.working import Given, Node, Num, Origin, Sheet, Step, constant
+from purgecalc.si import Num
+from purgecalc.working import Given, Node, Origin, Sheet, Step, constant
 
 WORTH_VERDICTS = ("not needed", "justified", "another method")
 """What ``worth.verdict`` counts."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.references import DERIVED, DIN_1343, ISO_1217, ISO_2533, ISO_8778, US_STD_ATM
-from purgecalc.working import (
+from purgecalc.si import (
     CubicMetre,
     CubicMetrePerSecond,
     Kelvin,
@@ -15,9 +15,8 @@ from purgecalc.working import (
     MetrePerSecond,
     Pascal,
     PascalSecond,
-    constant,
-    formula,
 )
+from purgecalc.working import constant, formula
 
 R_AIR = constant("R_air", 287.05287, "J/(kg*K)", "specific gas constant of dry air", ISO_2533.at("table 1"))
 R_VAPOUR = constant("R_vapour", 461.523, "J/(kg*K)", "specific gas constant of water vapour", DERIVED.at("8.314462/0.0180153"))
@@ -40,6 +39,7 @@ SUTHERLAND_T = constant("T_S", 110.4, "K", "Sutherland temperature of air", US_S
     symbol="rho",
     title="Density of dry air",
     kind="density",
+    takes="p: pressure of the air; T: temperature of the air",
     shown="p/(R_air*T)",
     cite=ISO_2533.at("ideal gas, eq. 3"),
     valid="below 20 bar, -40 to 80 degC (within 0.5 %)",
@@ -54,6 +54,7 @@ def density(p: Pascal, T: Kelvin) -> KgPerCubicMetre:
     symbol="mu",
     title="Dynamic viscosity of air",
     kind="viscosity",
+    takes="T: temperature of the air",
     shown="beta_S*T**1.5/(T + T_S)",
     cite=US_STD_ATM.at("eq. 51"),
     valid="-50 to 200 degC, up to 10 bar (0.4 % below newer correlations)",
@@ -68,6 +69,7 @@ def viscosity(T: Kelvin) -> PascalSecond:
     symbol="c",
     title="Speed of sound in air",
     kind="speed",
+    takes="T: temperature of the air",
     shown="sqrt(gamma*R_air*T)",
     cite=ISO_2533.at("eq. 13"),
     valid="dry air at moderate pressure",
@@ -82,6 +84,7 @@ def sound_speed(T: Kelvin) -> MetrePerSecond:
     symbol="c",
     title="Speed of a pressure wave in the hose",
     kind="speed",
+    takes="T: temperature of the air and of the wall of the hose",
     shown="sqrt(R_air*T)",
     cite=DERIVED.at(
         "isothermal: the wall of a bore holds the air at its temperature; that it does so in a purge hose is our judgement"
@@ -99,6 +102,7 @@ def wave_speed(T: Kelvin) -> MetrePerSecond:
     symbol="V_free",
     title="Volume of a mass of air as free air (ISO 8778)",
     kind="volume",
+    takes="m: mass of the air",
     shown="m/rho_ANR",
     cite=ISO_8778.at("20 degC, 100 kPa, 65 % RH"),
     valid="any",
@@ -114,6 +118,7 @@ def free_volume(m: Kilogram) -> CubicMetre:
     symbol="Q_free",
     title="Flow of air as free air (ISO 8778)",
     kind="air flow",
+    takes="m: mass flow of the air",
     shown="m/rho_ANR",
     cite=ISO_8778.at("20 degC, 100 kPa, 65 % RH"),
     valid="any",
@@ -129,6 +134,7 @@ def free_flow(m: KgPerSecond) -> CubicMetrePerSecond:
     symbol="V",
     title="Volume of a mass of air in a given state",
     kind="volume",
+    takes="m: mass of the air; rho: its density in that state",
     shown="m/rho",
     cite=DERIVED.at("definition of density"),
     valid="any",

@@ -6,7 +6,7 @@ import numpy as np
 
 from purgecalc.formulas.air import R_AIR, G
 from purgecalc.references import DERIVED, OUR_JUDGEMENT
-from purgecalc.working import (
+from purgecalc.si import (
     CubicMetre,
     CubicMetrePerSecond,
     Kelvin,
@@ -19,8 +19,8 @@ from purgecalc.working import (
     Ratio,
     Second,
     SquareMetre,
-    formula,
 )
+from purgecalc.working import formula
 
 
 @formula(
@@ -28,6 +28,7 @@ from purgecalc.working import (
     symbol="t_wave",
     title="Travel of the pressure wave along the hose",
     kind="time",
+    takes="L: length of the hose; c: speed of the wave",
     shown="L/c",
     cite=DERIVED.at("acoustics"),
     valid="isothermal wave; the very first front may be 15 % earlier",
@@ -42,6 +43,7 @@ def wave_time(L: Metre, c: MetrePerSecond) -> Second:
     symbol="V_slug",
     title="Water standing in the hose",
     kind="volume",
+    takes="A: area of the bore; L_wet: length of hose that stands full of water",
     shown="A*L_wet",
     cite=DERIVED.at("geometry"),
     valid="hose full to the wetted length",
@@ -57,6 +59,8 @@ def slug_volume(A: SquareMetre, L_wet: Metre) -> CubicMetre:
     symbol="Q_w",
     title="Flow of water through the holes of the head",
     kind="volume flow",
+    takes="C_w: discharge coefficient of the holes for water; A_h: area of all the holes; dp: pressure difference across them; "
+    "rho_w: density of the water",
     shown="C_w*A_h*sqrt(2*dp/rho_w)",
     cite=DERIVED.at("orifice equation"),
     valid="turbulent orifice",
@@ -71,6 +75,8 @@ def water_flow(C_w: Ratio, A_h: SquareMetre, dp: Pascal, rho_w: KgPerCubicMetre)
     symbol="dp",
     title="Mean pressure that drives the water out",
     kind="pressure difference",
+    takes="p_drive: pressure of the air behind the water; p_b: pressure of the water at the head; rho_w: density of the water; "
+    "h: height of the column, at most the depth of the head",
     shown="p_drive - p_b + rho_w*g*h/2",
     cite=OUR_JUDGEMENT.at("half the column counted as mean"),
     valid="column falling to the head",
@@ -86,6 +92,7 @@ def slug_pressure(p_drive: Pascal, p_b: Pascal, rho_w: KgPerCubicMetre, h: Metre
     symbol="t_slug",
     title="Time to push the water out, hand estimate",
     kind="time",
+    takes="V_slug: volume of water in the hose; Q_w: volume flow of water through the holes",
     shown="V_slug/Q_w",
     cite=DERIVED.at("volume over flow"),
     valid="constant driving pressure",
@@ -101,6 +108,8 @@ def slug_time(V_slug: CubicMetre, Q_w: CubicMetrePerSecond) -> Second:
     symbol="t_fill",
     title="Time to fill the hose to its working pressure",
     kind="time",
+    takes="p_mean: mean pressure along the hose at work; p_atm: pressure of the atmosphere; V: volume of the hose; T: "
+    "temperature of the air; m: mass flow of the supply",
     shown="(p_mean - p_atm)*V/(R_air*T*m)",
     cite=DERIVED.at("ideal gas at constant supply"),
     valid="supply near its steady flow; a lower bound on a long hose",
@@ -116,6 +125,7 @@ def fill_time(p_mean: Pascal, p_atm: Pascal, V: CubicMetre, T: Kelvin, m: KgPerS
     symbol="p_mean",
     title="Mean pressure along the hose",
     kind="pressure",
+    takes="p_in: pressure at the source end of the hose; p_out: pressure at its head end",
     shown="2/3*(p_in**3 - p_out**3)/(p_in**2 - p_out**2)",
     cite=DERIVED.at("square-root profile of isothermal friction flow"),
     valid="p_in > p_out",
@@ -131,6 +141,8 @@ def mean_pressure(p_in: Pascal, p_out: Pascal) -> Pascal:
     symbol="t_del",
     title="Delivery time, hand estimate",
     kind="time",
+    takes="t_run_up: time from the command until the source delivers; t_wave: travel of the wave; t_slug: time to push the "
+    "water out; t_fill: time to fill the hose",
     shown="t_run_up + t_wave + t_slug + t_fill",
     cite=OUR_JUDGEMENT.at("the four delays in series"),
     valid="an estimate: waves and filling overlap, long hoses are tens of per cent off",
@@ -146,6 +158,7 @@ def delivery_time(t_run_up: Second, t_wave: Second, t_slug: Second, t_fill: Seco
     symbol="t_useful",
     title="Useful part of the blast",
     kind="time",
+    takes="t_blast: length of the blast; t_del: delivery time",
     shown="max(t_blast - t_del, 0*t_blast)",
     cite=DERIVED.at("what the delivery time leaves"),
     valid="source holding its pressure through the blast",
@@ -161,6 +174,7 @@ def useful_time(t_blast: Second, t_del: Second) -> Second:
     symbol="m_blast",
     title="Mass of air a blast takes",
     kind="mass",
+    takes="m: mass flow of the steady blast; t: length of the blast",
     shown="m*t",
     cite=DERIVED.at("steady flow"),
     valid="steady flow; start and finish cancel nearly",
@@ -176,6 +190,7 @@ def air_mass(m: KgPerSecond, t: Second) -> Kilogram:
     symbol="share",
     title="Share of one quantity in another",
     kind="fraction",
+    takes="a: time that is the part; b: time that is the whole",
     shown="a/b",
     cite=DERIVED.at("ratio"),
     valid="any",
@@ -191,6 +206,7 @@ def share(a: Second, b: Second) -> Ratio:
     symbol="share",
     title="Share of a pressure",
     kind="fraction",
+    takes="a: pressure difference that is the part; b: pressure difference that is the whole",
     shown="a/b",
     cite=DERIVED.at("ratio"),
     valid="any",
@@ -206,6 +222,7 @@ def pressure_share(a: Pascal, b: Pascal) -> Ratio:
     symbol="m",
     title="Air of several blasts",
     kind="mass",
+    takes="a: mass of air of one line's blast, or of several; b: mass of air of the next one's",
     shown="a + b",
     cite=DERIVED.at("blasts one after another"),
     valid="any",
@@ -221,6 +238,7 @@ def air_sum(a: Kilogram, b: Kilogram) -> Kilogram:
     symbol="dp",
     title="Sum of two pressure losses",
     kind="pressure difference",
+    takes="a: one pressure difference; b: the other pressure difference",
     shown="a + b",
     cite=DERIVED.at("losses in series"),
     valid="any",
@@ -236,6 +254,7 @@ def pressure_sum(a: Pascal, b: Pascal) -> Pascal:
     symbol="t",
     title="A time taken over",
     kind="time",
+    takes="t: the time taken over",
     shown="t",
     cite=DERIVED.at("identity"),
     valid="any",

@@ -16,19 +16,8 @@ import numpy as np
 from purgecalc.formulas.air import G
 from purgecalc.formulas.site import ICE, ONE_KELVIN  # noqa: F401  (named in printed equations)
 from purgecalc.references import DERIVED, OUR_JUDGEMENT, Work
-from purgecalc.working import (
-    Kelvin,
-    KgPerCubicMetre,
-    Metre,
-    MetrePerSecond,
-    Num,
-    PascalSecond,
-    Ratio,
-    Second,
-    Unit,
-    constant,
-    formula,
-)
+from purgecalc.si import Kelvin, KgPerCubicMetre, Metre, MetrePerSecond, Num, PascalSecond, Ratio, Second, Unit
+from purgecalc.working import constant, formula
 
 SurfaceTension: TypeAlias = Annotated[Num, Unit("N/m")]
 
@@ -49,6 +38,7 @@ SIGMA_WATER = constant("sigma_w", 0.0728, "N/m", "surface tension of clean water
     symbol="mu",
     title="Viscosity of the water",
     kind="viscosity",
+    takes="T: temperature of the water",
     shown="mu_20*exp(ln(10)*(20 - (T - T_ice)/kelvin)/((T - T_ice)/kelvin + 96)*(1.2364 - 1.37e-3*(20 - (T - T_ice)/kelvin)"
     " + 5.7e-6*(20 - (T - T_ice)/kelvin)**2))",
     cite=KESTIN.at("correlation along one atmosphere"),
@@ -66,6 +56,8 @@ def water_viscosity(T: Kelvin) -> PascalSecond:
     symbol="U",
     title="Rise of a very small bubble",
     kind="speed",
+    takes="d: diameter of the bubble; rho_w: density of the water; rho_a: density of the air in the bubble; mu: viscosity of "
+    "the water",
     shown="g*d**2*(rho_w - rho_a)/(18*mu)",
     cite=HOLLAND_BRAGG.at("table 7.1, region 1"),
     valid="Reynolds number below 0.5",
@@ -80,6 +72,8 @@ def stokes(d: Metre, rho_w: KgPerCubicMetre, rho_a: KgPerCubicMetre, mu: PascalS
     symbol="U",
     title="Rise of a small bubble with an immobile skin",
     kind="speed",
+    takes="d: diameter of the bubble; rho_w: density of the water; rho_a: density of the air in the bubble; mu: viscosity of "
+    "the water",
     shown="U = g*d**2*(rho_w - rho_a)/(18*mu*(1 + 0.15*(rho_w*U*d/mu)**0.687))",
     cite=SCHILLER_NAUMANN.at("drag of a sphere, solved by Newton"),
     valid="Reynolds number below 800; beyond it bubbles are no longer spheres and rise slower",
@@ -103,6 +97,8 @@ def rigid_sphere(d: Metre, rho_w: KgPerCubicMetre, rho_a: KgPerCubicMetre, mu: P
     symbol="Eo",
     title="Eotvos number",
     kind="ratio",
+    takes="d: diameter of the bubble; rho_w: density of the water; rho_a: density of the air in the bubble; sigma: surface "
+    "tension of the water",
     shown="g*(rho_w - rho_a)*d**2/sigma",
     cite=CLIFT.at("definition"),
     valid="any",
@@ -118,6 +114,8 @@ def eotvos(d: Metre, rho_w: KgPerCubicMetre, rho_a: KgPerCubicMetre, sigma: Surf
     symbol="Mo",
     title="Morton number",
     kind="ratio",
+    takes="rho_w: density of the water; rho_a: density of the air in the bubble; mu: viscosity of the water; sigma: surface "
+    "tension of the water",
     shown="g*mu**4*(rho_w - rho_a)/(rho_w**2*sigma**3)",
     cite=CLIFT.at("definition"),
     valid="any",
@@ -133,6 +131,8 @@ def morton(rho_w: KgPerCubicMetre, rho_a: KgPerCubicMetre, mu: PascalSecond, sig
     symbol="U",
     title="Rise of a bubble in contaminated water",
     kind="speed",
+    takes="d: diameter of the bubble; rho_w: density of the water; mu: viscosity of the water; Eo: Eotvos number; Mo: Morton "
+    "number",
     shown="mu/(rho_w*d)*Mo**(-0.149)*(min(0.94*(4/3*Eo*Mo**(-0.149)*(mu/mu_ref)**(-0.14))**0.757,"
     " 3.42*(4/3*Eo*Mo**(-0.149)*(mu/mu_ref)**(-0.14))**0.441) - 0.857)",
     cite=CLIFT.at("eqs. 7-3 to 7-7"),
@@ -149,6 +149,7 @@ def contaminated(d: Metre, rho_w: KgPerCubicMetre, mu: PascalSecond, Eo: Ratio, 
     symbol="U",
     title="Rise of a large bubble (spherical cap)",
     kind="speed",
+    takes="d: diameter of a sphere of the bubble's volume",
     shown="0.711*sqrt(g*d)",
     cite=DAVIES_TAYLOR.at("in the form of Kunii and Levenspiel"),
     valid="Eo above 40: water, above 17 mm",
@@ -163,6 +164,7 @@ def cap(d: Metre) -> MetrePerSecond:
     symbol="U",
     title="Rise of the bubble",
     kind="speed",
+    takes="U_sphere: speed as a rigid sphere; U_contaminated: speed in contaminated water; U_cap: speed as a spherical cap",
     shown="min(U_sphere, max(U_contaminated, U_cap))",
     cite=OUR_JUDGEMENT.at("each correlation where it holds: sphere, contaminated, cap"),
     valid="0.01 to 100 mm in water",
@@ -178,11 +180,13 @@ def rise(U_sphere: MetrePerSecond, U_contaminated: MetrePerSecond, U_cap: MetreP
     symbol="t_clear",
     title="Time for the bubbles to leave the face",
     kind="time",
+    takes="t_stick: how long bubbles cling to the face, from the catalogue; L_plume: height from the lowest bubble to above the "
+    "face; U: speed of rise",
     shown="t_stick + L_plume/U",
     cite=DERIVED.at("the last bubble rises past the face after it has come loose"),
     valid="L_plume: height from the lowest bubble to above the face; still water between the bubbles, so on the safe side",
     unpublished="a quotient and a sum",
 )
 def clearance_time(t_stick: Second, L_plume: Metre, U: MetrePerSecond) -> Second:
-    """``t_stick``: how long bubbles cling to the face, from the catalogue."""
+    """Bubbles let go of the face, then rise past it."""
     return t_stick + L_plume / np.asarray(U)[()]

@@ -18,7 +18,8 @@ from itertools import product
 import numpy as np
 
 from purgecalc.references import DERIVED
-from purgecalc.working import Ratio, Second, formula
+from purgecalc.si import Ratio, Second
+from purgecalc.working import formula
 
 
 class Terminal(Enum):
@@ -106,13 +107,14 @@ class WiringFacts:
     symbol="closed",
     title="Contact closed (1) or open (0)",
     kind="flag",
+    takes="coil: 1 where the coil is energised, else 0; on_NC: 1 where the wire is on the normally-closed terminal, else 0",
     shown="abs(coil - on_NC)",
     cite=DERIVED.at("a coil turns both of its terminals over"),
     valid="0 or 1 each",
     unpublished="logic; enumerated in a test",
 )
 def contact_closed(coil: Ratio, on_NC: Ratio) -> Ratio:
-    """``coil`` energised?, ``on_NC`` landed on the normally-closed terminal?"""
+    """The other way round on the normally-closed terminal."""
     return np.abs(coil - on_NC)
 
 
@@ -121,13 +123,15 @@ def contact_closed(coil: Ratio, on_NC: Ratio) -> Ratio:
     symbol="powered",
     title="Load powered (1) or not (0)",
     kind="flag",
+    takes="closed: 1 where the contact is closed, else 0; welded: 1 where its points are welded, else 0; conductor: 1 where the "
+    "wire is whole, else 0; supply: 1 where the load's supply is there, else 0",
     shown="max(closed, welded)*conductor*supply",
     cite=DERIVED.at("a series circuit"),
     valid="0 or 1 each",
     unpublished="logic; enumerated in a test",
 )
 def load_powered(closed: Ratio, welded: Ratio, conductor: Ratio, supply: Ratio) -> Ratio:
-    """``conductor`` whole?, ``supply`` of the load present?"""
+    """A welded contact never lets go; without wire or supply nothing has power."""
     return np.maximum(closed, welded) * conductor * supply
 
 
@@ -136,13 +140,15 @@ def load_powered(closed: Ratio, welded: Ratio, conductor: Ratio, supply: Ratio) 
     symbol="air",
     title="Air flows (1) or not (0)",
     kind="flag",
+    takes="powered: 1 where the load is powered, else 0; opens_unpowered: 1 for a normally-open valve with pressure behind it, "
+    "else 0",
     shown="abs(powered - opens_unpowered)",
     cite=DERIVED.at("a normally-open valve turns the sense over"),
     valid="0 or 1 each",
     unpublished="logic; enumerated in a test",
 )
 def air_flows(powered: Ratio, opens_unpowered: Ratio) -> Ratio:
-    """``opens_unpowered``: a normally-open valve with pressure behind it?"""
+    """A normally-open valve passes air while it has no power."""
     return np.abs(powered - opens_unpowered)
 
 
@@ -188,13 +194,15 @@ def alternatives(wiring: Wiring) -> tuple[Wiring, ...]:
     symbol="share_run",
     title="Share of the time that air flows, with this contact",
     kind="fraction",
+    takes="rest: 1 where air flows at rest, else 0; blast: 1 where air flows in a blast, else 0; t_blast: length of the blast; "
+    "T: interval between blasts",
     shown="rest + (blast - rest)*t_blast/T",
     cite=DERIVED.at("time average over one interval"),
     valid="rest and blast are 0 or 1; t_blast <= T",
     unpublished="a time average",
 )
 def run_share(rest: Ratio, blast: Ratio, t_blast: Second, T: Second) -> Ratio:
-    """``rest`` and ``blast``: does air flow at rest, in a blast? Shows what an inverted contact costs."""
+    """Shows what an inverted contact costs."""
     return rest + (blast - rest) * t_blast / T
 
 

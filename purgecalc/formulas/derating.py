@@ -7,7 +7,8 @@ import numpy as np
 from purgecalc.formulas.air import P_STANDARD
 from purgecalc.formulas.site import EARTH_RADIUS, EXPONENT, LAPSE, T_SEA
 from purgecalc.references import DERIVED, IEC_60034, ISO_2533, OUR_JUDGEMENT
-from purgecalc.working import Kelvin, Metre, Pascal, Ratio, constant, formula
+from purgecalc.si import Kelvin, Metre, Pascal, Ratio
+from purgecalc.working import constant, formula
 
 MOTOR_ALTITUDE = constant("z_motor", 1000.0, "m", "altitude a motor is rated up to", IEC_60034.at("site conditions"))
 MOTOR_AMBIENT = constant("T_motor", 313.15, "K", "temperature a motor is rated up to", IEC_60034.at("40 degC"))
@@ -22,6 +23,7 @@ RISE = constant("dT_motor", 80.0, "K", "temperature rise of a winding", OUR_JUDG
     symbol="z",
     title="Altitude of the air pressure",
     kind="altitude",
+    takes="p: pressure of the atmosphere, as measured",
     shown="r_earth*T_0/beta*(1 - (p/p_0)**(1/n_atm))/(r_earth - T_0/beta*(1 - (p/p_0)**(1/n_atm)))",
     cite=ISO_2533.at("eq. 12, solved for the altitude"),
     valid="-500 to 11 000 m; the weather of the day moves it by about 250 m",
@@ -38,13 +40,14 @@ def pressure_altitude(p: Pascal) -> Metre:
     symbol="k_left",
     title="Share of the motor's rating left by thin or hot air",
     kind="fraction",
+    takes="z: altitude; T: temperature of the warmest air about the source",
     shown="max(1 - k_z*max(z - z_motor, 0*z) - max(T - T_motor, 0*T)/dT_motor, 0*z/z_motor)",
     cite=IEC_60034.at("temperature rise reduced by 1 % per 100 m above 1000 m, and by what the air is above 40 degC"),
     valid="up to 4000 m and 60 degC; heat in proportion to running time; the maker's own figure goes first",
     unpublished="quoted from memory; no printed case",
 )
 def rating_left(z: Metre, T: Kelvin) -> Ratio:
-    """Of running time. ``z`` altitude, ``T`` the warmest air about the source."""
+    """Of running time."""
     hot = np.maximum(T - MOTOR_AMBIENT.value, 0.0) / RISE.value
     return np.maximum(1 - PER_ALTITUDE.value * np.maximum(z - MOTOR_ALTITUDE.value, 0.0) - hot, 0.0)
 
@@ -54,13 +57,14 @@ def rating_left(z: Metre, T: Kelvin) -> Ratio:
     symbol="k",
     title="Share of the plate's rating that is counted on, as it stands on the plate",
     kind="fraction",
+    takes="k: share of the rating that altitude and heat leave",
     shown="1 + 0*k",
     cite=DERIVED.at("nobody has said that the rating stated is that for this site"),
     valid="any",
     unpublished="a definition",
 )
 def as_plated(k: Ratio) -> Ratio:
-    """All of it, whatever share ``k`` is left."""
+    """All of it, whatever share is left."""
     return 1 + 0 * k
 
 
@@ -69,6 +73,7 @@ def as_plated(k: Ratio) -> Ratio:
     symbol="k",
     title="Share of the plate's rating that is counted on, the maker asked",
     kind="fraction",
+    takes="k: share of the rating that altitude and heat leave",
     shown="1*k",
     cite=DERIVED.at("the rating stated is that for this site"),
     valid="any",

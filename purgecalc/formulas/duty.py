@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.references import DERIVED, IEC_60034
-from purgecalc.working import CubicMetre, CubicMetrePerSecond, Joule, PerSecond, Ratio, Second, Watt, constant, formula
+from purgecalc.si import CubicMetre, CubicMetrePerSecond, Joule, PerSecond, Ratio, Second, Watt
+from purgecalc.working import constant, formula
 
 YEAR = constant("year", 365.25 * 86400, "s", "one year", DERIVED.at("365.25 days"))
 
@@ -15,6 +16,7 @@ YEAR = constant("year", 365.25 * 86400, "s", "one year", DERIVED.at("365.25 days
     symbol="CDF",
     title="Duty of the source",
     kind="fraction",
+    takes="t_run: running time in a cycle; t_cycle: length of the cycle",
     shown="t_run/t_cycle",
     cite=IEC_60034.at("duty type S3"),
     valid="t_run <= t_cycle",
@@ -29,6 +31,7 @@ def duty_fraction(t_run: Second, t_cycle: Second) -> Ratio:
     symbol="t_run",
     title="Running time of the source in an interval, as the contact is wired",
     kind="time",
+    takes="share: share of the time that air flows; T: interval between blasts of one line",
     shown="share*T",
     cite=DERIVED.at("the motor runs while air flows"),
     valid="share of the time that air flows: all but the blast where the contact is inverted",
@@ -44,6 +47,7 @@ def run_as_wired(share: Ratio, T: Second) -> Second:
     symbol="t_idle",
     title="Running time of the compressor in an interval, its valve open at rest",
     kind="time",
+    takes="rest: 1 where air flows between blasts, else 0; T: interval between blasts of one line",
     shown="rest*T",
     cite=DERIVED.at("an upper end: a receiver that is drained between blasts is filled all the time"),
     valid="rest: 1 where air flows between blasts, else 0",
@@ -59,6 +63,7 @@ def unasked_run(rest: Ratio, T: Second) -> Second:
     symbol="t_window_run",
     title="Running time in the worst window",
     kind="time",
+    takes="t_run: length of one run; T: interval between runs; W: length of the window",
     shown="floor(W/T)*t_run + min(t_run, W - floor(W/T)*T)",
     cite=DERIVED.at("window opened at the start of a run"),
     valid="runs of equal length at equal intervals, t_run <= T",
@@ -75,6 +80,8 @@ def run_in_window(t_run: Second, T: Second, W: Second) -> Second:
     symbol="t_worst",
     title="Running time in the worst window",
     kind="time",
+    takes="t_first: running time with every line blowing once; t_more: running time that further blasts of the window add; W: "
+    "length of the window",
     shown="min(t_first + t_more, W)",
     cite=DERIVED.at("a window holds no more than itself"),
     valid="t_first: every line blows once at the worst moment; t_more: what further blasts of the window add",
@@ -90,6 +97,7 @@ def worst_run(t_first: Second, t_more: Second, W: Second) -> Second:
     symbol="t_more",
     title="Running time that further blasts of a window add",
     kind="time",
+    takes="t_window_run: running time for one line in the worst window; t_run: its running time for one blast",
     shown="max(t_window_run - t_run, 0*t_run)",
     cite=DERIVED.at("the first blast of the window is counted apart"),
     valid="any",
@@ -105,6 +113,7 @@ def further_runs(t_window_run: Second, t_run: Second) -> Second:
     symbol="T",
     title="The shorter of two intervals",
     kind="time",
+    takes="T_a: interval of one line; T_b: interval of another",
     shown="min(T_a, T_b)",
     cite=DERIVED.at("the next blast of any line may come so soon"),
     valid="any",
@@ -120,6 +129,7 @@ def shorter_of(T_a: Second, T_b: Second) -> Second:
     symbol="t_allowed",
     title="Running time the rating allows in its window",
     kind="time",
+    takes="CDF_rated: share of running time the maker allows; W: length of the window",
     shown="CDF_rated*W",
     cite=IEC_60034.at("duty type S3, cycle 10 min unless stated"),
     valid="S3 rating; S1 counts as 100 %",
@@ -134,6 +144,7 @@ def run_allowed(CDF_rated: Ratio, W: Second) -> Second:
     symbol="n_starts",
     title="Starts of the source",
     kind="rate",
+    takes="T: interval between blasts",
     shown="1/T",
     cite=DERIVED.at("one start a blast"),
     valid="no starts caused by leaks",
@@ -149,6 +160,8 @@ def starts(T: Second) -> PerSecond:
     symbol="V",
     title="Free air of an interval, as the contact is wired",
     kind="volume",
+    takes="V_blast: free air of one blast; share: share of the time that air flows; T: interval between blasts; t_blast: length "
+    "of the blast",
     shown="V_blast*share*T/t_blast",
     cite=DERIVED.at("air at the mean flow of the blast, for as long as it flows"),
     valid="share of the time that air flows; an upper end for a receiver, which runs down",
@@ -164,6 +177,7 @@ def air_of_interval(V_blast: CubicMetre, share: Ratio, T: Second, t_blast: Secon
     symbol="V_day",
     title="Free air a day",
     kind="daily volume",
+    takes="V: free air of an interval; T: interval between blasts",
     shown="V/T",
     cite=DERIVED.at("blasts at equal intervals"),
     valid="any",
@@ -179,6 +193,7 @@ def air_rate(V: CubicMetre, T: Second) -> CubicMetrePerSecond:
     symbol="E_year",
     title="Electrical energy of the source a year",
     kind="electrical energy",
+    takes="P: electrical power while running; CDF: share of the time that the source runs",
     shown="P*CDF*year",
     cite=DERIVED.at("power times running time"),
     valid="power drawn while running; standby not counted",
@@ -194,6 +209,8 @@ def energy_per_year(P: Watt, CDF: Ratio) -> Joule:
     symbol="total",
     title="Running time in the worst window, over the lines on one source",
     kind="time",
+    takes="own: running time of this line in the worst window; others: running time of the other lines in it; W: length of the "
+    "window",
     shown="min(own + others, W)",
     cite=DERIVED.at("worst case: the lines' runs fall in the same window, which cannot hold more than itself"),
     valid="any",
@@ -209,6 +226,7 @@ def sum_time(own: Second, others: Second, W: Second) -> Second:
     symbol="total",
     title="Sum of run shares over the lines on one source",
     kind="fraction",
+    takes="own: share of the time of this line; others: share of the time of the other lines",
     shown="own + others",
     cite=DERIVED.at("lines run one after another"),
     valid="any",
@@ -224,6 +242,7 @@ def sum_share(own: Ratio, others: Ratio) -> Ratio:
     symbol="total",
     title="Sum of starts over the lines on one source",
     kind="rate",
+    takes="own: mean rate of starts of this line; others: mean rate of starts of the other lines",
     shown="own + others",
     cite=DERIVED.at("each line starts the source itself"),
     valid="lines that do not overlap",
@@ -239,6 +258,7 @@ def sum_rate(own: PerSecond, others: PerSecond) -> PerSecond:
     symbol="V_year",
     title="Free air a year",
     kind="volume",
+    takes="V: free air of an interval; T: interval between blasts",
     shown="V/T*year",
     cite=DERIVED.at("blasts at equal intervals"),
     valid="any",

@@ -6,7 +6,8 @@ import numpy as np
 
 from purgecalc.formulas.air import R_AIR
 from purgecalc.references import DERIVED, OUR_JUDGEMENT
-from purgecalc.working import CubicMetre, Kelvin, KgPerSecond, Kilogram, Pascal, Ratio, Second, formula
+from purgecalc.si import CubicMetre, Kelvin, KgPerSecond, Kilogram, Pascal, Ratio, Second
+from purgecalc.working import formula
 
 
 @formula(
@@ -14,6 +15,8 @@ from purgecalc.working import CubicMetre, Kelvin, KgPerSecond, Kilogram, Pascal,
     symbol="y",
     title="Air a run leaves missing, in fillings of the switch band",
     kind="ratio",
+    takes="m_made: mass of air the run made; m_blast: mass of air the blast took; V: volume of the receiver; p_1: cut-in "
+    "pressure; p_2: cut-out pressure; T: temperature of the receiver's wall",
     shown="max(m_blast - m_made, 0*m_blast)*R_air*T/(V*(p_2 - p_1))",
     cite=DERIVED.at("a switch stops on air warm from filling: once it has cooled, so much is missing"),
     valid="p_1 cut-in and p_2 cut-out, absolute; from 1 on the cooled air has fallen to cut-in",
@@ -29,6 +32,8 @@ def missing_bands(m_made: Kilogram, m_blast: Kilogram, V: CubicMetre, p_1: Pasca
     symbol="t",
     title="Run of the compressor, with what it makes good once the air has cooled",
     kind="time",
+    takes="t_run: running time until the switch stops it; t_fill: time to fill from cut-in to cut-out; m_made: mass of air made "
+    "by then; m_blast: mass of air the blast took; y: what is missing, in fillings of the switch band",
     shown="t_run*(1 + (1 - min(y, 1)**2)*max(m_blast/m_made - 1, 0)) + positive(m_made)*min(y, 1)**2*y*t_fill",
     cite=OUR_JUDGEMENT.at(
         "made good at the mean flow of the run, or in the band where the air cools to cut-in; between by y squared"
@@ -49,6 +54,7 @@ def whole_run(t_run: Second, t_fill: Second, m_made: Kilogram, m_blast: Kilogram
     symbol="t",
     title="Time to make the air of a blast at the least flow",
     kind="time",
+    takes="m_blast: mass of air the blast took; m: mass flow of the compressor at cut-out",
     shown="m_blast/m",
     cite=DERIVED.at("no air is made more slowly than at cut-out"),
     valid="m is the compressor's flow at cut-out",
@@ -64,13 +70,15 @@ def time_to_make(m_blast: Kilogram, m: KgPerSecond) -> Second:
     symbol="t",
     title="Longest run a blast from cut-out can cause",
     kind="time",
+    takes="t_blast: length of the blast; t_fill: time to fill from what the blast leaves of a receiver nobody fills; t_made: "
+    "time to make the air at the least flow",
     shown="max(t_blast, min(t_made, t_blast + t_fill))",
     cite=DERIVED.at("the run ends when the air is made, or when the receiver is full again"),
     valid="an upper end, where the blast is not integrated",
     unpublished="a comparison of bounds; the tests hold it against the integrated blast",
 )
 def most_run(t_blast: Second, t_fill: Second, t_made: Second) -> Second:
-    """``t_fill`` from what the blast leaves of a receiver nobody fills; ``t_made`` at the least flow."""
+    """The lower of two bounds, and no shorter than the blast."""
     return np.maximum(t_blast, np.minimum(t_made, t_blast + t_fill))
 
 
@@ -79,13 +87,15 @@ def most_run(t_blast: Second, t_fill: Second, t_made: Second) -> Second:
     symbol="t_run",
     title="Running time per blast where every run ends before the next",
     kind="time",
+    takes="t_out: run a blast from cut-out causes, 0 where it starts none; t_share: the blast's share of the run that fills the "
+    "band",
     shown="t_out + (1 - positive(t_out))*t_share",
     cite=DERIVED.at("mass balance over many blasts"),
     valid="blasts that begin at cut-out; where the switch stays off, each adds its share to the run that fills the band",
     unpublished="mass balance; the tests hold it against an event simulation",
 )
 def run_between(t_out: Second, t_share: Second) -> Second:
-    """``t_out`` of a blast from cut-out, zero where it does not start the compressor."""
+    """A run of its own where it causes one, else its share of one."""
     return np.where(np.asarray(t_out) > 0, t_out, t_share)[()]
 
 
@@ -94,6 +104,8 @@ def run_between(t_out: Second, t_share: Second) -> Second:
     symbol="t_run",
     title="Running time of the compressor per blast",
     kind="time",
+    takes="t_calm: running time where every run ends before the next blast; t_stop: run for a blast that begins as the "
+    "compressor is about to stop; t_long: longest run; T: interval between blasts",
     shown="max(t_calm, positive(t_long - T)*t_stop)",
     cite=DERIVED.at("a run that is not done when the next blast begins goes on close to cut-out, where least is delivered"),
     valid="a compressor that waits for its switch, over many blasts",
@@ -109,6 +121,7 @@ def run_time(t_calm: Second, t_stop: Second, t_long: Second, T: Second) -> Secon
     symbol="dt",
     title="What a run from cut-in lasts beyond one that begins at cut-out",
     kind="time",
+    takes="t_first: run for a blast that begins at cut-in; t_stop: run for one that begins at cut-out",
     shown="t_first - t_stop",
     cite=DERIVED.at("the band is filled once, by the first line to blow"),
     valid="any sign",
@@ -124,6 +137,8 @@ def run_excess(t_first: Second, t_stop: Second) -> Second:
     symbol="t_share",
     title="A blast's share of the run that fills the band",
     kind="time",
+    takes="t_fill: time to fill from cut-in to cut-out; m_blast: mass of air of the blast; V: volume of the receiver; p_1: "
+    "cut-in pressure; p_2: cut-out pressure; T: temperature of the receiver's wall",
     shown="t_fill*m_blast*R_air*T/(V*(p_2 - p_1))",
     cite=DERIVED.at("what a blast takes must be made again"),
     valid="on average over many blasts that do not start the compressor",
@@ -139,6 +154,9 @@ def share_of_fill(t_fill: Second, m_blast: Kilogram, V: CubicMetre, p_1: Pascal,
     symbol="m_blast",
     title="Most air a blast can take",
     kind="mass",
+    takes="m: mass flow of the steady blast from p_h; t: length of the blast; V_h: volume of the hose; p_h: pressure the hose "
+    "is filled from; p_atm: pressure of the atmosphere; V: volume of the receiver; p: pressure of the receiver as the blast "
+    "begins; p_b: pressure of the water at the head; m_c: mass flow of the compressor against p_b; T: temperature of the air",
     shown="min(m*t + V_h*(p_h - p_atm)/(R_air*T), V*(p - p_b)/(R_air*T) + m_c*t)",
     cite=DERIVED.at("steady flow from the highest pressure, and the hose filled; or all that stands above the water pressure"),
     valid="an upper end, where the blast is not integrated",
@@ -156,9 +174,6 @@ def most_air(
     m_c: KgPerSecond,
     T: Kelvin,
 ) -> Kilogram:
-    """Absolute pressures.
-
-    ``m`` and the hose ``V_h`` from ``p_h``; the receiver ``V`` from ``p``; ``m_c`` of the compressor against ``p_b``.
-    """
+    """The lower of two bounds."""
     full = m * t + V_h * (p_h - p_atm) / (R_AIR.value * T)
     return np.minimum(full, V * (p - p_b) / (R_AIR.value * T) + m_c * t)

@@ -6,7 +6,8 @@ import numpy as np
 
 from purgecalc.formulas.air import GAMMA, R_AIR
 from purgecalc.references import SHAPIRO
-from purgecalc.working import Kelvin, KgPerSecond, Num, Pascal, Ratio, SquareMetre, formula
+from purgecalc.si import Kelvin, KgPerSecond, Num, Pascal, Ratio, SquareMetre
+from purgecalc.working import formula
 
 _G = GAMMA.value
 _SLOW = 1e-4
@@ -18,6 +19,7 @@ _SLOW = 1e-4
     symbol="fL_D",
     title="Friction length to choking, f L*/D",
     kind="ratio",
+    takes="M: Mach number",
     shown="(1 - M**2)/(gamma*M**2) + (gamma + 1)/(2*gamma)*ln((gamma + 1)*M**2/(2 + (gamma - 1)*M**2))",
     cite=SHAPIRO.at("eq. 6.20, Darcy friction factor"),
     valid="adiabatic, constant area, M <= 1",
@@ -32,6 +34,7 @@ def length(M: Ratio) -> Ratio:
     symbol="p_ratio",
     title="Static pressure over that at choking, p/p*",
     kind="ratio",
+    takes="M: Mach number",
     shown="sqrt((gamma + 1)/(2 + (gamma - 1)*M**2))/M",
     cite=SHAPIRO.at("eq. 6.23"),
     valid="adiabatic, constant area",
@@ -63,6 +66,8 @@ def mach_of_length(target: Num) -> Num:
     symbol="p_in",
     title="Source-end pressure if the hose were adiabatic",
     kind="pressure",
+    takes="m: mass flow; A: area of the bore; p_out: pressure at the head end of the hose; T_0: stagnation temperature of the "
+    "air; N: resistance of hose and fittings in velocity heads",
     shown="fanno_inlet(m, A, p_out, T_0, N)",
     cite=SHAPIRO.at("section 6.4, Fanno line between two Mach numbers"),
     valid="adiabatic, stagnation temperature T_0; friction alone below Mach 1e-4; nan where the exit would be sonic",

@@ -10,7 +10,8 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, OUR_JUDGEMENT, Work
-from purgecalc.working import ConcentrationRate, KgPerCubicMetre, PerSecond, Ratio, Second, constant, formula
+from purgecalc.si import ConcentrationRate, KgPerCubicMetre, PerSecond, Ratio, Second
+from purgecalc.working import constant, formula
 
 VERHULST = Work("Verhulst", "P. F. Verhulst, Corresp. math. phys. 10 (1838) 113 (logistic growth)")
 
@@ -22,13 +23,14 @@ FOULING_LEFT = constant("X_wiped", 0.05, "", "fouling when wiped, and a wipe lea
     symbol="b",
     title="Bias after a time without cleaning, steady growth",
     kind="concentration",
+    takes="r: growth rate of the bias between wipes, signed, without any cleaning; t: time since a wipe",
     shown="r*t",
     cite=COMMON_PRACTICE.at("r 0.02 to 0.2 mg/L a day; measure it with two wipes"),
     valid="well before the fouling is full",
     unpublished="a product",
 )
 def linear_bias(r: ConcentrationRate, t: Second) -> KgPerCubicMetre:
-    """After the time ``t`` since a wipe; signed like ``r``, the rate without any cleaning."""
+    """Signed like the rate."""
     return r * t
 
 
@@ -37,12 +39,14 @@ def linear_bias(r: ConcentrationRate, t: Second) -> KgPerCubicMetre:
     symbol="X",
     title="Fouling after a time without cleaning",
     kind="fraction",
+    takes="X_0: fouling at the start, as a share of its full thickness; mu: rate at which thin fouling grows between blasts; t: "
+    "time without a blast",
     shown="X_0/(X_0 + (1 - X_0)*exp(-mu*t))",
     cite=VERHULST.at("logistic growth"),
     valid="0 < X_0 <= 1",
 )
 def growth(X_0: Ratio, mu: PerSecond, t: Second) -> Ratio:
-    """From the fouling ``X_0``, after the time ``t`` without a blast; ``mu`` is the rate of thin fouling."""
+    """Logistic: it levels off towards full."""
     return X_0 / (X_0 + (1 - X_0) * np.exp(-mu * t))
 
 
@@ -51,6 +55,7 @@ def growth(X_0: Ratio, mu: PerSecond, t: Second) -> Ratio:
     symbol="X",
     title="Fouling left by a blast",
     kind="fraction",
+    takes="X_before: fouling just before the blast, as a share of its full thickness; eta: share of it that the blast takes off",
     shown="(1 - eta)*X_before",
     cite=OUR_JUDGEMENT.at("detachment in proportion to the fouling; eta 0.05 to 0.3, no published figure for probe faces"),
     valid="soft fouling; not scale, shell or grease",
@@ -66,6 +71,7 @@ def after_blast(X_before: Ratio, eta: Ratio) -> Ratio:
     symbol="T_crit",
     title="Longest interval at which blasts still win against the fouling",
     kind="time",
+    takes="eta: share of the fouling a blast takes off; mu: rate at which thin fouling grows between blasts",
     shown="-ln(1 - eta)/mu",
     cite=DERIVED.at("growth of thin fouling over one interval equal to one removal"),
     valid="0 < eta < 1",
@@ -81,6 +87,8 @@ def critical_interval(eta: Ratio, mu: PerSecond) -> Second:
     symbol="X_eq",
     title="Fouling before a blast, in the long run",
     kind="fraction",
+    takes="eta: share of the fouling a blast takes off; mu: rate at which thin fouling grows between blasts; T: interval "
+    "between blasts",
     shown="max((1 - eta - exp(-mu*T))/((1 - eta)*(1 - exp(-mu*T))), 0*eta)",
     cite=DERIVED.at("fixed point of one cycle of growth and removal"),
     valid="0 < eta < 1; none at or below the critical interval",
@@ -97,6 +105,8 @@ def equilibrium(eta: Ratio, mu: PerSecond, T: Second) -> Ratio:
     symbol="X",
     title="Fouling before a blast, n blasts after a wipe",
     kind="fraction",
+    takes="X_0: fouling before the first blast, as a share of its full thickness; mu: rate at which thin fouling grows between "
+    "blasts; eta: share of it a blast takes off; T: interval between blasts; n: number of blasts from then on",
     shown="1/((exp(-mu*T)/(1 - eta))**n/X_0 + (1 - exp(-mu*T))*(1 - (exp(-mu*T)/(1 - eta))**n)/(1 - exp(-mu*T)/(1 - eta)))",
     cite=DERIVED.at("cycle of logistic growth and removal, linear in 1/X"),
     valid="X_0: fouling before the first blast; T not exactly critical in the printed form",
@@ -118,6 +128,7 @@ def fouling_before_blast(X_0: Ratio, mu: PerSecond, eta: Ratio, T: Second, n: Ra
     symbol="X",
     title="Largest fouling up to the wipe",
     kind="fraction",
+    takes="X_a: fouling at one moment, as a share of its full thickness; X_b: fouling at another",
     shown="max(X_a, X_b)",
     cite=DERIVED.at("just before the last blast, or at the wipe itself"),
     valid="any",
@@ -133,6 +144,7 @@ def larger_fouling(X_a: Ratio, X_b: Ratio) -> Ratio:
     symbol="b",
     title="Bias of the fouling",
     kind="concentration",
+    takes="b_full: bias under full fouling, signed; X: fouling as a share of its full thickness",
     shown="b_full*X",
     cite=OUR_JUDGEMENT.at("bias in proportion to the fouling"),
     valid="b_full: bias under full fouling, signed",
@@ -148,6 +160,8 @@ def bias_of_fouling(b_full: KgPerCubicMetre, X: Ratio) -> KgPerCubicMetre:
     symbol="b",
     title="Bias before a blast, n blasts after a wipe, steady growth",
     kind="concentration",
+    takes="r: growth rate of the bias between wipes, signed, without any cleaning; T: interval between blasts; eta: share of "
+    "the fouling a blast takes off; n: number of the blast since the wipe",
     shown="r*T*(1 - (1 - eta)**n)/eta",
     cite=DERIVED.at("geometric sum of growth and removal"),
     valid="0 < eta < 1; in the long run r*T/eta",
@@ -163,6 +177,8 @@ def linear_bias_purged(r: ConcentrationRate, T: Second, eta: Ratio, n: Ratio) ->
     symbol="b",
     title="Bias at the end of the time between wipes, steady growth",
     kind="concentration",
+    takes="b_blast: bias just before the last blast; eta: share of the fouling it takes off; r: growth rate of the bias between "
+    "wipes, signed; t_rest: time from the last blast to the wipe",
     shown="(1 - eta)*b_blast + r*t_rest",
     cite=DERIVED.at("what the last blast left, and growth since"),
     valid="b_blast just before the last blast, t_rest from it to the wipe; fouling never full",
@@ -178,6 +194,7 @@ def bias_at_end(b_blast: KgPerCubicMetre, eta: Ratio, r: ConcentrationRate, t_re
     symbol="T_max",
     title="Longest interval for the fouling",
     kind="time",
+    takes="T_crit: longest interval at which blasts still win",
     shown="0.7*T_crit",
     cite=OUR_JUDGEMENT.at("margin of three tenths on a poorly known limit"),
     valid="any",
@@ -193,6 +210,7 @@ def longest_interval(T_crit: Second) -> Second:
     symbol="T_min",
     title="Shortest interval for the live share",
     kind="time",
+    takes="t_held: time held in each cycle; live_min: least share of the time the reading has to be live",
     shown="t_held/(1 - live_min)",
     cite=DERIVED.at("live share solved for the interval"),
     valid="live_min below 1",
@@ -208,6 +226,7 @@ def shortest_for_live(t_held: Second, live_min: Ratio) -> Second:
     symbol="T_min",
     title="Shortest interval for the duty of the source",
     kind="time",
+    takes="t_run: running time for one blast; t_allowed: running time allowed in any window; W: length of the window",
     shown="max(t_run, (W - (t_allowed - floor(t_allowed/t_run)*t_run))/floor(t_allowed/t_run))",
     cite=IEC_60034.at("duty type S3; worst window opened at the start of a run"),
     valid="t_run at most t_allowed, the running time allowed in any window W; unlimited otherwise",
@@ -226,6 +245,7 @@ def shortest_for_duty(t_run: Second, t_allowed: Second, W: Second) -> Second:
     symbol="T_min",
     title="Shortest interval for the loop",
     kind="time",
+    takes="t_held: time held in each cycle; t_recover: time the loop needs to settle",
     shown="t_held + t_recover",
     cite=DERIVED.at("the loop works off one hold before the next"),
     valid="excursion within its limit; no interval helps otherwise",

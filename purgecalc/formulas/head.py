@@ -8,20 +8,8 @@ import numpy as np
 
 from purgecalc.formulas.air import GAMMA, KAPPA, R_AIR
 from purgecalc.references import CENGEL, DERIVED, OUR_JUDGEMENT, PERRY, SHAPIRO, WEISBACH
-from purgecalc.working import (
-    Kelvin,
-    KgPerSecond,
-    Metre,
-    MetrePerSecond,
-    Newton,
-    Num,
-    Pascal,
-    Ratio,
-    Sheet,
-    SquareMetre,
-    constant,
-    formula,
-)
+from purgecalc.si import Kelvin, KgPerSecond, Metre, MetrePerSecond, Newton, Num, Pascal, Ratio, SquareMetre
+from purgecalc.working import Sheet, constant, formula
 
 _G = GAMMA.value
 CRITICAL_RATIO = constant(
@@ -43,13 +31,14 @@ CHOKING = PSI_CHOKED.value / CRITICAL_RATIO.value
     symbol="A_h",
     title="Area of all the holes of the head",
     kind="area",
+    takes="n: number of holes; d: diameter of a hole",
     shown="n*pi*d**2/4",
     cite=DERIVED.at("circle"),
     valid="round holes",
     unpublished="geometry",
 )
 def hole_area(n: Ratio, d: Metre) -> SquareMetre:
-    """``n`` round holes of diameter ``d``."""
+    """All of them, open or not."""
     return n * np.pi * d**2 / 4
 
 
@@ -88,13 +77,14 @@ def thin_slope(r: Num) -> Num:
     symbol="w",
     title="How far the holes are those of a thin plate",
     kind="ratio",
+    takes="t: thickness of the wall at the hole; d: diameter of the hole",
     shown="max(0*t/t, min(1 + 0*t/t, 2*(1 - t/d)))",
     cite=OUR_JUDGEMENT.at("straight line between half a diameter and a diameter of wall"),
     valid="1 up to half a diameter of wall, 0 from a diameter on",
     unpublished="our own line between two kinds of hole that have cases",
 )
 def thinness(t: Metre, d: Metre) -> Ratio:
-    """``t`` thickness of the wall at the hole, ``d`` diameter of the hole."""
+    """Straight between the two."""
     return np.clip(2 * (1 - t / d), 0.0, 1.0)[()]
 
 
@@ -103,6 +93,7 @@ def thinness(t: Metre, d: Metre) -> Ratio:
     symbol="r",
     title="Pressure behind the holes over that ahead of them",
     kind="ratio",
+    takes="p_b: pressure of the water at the head; p_h: pressure ahead of the holes",
     shown="p_b/p_h",
     cite=DERIVED.at("both absolute"),
     valid="p_h >= p_b",
@@ -118,6 +109,7 @@ def pressure_ratio(p_b: Pascal, p_h: Pascal) -> Ratio:
     symbol="C_d",
     title="Discharge coefficient of the holes",
     kind="ratio",
+    takes="w: 1 for holes in a thin plate, 0 for holes as long as wide; r: pressure behind the holes over that ahead of them",
     shown="C_thick + w*(0.8414 - 0.1002*r + 0.8415*r**2 - 3.9*r**3 + 4.6001*r**4 - 1.6827*r**5 - C_thick)",
     cite=PERRY.at("thin plate, as a function of the pressure ratio; long holes after Weisbach"),
     valid="round holes with a sharp edge, air",
@@ -141,6 +133,8 @@ def effective_areas(sheet: Sheet) -> tuple[Num, Num]:
     symbol="m",
     title="Mass flow through the head",
     kind="mass flow",
+    takes="C_d: discharge coefficient of the holes; A_h: area of all the holes; p_h: stagnation pressure ahead of the holes; "
+    "p_b: pressure of the water at the head; T: temperature of the air",
     shown="C_d*A_h*p_h/sqrt(R_air*T)*sqrt(2*gamma/(gamma - 1)*(max(p_b/p_h, r_crit)**(2/gamma)"
     " - max(p_b/p_h, r_crit)**((gamma + 1)/gamma)))",
     cite=CENGEL.at("eqs. 12-38 to 12-42"),
@@ -156,6 +150,7 @@ def mass_flow(C_d: Ratio, A_h: SquareMetre, p_h: Pascal, p_b: Pascal, T: Kelvin)
     symbol="u",
     title="Velocity of the jet where it leaves the hole",
     kind="speed",
+    takes="p_h: stagnation pressure ahead of the holes; p_b: pressure of the water at the head; T: temperature of the air",
     shown="sqrt(2*gamma/(gamma - 1)*R_air*T*(1 - max(p_b/p_h, r_crit)**((gamma - 1)/gamma)))",
     cite=CENGEL.at("eq. 12-28"),
     valid="isentropic expansion to the hole exit; sonic when choked",
@@ -171,6 +166,7 @@ def jet_velocity(p_h: Pascal, p_b: Pascal, T: Kelvin) -> MetrePerSecond:
     symbol="p_e",
     title="Pressure in the hole exit",
     kind="pressure",
+    takes="p_h: stagnation pressure ahead of the holes; p_b: pressure of the water at the head",
     shown="max(p_b, r_crit*p_h)",
     cite=SHAPIRO.at("ch. 4, convergent nozzle"),
     valid="convergent hole",
@@ -185,6 +181,8 @@ def exit_pressure(p_h: Pascal, p_b: Pascal) -> Pascal:
     symbol="F",
     title="Thrust of all the jets",
     kind="force",
+    takes="m: mass flow through the head; u: velocity of the jets at the exit; p_e: pressure in the hole exit; p_b: pressure of "
+    "the water at the head; C_d: discharge coefficient; A_h: area of all the holes",
     shown="m*u + (p_e - p_b)*C_d*A_h",
     cite=DERIVED.at("momentum balance on the jet, effective area in the pressure term"),
     valid="total over the open holes",
@@ -200,6 +198,7 @@ def thrust(m: KgPerSecond, u: MetrePerSecond, p_e: Pascal, p_b: Pascal, C_d: Rat
     symbol="ratio_jet",
     title="Jet thrust ratio: thrust over a round 150 mN",
     kind="ratio",
+    takes="F: thrust of all the jets; F_ref: thrust that jets are compared with",
     shown="F/F_ref",
     cite=OUR_JUDGEMENT.at("a round 150 mN to compare with"),
     valid="an index for comparison, not a promise of cleaning",
@@ -215,6 +214,7 @@ def jet_thrust_ratio(F: Newton, F_ref: Newton) -> Ratio:
     symbol="M",
     title="Mach number of an isentropic expansion",
     kind="ratio",
+    takes="p_h: stagnation pressure; p_b: pressure expanded to",
     shown="sqrt(2/(gamma - 1)*((p_b/p_h)**((1 - gamma)/gamma) - 1))",
     cite=SHAPIRO.at("eq. 4.14b"),
     valid="before the critical ratio in a convergent hole",
@@ -229,6 +229,7 @@ def isentropic_mach(p_h: Pascal, p_b: Pascal) -> Ratio:
     symbol="dp",
     title="Pressure of the head above the water's",
     kind="pressure difference",
+    takes="p_h: pressure ahead of the holes; p_b: pressure of the water at the head",
     shown="p_h - p_b",
     cite=DERIVED.at("difference"),
     valid="any",
@@ -244,6 +245,7 @@ def overpressure(p_h: Pascal, p_b: Pascal) -> Pascal:
     symbol="choked",
     title="Holes of the head choked",
     kind="flag",
+    takes="p_h: pressure ahead of the holes; p_b: pressure of the water at the head",
     shown="floor(min(p_h*r_crit/p_b, 1))",
     cite=SHAPIRO.at("ch. 4, convergent nozzle"),
     valid="1 where the pressure ratio is at or beyond the critical one, else 0",

@@ -13,19 +13,8 @@ import numpy as np
 
 from purgecalc.formulas.air import GAMMA, R_AIR
 from purgecalc.references import COLEBROOK, DERIVED, MASSEY, OUR_JUDGEMENT, PIPE_TESTS, SHAPIRO, WHITE
-from purgecalc.working import (
-    CubicMetre,
-    Kelvin,
-    KgPerSecond,
-    Metre,
-    Num,
-    Pascal,
-    PascalSecond,
-    Ratio,
-    SquareMetre,
-    constant,
-    formula,
-)
+from purgecalc.si import CubicMetre, Kelvin, KgPerSecond, Metre, Num, Pascal, PascalSecond, Ratio, SquareMetre
+from purgecalc.working import constant, formula
 
 RE_LAMINAR = constant("Re_lam", 2000.0, "", "end of laminar flow as used here", OUR_JUDGEMENT.at("usual lower end of transition"))
 RE_TURBULENT = constant(
@@ -38,6 +27,7 @@ RE_TURBULENT = constant(
     symbol="A",
     title="Bore area of the hose",
     kind="area",
+    takes="D: bore",
     shown="pi*D**2/4",
     cite=DERIVED.at("circle"),
     valid="round bore",
@@ -53,6 +43,7 @@ def bore_area(D: Metre) -> SquareMetre:
     symbol="V",
     title="Volume of the hose",
     kind="volume",
+    takes="A: area of the bore; L: length of the hose",
     shown="A*L",
     cite=DERIVED.at("cylinder"),
     valid="any",
@@ -68,6 +59,7 @@ def volume(A: SquareMetre, L: Metre) -> CubicMetre:
     symbol="Re",
     title="Reynolds number in the hose",
     kind="ratio",
+    takes="m: mass flow; D: bore; mu: viscosity of the air",
     shown="4*m/(pi*D*mu)",
     cite=MASSEY.at("section 5.5, with the mean velocity from the mass flow"),
     valid="any flow",
@@ -83,6 +75,7 @@ def reynolds(m: KgPerSecond, D: Metre, mu: PascalSecond) -> Ratio:
     symbol="f_lam",
     title="Darcy friction factor if laminar",
     kind="ratio",
+    takes="Re: Reynolds number",
     shown="64/Re",
     cite=WHITE.at("eq. 6.13"),
     valid="Re < 2000",
@@ -107,6 +100,7 @@ def colebrook_step(x: Num, rough: Num, Re: Num) -> Num:
     symbol="f_turb",
     title="Darcy friction factor if turbulent",
     kind="ratio",
+    takes="Re: Reynolds number; eps: roughness of the wall; D: bore",
     shown="1/sqrt(f_turb) = -2*log10(eps/(3.7*D) + 2.51/(Re*sqrt(f_turb)))",
     cite=COLEBROOK.at("eq. 16, as White eq. 6.48"),
     valid="Re >= 4000, eps/D <= 0.05",
@@ -126,6 +120,7 @@ def turbulent_friction(Re: Ratio, eps: Metre, D: Metre) -> Ratio:
     symbol="f",
     title="Darcy friction factor of the hose",
     kind="ratio",
+    takes="f_lam: Darcy friction factor if laminar; f_turb: Darcy friction factor if turbulent; Re: Reynolds number",
     shown="f_lam + (f_turb - f_lam)*max(0*Re, min(1 + 0*Re, (Re - Re_lam)/(Re_turb - Re_lam)))",
     cite=OUR_JUDGEMENT.at("straight line between laminar flow at Re 2000 and Colebrook at Re 3000, fitted to pipe tests"),
     valid="any Re; between 2000 and 3000 measured pipes scatter by 15 %",
@@ -155,6 +150,7 @@ def friction_step(re: Num, rough: Num, x: Num) -> tuple[Num, Num, Num]:
     symbol="N",
     title="Resistance of hose and fittings in velocity heads",
     kind="ratio",
+    takes="f: Darcy friction factor; L: length of the hose; D: bore; K: loss coefficient of all fittings",
     shown="f*L/D + K",
     cite=MASSEY.at("section 7.6, losses in series"),
     valid="fittings spread along the hose",
@@ -184,6 +180,8 @@ def squared_pressure_ratio(c: Num, N: Num) -> Num:
     symbol="p_in",
     title="Pressure at the source end of the hose",
     kind="pressure",
+    takes="m: mass flow; A: area of the bore; p_out: pressure at the head end of the hose; T: temperature of the air; N: "
+    "resistance of hose and fittings in velocity heads",
     shown="p_in**2 - p_out**2 = (m/A)**2*R_air*T*(N + 2*ln(p_in/p_out))",
     cite=MASSEY.at("eq. 11.62, isothermal flow with friction"),
     valid="isothermal, exit Mach below 0.845",
@@ -199,6 +197,7 @@ def inlet_pressure(m: KgPerSecond, A: SquareMetre, p_out: Pascal, T: Kelvin, N: 
     symbol="dp",
     title="Hose pressure drop",
     kind="pressure difference",
+    takes="p_in: pressure at the source end of the hose; p_out: pressure at its head end",
     shown="p_in - p_out",
     cite=DERIVED.at("difference of the end pressures"),
     valid="any",
@@ -214,6 +213,7 @@ def pressure_drop(p_in: Pascal, p_out: Pascal) -> Pascal:
     symbol="p_star",
     title="Outlet pressure at which the hose end chokes",
     kind="pressure",
+    takes="m: mass flow; A: area of the bore; T: temperature of the air",
     shown="m/A*sqrt(R_air*T)",
     cite=SHAPIRO.at("section 6.8, isothermal limit M = 1/sqrt(gamma)"),
     valid="isothermal; adiabatic choking passes 0.5 to 4 % more",
@@ -228,6 +228,7 @@ def choking_pressure(m: KgPerSecond, A: SquareMetre, T: Kelvin) -> Pascal:
     symbol="M",
     title="Mach number in the hose",
     kind="ratio",
+    takes="m: mass flow; A: area of the bore; p: static pressure at that place; T: temperature of the air",
     shown="m/(A*p)*sqrt(R_air*T/gamma)",
     cite=DERIVED.at("velocity from the mass flow over the speed of sound"),
     valid="isothermal",
@@ -242,6 +243,8 @@ def mach(m: KgPerSecond, A: SquareMetre, p: Pascal, T: Kelvin) -> Ratio:
     symbol="L",
     title="Length at which a hose takes a given flow from one pressure to another",
     kind="length",
+    takes="D: bore; f: Darcy friction factor; p_in: pressure at the source end; p_out: pressure at the head end; m: mass flow; "
+    "A: area of the bore; T: temperature of the air; K: loss coefficient of all fittings",
     shown="D/f*((max(p_in, p_out)**2 - p_out**2)/((m/A)**2*R_air*T) - K - 2*ln(max(p_in, p_out)/p_out))",
     cite=MASSEY.at("eq. 11.62, solved for the length"),
     valid="isothermal; none where even no hose at all loses too much",

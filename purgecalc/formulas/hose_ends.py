@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 
 from purgecalc.references import DARBY, DERIVED, OUR_JUDGEMENT, SHAPIRO
-from purgecalc.working import Metre, Pascal, Ratio, constant, formula
+from purgecalc.si import Metre, Pascal, Ratio
+from purgecalc.working import constant, formula
 
 INCH = constant("inch", 0.0254, "m", "one inch", DERIVED.at("definition"))
 RE_FITTING = constant(
@@ -20,6 +21,7 @@ RE_FITTING = constant(
     symbol="D",
     title="Bore of a tube sold by outside diameter",
     kind="length",
+    takes="OD: outside diameter; w: thickness of the wall",
     shown="OD - 2*w",
     cite=DERIVED.at("geometry"),
     valid="any",
@@ -35,13 +37,14 @@ def bore_of_tube(OD: Metre, w: Metre) -> Metre:
     symbol="L_way",
     title="Shortest way of the hose from the source to the head",
     kind="length",
+    takes="h: greatest depth of the head; L_wet: length below the water; L_open: length in the open",
     shown="max(h, L_wet, L_open)",
     cite=DERIVED.at("a source above the water: the hose is no shorter than any stated part of it"),
     valid="a lower bound: runs indoors, bends and the height of the source above the water are not in it",
     unpublished="geometry",
 )
 def way(h: Metre, L_wet: Metre, L_open: Metre) -> Metre:
-    """``h`` the greatest depth of the head, ``L_wet`` the length below the water, ``L_open`` that in the open."""
+    """No shorter than any of its stated parts."""
     return np.maximum(np.maximum(h, L_wet), L_open)
 
 
@@ -50,13 +53,15 @@ def way(h: Metre, L_wet: Metre, L_open: Metre) -> Metre:
     symbol="K",
     title="Loss coefficient of fittings of one sort",
     kind="ratio",
+    takes="n: number of equal fittings; K_1: coefficient that counts over the Reynolds number; K_inf: coefficient at high "
+    "Reynolds number and large bore; K_d: coefficient of size, in inch**0.3; D: bore",
     shown="n*(K_1/Re_n + K_inf*(1 + K_d*(inch/D)**0.3))",
     cite=DARBY.at("table 7-3, through fluids.fittings.Darby3K"),
     valid="turbulent flow; small bores extrapolate the table",
     unpublished="delegated to fluids.fittings.Darby3K, which is compared",
 )
 def fitting_loss(n: Ratio, K_1: Ratio, K_inf: Ratio, K_d: Ratio, D: Metre) -> Ratio:
-    """``n`` equal fittings in a hose of bore ``D``; ``K_d`` in inch**0.3."""
+    """Equal fittings by the three coefficients of their sort."""
     from fluids.fittings import Darby3K  # costs a tenth of a second; most scenarios name no fittings
 
     three_k: Any = Darby3K  # annotated for floats, works on arrays
@@ -68,6 +73,7 @@ def fitting_loss(n: Ratio, K_1: Ratio, K_inf: Ratio, K_d: Ratio, D: Metre) -> Ra
     symbol="K",
     title="Loss coefficient of all fittings",
     kind="ratio",
+    takes="K_a: loss coefficient of some fittings; K_b: loss coefficient of others on the same bore",
     shown="K_a + K_b",
     cite=DERIVED.at("losses in series"),
     valid="any",
@@ -83,6 +89,7 @@ def add_losses(K_a: Ratio, K_b: Ratio) -> Ratio:
     symbol="choked",
     title="End of the hose choked",
     kind="flag",
+    takes="p_out: pressure at the head end of the hose; p_star: pressure there at which it chokes",
     shown="floor(min(p_star*(1 + 1e-9)/p_out, 1))",
     cite=SHAPIRO.at("section 6.8, isothermal limit"),
     valid="1 where the outlet stands at its choking pressure, else 0",
@@ -98,6 +105,7 @@ def chokes(p_out: Pascal, p_star: Pascal) -> Ratio:
     symbol="p_fed",
     title="Pressure ahead of the check valve at the source end of the hose",
     kind="pressure",
+    takes="p_in: pressure at the source end of the hose; p_crack: pressure difference the check valve takes",
     shown="p_in + p_crack",
     cite=DERIVED.at("check valve as a constant difference"),
     valid="check valve open; the pressure at the hose itself where none sits there",
@@ -113,6 +121,7 @@ def fed_pressure(p_in: Pascal, p_crack: Pascal) -> Pascal:
     symbol="p_in",
     title="Pressure behind the check valve at the source end of the hose",
     kind="pressure",
+    takes="p_fed: pressure ahead of the check valve; p_crack: pressure difference the check valve takes",
     shown="p_fed - p_crack",
     cite=DERIVED.at("check valve as a constant difference"),
     valid="check valve open",
@@ -128,6 +137,7 @@ def fed_inlet(p_fed: Pascal, p_crack: Pascal) -> Pascal:
     symbol="p_source",
     title="Pressure at the source where no valve stands between it and the hose",
     kind="pressure",
+    takes="p_in: pressure at the source end of the hose",
     shown="p_in",
     cite=DERIVED.at("nothing between source and hose"),
     valid="no valve",
@@ -143,6 +153,8 @@ def no_valve(p_in: Pascal) -> Pascal:
     symbol="p_out",
     title="Pressure at the head end of the hose",
     kind="pressure",
+    takes="p_h: pressure ahead of the holes; p_crack: pressure difference the check valve takes; p_star: pressure at which the "
+    "hose end chokes",
     shown="max(p_h + p_crack, p_star)",
     cite=DERIVED.at("check valve as a constant difference; the end of the hose may choke first"),
     valid="check valve open",

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
-from purgecalc.working import ConcentrationRate, KgPerCubicMetre, Ratio, Second, constant, formula
+from purgecalc.si import ConcentrationRate, KgPerCubicMetre, Ratio, Second
+from purgecalc.working import constant, formula
 
 LIVE_WANTED = constant("live_min", 0.9, "", "live share wanted", COMMON_PRACTICE.at("nine tenths"))
 SETTLES = constant("n_settle", 3.0, "", "integral times a loop is given to settle", OUR_JUDGEMENT.at())
@@ -21,6 +22,7 @@ STICKS = constant("t_stick", 2.0, "s", "time bubbles cling to the face", OUR_JUD
     symbol="t_lead",
     title="Hold lead needed",
     kind="time",
+    takes="t_scan: time between two samples of the reading; t_filter: filter time of the transmitter",
     shown="t_scan + t_filter",
     cite=COMMON_PRACTICE.at("one scan and one filter time, so that no bubble is in the held value"),
     valid="any",
@@ -36,6 +38,7 @@ def lead_needed(t_scan: Second, t_filter: Second) -> Second:
     symbol="t_max",
     title="Longest hold that still tells a fault from a blast",
     kind="time",
+    takes="t_held: time held in each cycle",
     shown="2*t_held",
     cite=COMMON_PRACTICE.at("twice the hold"),
     valid="any",
@@ -51,6 +54,7 @@ def longest_hold_allowed(t_held: Second) -> Second:
     symbol="t",
     title="The longer of two times",
     kind="time",
+    takes="t_a: one time; t_b: the other time",
     shown="max(t_a, t_b)",
     cite=DERIVED.at("both must be satisfied"),
     valid="any",
@@ -66,6 +70,7 @@ def longer_of(t_a: Second, t_b: Second) -> Second:
     symbol="t_rest",
     title="Running time the other lines leave of the allowance",
     kind="time",
+    takes="t_allowed: running time the rating allows in its window; t_others: running time of the other lines in it",
     shown="max(t_allowed - t_others, 0*t_allowed)",
     cite=DERIVED.at("lines on one source fall in the same window at worst"),
     valid="any",
@@ -81,6 +86,7 @@ def rest_of_duty(t_allowed: Second, t_others: Second) -> Second:
     symbol="t_recover",
     title="Time the loop is given to settle",
     kind="time",
+    takes="n: number of integral times; T_i: integral time of the controller",
     shown="n*T_i",
     cite=OUR_JUDGEMENT.at("a few integral times"),
     valid="loop tuned without overshoot",
@@ -96,6 +102,7 @@ def loop_recovery(n: Ratio, T_i: Second) -> Second:
     symbol="C_star",
     title="Oxygen saturation effective in the tank",
     kind="concentration",
+    takes="beta: saturation effective in the tank over that at the surface; C_s: oxygen saturation at the surface",
     shown="beta*C_s",
     cite=DERIVED.at("clean-water saturation at the surface times a factor for salts and depth of the diffusers"),
     valid="factor measured or estimated for the tank",
@@ -111,6 +118,7 @@ def effective_saturation(beta: Ratio, C_s: KgPerCubicMetre) -> KgPerCubicMetre:
     symbol="held",
     title="Value held by chance a tolerance below the set point",
     kind="concentration",
+    takes="C: set point of the oxygen; tol: tolerance of the reading",
     shown="C - tol",
     cite=OUR_JUDGEMENT.at("an error of the size of the tolerance"),
     valid="any",
@@ -126,6 +134,8 @@ def held_low(C: KgPerCubicMetre, tol: KgPerCubicMetre) -> KgPerCubicMetre:
     symbol="r",
     title="Growth of the bias, signed",
     kind="concentration rate",
+    takes="sign: 1 where fouling makes the probe read high, -1 where low; r_size: growth rate of the bias between wipes, "
+    "without sign",
     shown="sign*r_size",
     cite=DERIVED.at("bias is reading minus truth: negative where fouling makes the probe read low"),
     valid="sign 1 or -1",
@@ -141,6 +151,7 @@ def signed_rate(sign: Ratio, r_size: ConcentrationRate) -> ConcentrationRate:
     symbol="b_full",
     title="Bias under full fouling, signed",
     kind="concentration",
+    takes="sign: 1 where fouling makes the probe read high, -1 where low; b_size: bias under full fouling, without sign",
     shown="sign*b_size",
     cite=DERIVED.at("bias is reading minus truth: negative where fouling makes the probe read low"),
     valid="sign 1 or -1",
@@ -156,13 +167,14 @@ def signed_bias(sign: Ratio, b_size: KgPerCubicMetre) -> KgPerCubicMetre:
     symbol="n",
     title="Blasts between two wipes",
     kind="count",
+    takes="W: time from wipe to wipe; T: interval between blasts",
     shown="floor(W/T*(1 + 1e-12))",
     cite=DERIVED.at("whole blasts, the first one interval after a wipe"),
     valid="none where the wipe comes before the first blast",
     unpublished="counting",
 )
 def blasts_between_wipes(W: Second, T: Second) -> Ratio:
-    """The last of them may fall on the wipe itself; ``W`` from wipe to wipe, ``T`` from blast to blast."""
+    """The last of them may fall on the wipe itself."""
     return np.floor(W / T * (1 + 1e-12))
 
 
@@ -171,6 +183,7 @@ def blasts_between_wipes(W: Second, T: Second) -> Ratio:
     symbol="t_rest",
     title="Time from the last blast to the wipe",
     kind="time",
+    takes="W: time from wipe to wipe; n: number of blasts between two wipes; T: interval between blasts",
     shown="max(W - n*T, 0*W)",
     cite=DERIVED.at("what is left of the time between wipes"),
     valid="n blasts between wipes",
@@ -186,6 +199,7 @@ def after_last_blast(W: Second, n: Ratio, T: Second) -> Second:
     symbol="b",
     title="Bias at the next wipe",
     kind="concentration",
+    takes="b_steady: bias by steady growth; b_logistic: bias by logistic growth",
     shown="max(abs(b_steady), abs(b_logistic))",
     cite=OUR_JUDGEMENT.at("the worse of the two accounts of the fouling"),
     valid="size without sign",
@@ -201,11 +215,13 @@ def larger_bias(b_steady: KgPerCubicMetre, b_logistic: KgPerCubicMetre) -> KgPer
     symbol="eta",
     title="Share of the fouling a blast of another length takes off",
     kind="fraction",
+    takes="eta_now: share of the fouling a blast of t_now takes off; t_useful: useful seconds of the other blast; t_now: useful "
+    "seconds that eta_now belongs to",
     shown="1 - (1 - eta_now)**min(t_useful/t_now, 1)",
     cite=OUR_JUDGEMENT.at("removal in proportion to useful seconds; no credit for longer blasts, since nothing is published"),
     valid="0 < eta_now < 1",
     unpublished="our assumption; no figure is published",
 )
 def removal_of_length(eta_now: Ratio, t_useful: Second, t_now: Second) -> Ratio:
-    """``eta_now`` belongs to a blast of ``t_now`` useful seconds."""
+    """No credit for a longer blast."""
     return 1 - (1 - eta_now) ** np.minimum(t_useful / t_now, 1.0)

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from purgecalc.formulas.air import G
 from purgecalc.references import DERIVED, Work
-from purgecalc.working import KgPerCubicMetre, Kilogram, Metre, Newton, Ratio, SquareMetre, constant, formula
+from purgecalc.si import KgPerCubicMetre, Kilogram, Metre, Newton, Ratio, SquareMetre
+from purgecalc.working import constant, formula
 
 INDG143 = Work("INDG143", "UK Health and Safety Executive, INDG143 Manual handling at work, a brief guide")
 
@@ -18,13 +19,14 @@ NEWTON_METRE = constant("N_m", 1.0, "N*m", "one newton metre", DERIVED.at("unit"
     symbol="m_L",
     title="Mass of a length of pole, hose or water column",
     kind="mass",
+    takes="rho: density of the material or water; A: area of its section, the wall of a tube or the bore; L: length",
     shown="rho*A*L",
     cite=DERIVED.at("volume times density"),
     valid="even section",
     unpublished="a product",
 )
 def mass_of_length(rho: KgPerCubicMetre, A: SquareMetre, L: Metre) -> Kilogram:
-    """Of the tube with its wall section, or of the water in a hose or pole with the area of its bore."""
+    """Of a tube, or of the water in it."""
     return rho * A * L
 
 
@@ -33,6 +35,8 @@ def mass_of_length(rho: KgPerCubicMetre, A: SquareMetre, L: Metre) -> Kilogram:
     symbol="m_lift",
     title="Mass to be lifted",
     kind="mass",
+    takes="m_probe: mass of the probe; m_pole: of the pole; m_hose: of the hose; m_water: of the water in the hose; m_inside: "
+    "of the water in the pole; m_rag: of rag and growth",
     shown="m_probe + m_pole + m_hose + m_water + m_inside + m_rag",
     cite=DERIVED.at("sum"),
     valid="everything that comes up with the probe",
@@ -41,7 +45,7 @@ def mass_of_length(rho: KgPerCubicMetre, A: SquareMetre, L: Metre) -> Kilogram:
 def total_mass(
     m_probe: Kilogram, m_pole: Kilogram, m_hose: Kilogram, m_water: Kilogram, m_inside: Kilogram, m_rag: Kilogram
 ) -> Kilogram:
-    """``m_water`` in the hose, ``m_inside`` in the pole, ``m_rag`` rag and growth: nil only on a clean, drained rig."""
+    """Rag and water are nil only on a clean, drained rig."""
     return m_probe + m_pole + m_hose + m_water + m_inside + m_rag
 
 
@@ -50,6 +54,7 @@ def total_mass(
     symbol="F_air",
     title="Weight in air",
     kind="force",
+    takes="m_lift: mass to be lifted",
     shown="m_lift*g",
     cite=DERIVED.at("weight"),
     valid="any",
@@ -65,13 +70,14 @@ def weight(m_lift: Kilogram) -> Newton:
     symbol="M_reach",
     title="Moment of the load about the shoulder, in newton metres",
     kind="ratio",
+    takes="F: weight held; a: horizontal reach from the shoulder",
     shown="F*a/N_m",
     cite=DERIVED.at("force times arm"),
     valid="load held still; a jerk doubles it",
     unpublished="a product",
 )
 def reach_moment(F: Newton, a: Metre) -> Ratio:
-    """``a`` horizontal reach from the shoulder; a plain number of newton metres."""
+    """A plain number of newton metres."""
     return F * a / NEWTON_METRE.value
 
 

@@ -14,19 +14,8 @@ from purgecalc.formulas.air import GAMMA, KAPPA, R_AIR, RHO_ANR, G
 from purgecalc.formulas.head import CRITICAL_RATIO, PSI_CHOKED
 from purgecalc.formulas.valve import T_ANR
 from purgecalc.references import DERIVED, ISO_6358, OUR_JUDGEMENT
-from purgecalc.working import (
-    Kelvin,
-    KgPerCubicMetre,
-    KgPerSecond,
-    Metre,
-    Newton,
-    Pascal,
-    Ratio,
-    SonicConductance,
-    SquareMetre,
-    constant,
-    formula,
-)
+from purgecalc.si import Kelvin, KgPerCubicMetre, KgPerSecond, Metre, Newton, Pascal, Ratio, SonicConductance, SquareMetre
+from purgecalc.working import constant, formula
 
 _G = GAMMA.value
 
@@ -52,6 +41,7 @@ JET_FLOOR = constant("ratio_floor", 0.7, "", "jet thrust ratio regarded as enoug
     symbol="F",
     title="Thrust regarded as enough",
     kind="force",
+    takes="ratio_floor: jet thrust ratio regarded as enough; F_ref: thrust that jets are compared with",
     shown="ratio_floor*F_ref",
     cite=OUR_JUDGEMENT.at("share of 150 mN"),
     valid="index",
@@ -67,6 +57,8 @@ def thrust_floor(ratio_floor: Ratio, F_ref: Newton) -> Newton:
     symbol="p_h",
     title="Pressure ahead of the holes that a thrust needs",
     kind="pressure",
+    takes="F: thrust of all the jets; p_b: pressure of the water at the head; C_d: discharge coefficient of the holes; A_h: "
+    "area of all the holes",
     shown="p_b*(1 + (gamma - 1)/2*min(F/(gamma*p_b*C_d*A_h), 1 + 0*F/F))**(gamma/(gamma - 1))"
     " + p_b*gamma/((gamma + 1)*r_crit)*(max(F/(gamma*p_b*C_d*A_h), 1 + 0*F/F) - 1)",
     cite=DERIVED.at("thrust = gamma p M^2 C_d A_h up to choking, linear in p_h beyond"),
@@ -86,6 +78,8 @@ def head_pressure_for_thrust(F: Newton, p_b: Pascal, C_d: Ratio, A_h: SquareMetr
     symbol="p_h",
     title="Pressure ahead of the holes that a flow needs",
     kind="pressure",
+    takes="m: mass flow; C_d: discharge coefficient of the holes; A_h: area of all the holes; p_b: pressure of the water at the "
+    "head; T: temperature of the air",
     shown="m = C_d*A_h*p_h/sqrt(R_air*T)*sqrt(2*gamma/(gamma - 1)*(max(p_b/p_h, r_crit)**(2/gamma)"
     " - max(p_b/p_h, r_crit)**((gamma + 1)/gamma)))",
     cite=DERIVED.at("nozzle equation solved for p_h: a quadratic in (p_b/p_h)**((gamma-1)/gamma), or linear when choked"),
@@ -105,6 +99,8 @@ def head_pressure_for_flow(m: KgPerSecond, C_d: Ratio, A_h: SquareMetre, p_b: Pa
     symbol="p",
     title="Pressure at which the source delivers a flow",
     kind="pressure",
+    takes="m: mass flow; p_a: pressure at one point of the source's curve; p_b: pressure at the other; m_a: mass flow at p_a; "
+    "m_b: mass flow at p_b; p_atm: pressure of the atmosphere",
     shown="p_a + (m_a - m)/(m_a - m_b)*(p_b - p_a) + 0*p_atm",
     cite=OUR_JUDGEMENT.at("straight line between the stated points of the source"),
     valid="m between the flows of the two points; none where it would be below the atmosphere: more than the source can give",
@@ -123,6 +119,8 @@ def source_pressure_for_flow(
     symbol="p_2",
     title="Pressure after the valve",
     kind="pressure",
+    takes="m: mass flow; C: sonic conductance of the valve; b: its critical pressure ratio; p_1: pressure ahead of it; T: "
+    "temperature of the air",
     shown="p_1*(b + (1 - b)*sqrt(1 - (m/(C*p_1*rho_ANR*sqrt(T_ANR/T)))**2))",
     cite=ISO_6358.at("clause 5, eq. 2, solved for the downstream pressure"),
     valid="m below the choked flow at p_1; nan beyond",
@@ -140,6 +138,7 @@ def valve_outlet_pressure(m: KgPerSecond, C: SonicConductance, b: Ratio, p_1: Pa
     symbol="L_max",
     title="Longest hose of this bore",
     kind="length",
+    takes="L_a: longest hose by one limit; L_b: longest hose by the other",
     shown="min(L_a, L_b)",
     cite=DERIVED.at("the stricter of jet and source rating"),
     valid="jet at its floor, or source at its rated pressure; 0 where there is none for one of them",
@@ -155,6 +154,8 @@ def longest(L_a: Metre, L_b: Metre) -> Metre:
     symbol="h_max",
     title="Deepest the head may hang before the source stalls",
     kind="length",
+    takes="p_max: highest pressure of the source; p_atm: pressure of the atmosphere; p_crack: pressure difference the check "
+    "valve takes; rho_w: density of the water",
     shown="(p_max - p_atm - p_crack)/(rho_w*g)",
     cite=DERIVED.at("hydrostatics"),
     valid="no flow at this depth; a working depth is less",

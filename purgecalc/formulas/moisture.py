@@ -11,7 +11,8 @@ import numpy as np
 from purgecalc.formulas.air import R_AIR, R_VAPOUR
 from purgecalc.formulas.site import ICE, ONE_KELVIN  # noqa: F401  (named in printed equations)
 from purgecalc.references import DERIVED, OUR_JUDGEMENT, Work
-from purgecalc.working import Kelvin, Kilogram, Metre, Pascal, Ratio, Second, SquareMetre, constant, formula
+from purgecalc.si import Kelvin, Kilogram, Metre, Pascal, Ratio, Second, SquareMetre
+from purgecalc.working import constant, formula
 
 WMO_8 = Work("WMO-No. 8", "WMO-No. 8 Guide to Meteorological Instruments and Methods of Observation, Annex 4.B")
 ISO_8573 = Work("ISO 8573-1", "ISO 8573-1:2010 Compressed air, contaminants and purity classes", checked=True)
@@ -33,6 +34,7 @@ DEW_POINT_CLASSES = {1: -70.0, 2: -40.0, 3: -20.0, 4: 3.0, 5: 7.0, 6: 10.0}
     symbol="e_w",
     title="Saturation vapour pressure over water",
     kind="pressure",
+    takes="T: temperature",
     shown="e_0*exp(17.62*(T - T_ice)/(T - T_ice + 243.12*kelvin))",
     cite=WMO_8.at("Magnus form over water"),
     valid="-45 to 60 degC; pure vapour, 0.3 % below the reference equation at 20 degC",
@@ -48,6 +50,7 @@ def saturation_over_water(T: Kelvin) -> Pascal:
     symbol="e_i",
     title="Saturation vapour pressure over ice",
     kind="pressure",
+    takes="T: temperature",
     shown="e_0*exp(22.46*(T - T_ice)/(T - T_ice + 272.62*kelvin))",
     cite=WMO_8.at("Magnus form over ice"),
     valid="-65 to 0 degC",
@@ -64,6 +67,7 @@ def saturation_over_ice(T: Kelvin) -> Pascal:
     symbol="T_dew",
     title="Dew point (over water)",
     kind="temperature",
+    takes="e: vapour pressure",
     shown="T_ice + 243.12*kelvin*ln(e/e_0)/(17.62 - ln(e/e_0))",
     cite=WMO_8.at("Magnus form over water, inverted"),
     valid="-45 to 60 degC",
@@ -79,6 +83,7 @@ def dew_point(e: Pascal) -> Kelvin:
     symbol="T_frost",
     title="Frost point (over ice)",
     kind="temperature",
+    takes="e: vapour pressure",
     shown="T_ice + 272.62*kelvin*ln(e/e_0)/(22.46 - ln(e/e_0))",
     cite=WMO_8.at("Magnus form over ice, inverted"),
     valid="-65 to 0 degC",
@@ -95,6 +100,7 @@ def frost_point(e: Pascal) -> Kelvin:
     symbol="T_out",
     title="Temperature at which water begins to fall out, as dew or as frost",
     kind="temperature",
+    takes="T_dew: dew point; T_frost: frost point",
     shown="max(T_dew, T_frost)",
     cite=DERIVED.at("below 0 degC the frost point is the higher of the two, above it the dew point"),
     valid="no supercooling",
@@ -110,13 +116,14 @@ def falls_out_at(T_dew: Kelvin, T_frost: Kelvin) -> Kelvin:
     symbol="e",
     title="Vapour pressure in the air taken in",
     kind="pressure",
+    takes="RH: relative humidity at the intake, as a fraction; e_w: saturation vapour pressure over water there",
     shown="RH*e_w",
     cite=DERIVED.at("definition of relative humidity, over water"),
     valid="0 < RH <= 1",
     unpublished="a definition",
 )
 def vapour_pressure(RH: Ratio, e_w: Pascal) -> Pascal:
-    """``RH`` as a fraction, ``e_w`` saturation pressure, both at the intake."""
+    """At the intake."""
     return RH * e_w
 
 
@@ -125,6 +132,7 @@ def vapour_pressure(RH: Ratio, e_w: Pascal) -> Pascal:
     symbol="e_p",
     title="Vapour pressure of the same air at another pressure",
     kind="pressure",
+    takes="e: vapour pressure at the total pressure p_in; p: total pressure it is wanted at; p_in: total pressure it is known at",
     shown="e*p/p_in",
     cite=DERIVED.at("Dalton's law: the share of vapour stays"),
     valid="before any of it condenses; limit it to saturation where it does",
@@ -140,6 +148,7 @@ def compressed_vapour_pressure(e: Pascal, p: Pascal, p_in: Pascal) -> Pascal:
     symbol="w",
     title="Water per mass of dry air",
     kind="ratio",
+    takes="e: vapour pressure; p: total pressure of the mixture",
     shown="R_air/R_vapour*e/(p - e)",
     cite=DERIVED.at("ideal mixture of air and vapour"),
     valid="e well below p",
@@ -155,6 +164,7 @@ def mixing_ratio(e: Pascal, p: Pascal) -> Ratio:
     symbol="dw",
     title="Water dropped per mass of dry air",
     kind="ratio",
+    takes="w_in: water per mass of dry air before; w_out: the same at saturation in the coldest place, at the pressure there",
     shown="max(w_in - w_out, 0*w_in)",
     cite=DERIVED.at("water balance"),
     valid="air leaves saturated at the coldest place; nil where it stays unsaturated",
@@ -170,13 +180,14 @@ def water_dropped(w_in: Ratio, w_out: Ratio) -> Ratio:
     symbol="m_w",
     title="Water dropped in one blast",
     kind="mass",
+    takes="m_air: mass of air in a blast; dw: water dropped per mass of dry air",
     shown="m_air*dw",
     cite=DERIVED.at("water balance"),
     valid="m_air of dry air; moist air is up to 2 % more",
     unpublished="a product",
 )
 def water_per_blast(m_air: Kilogram, dw: Ratio) -> Kilogram:
-    """``m_air`` mass of air in a blast."""
+    """Between the intake and the coldest place."""
     return m_air * dw
 
 
@@ -185,6 +196,7 @@ def water_per_blast(m_air: Kilogram, dw: Ratio) -> Kilogram:
     symbol="m_day",
     title="Water dropped in a day",
     kind="mass",
+    takes="m_w: mass of water dropped in a blast; T: interval between blasts",
     shown="m_w*day/T",
     cite=DERIVED.at("blasts at equal intervals"),
     valid="blasts all day",
@@ -199,13 +211,14 @@ def water_per_day(m_w: Kilogram, T: Second) -> Kilogram:
     symbol="share_ice",
     title="Share of the bore filled with ice in a day",
     kind="fraction",
+    takes="m_day: mass of water dropped in a day; A: area of the bore; L_ice: length within which it freezes",
     shown="m_day/(rho_ice*A*L_ice)",
     cite=OUR_JUDGEMENT.at("all the water of a day freezes within the length L_ice, one metre unless known"),
     valid="the run stays below 0 degC all day and nothing is blown out",
     unpublished="geometry",
 )
 def ice_share(m_day: Kilogram, A: SquareMetre, L_ice: Metre) -> Ratio:
-    """``A`` area of the bore."""
+    """As if the ice lay evenly over that length."""
     return m_day / (ICE_DENSITY.value * A * L_ice)
 
 
@@ -214,6 +227,7 @@ def ice_share(m_day: Kilogram, A: SquareMetre, L_ice: Metre) -> Ratio:
     symbol="t_block",
     title="Time until ice fills the bore",
     kind="time",
+    takes="share_ice: share of the bore filled with ice in a day",
     shown="day/share_ice",
     cite=DERIVED.at("steady growth"),
     valid="as the share of ice; unlimited when nothing freezes",
@@ -230,13 +244,14 @@ def time_to_block(share_ice: Ratio) -> Second:
     symbol="T_need",
     title="Highest pressure dew point allowed",
     kind="temperature",
+    takes="T_min: lowest temperature of the exposed run",
     shown="T_min - dT_dew",
     cite=ISA_7.at("10 degC below the lowest temperature the air meets"),
     valid="exposed runs",
     unpublished="a difference",
 )
 def dew_point_needed(T_min: Kelvin) -> Kelvin:
-    """``T_min`` lowest temperature of the exposed run."""
+    """With the usual margin below the coldest place."""
     return T_min - DEW_MARGIN.value
 
 
@@ -245,6 +260,7 @@ def dew_point_needed(T_min: Kelvin) -> Kelvin:
     symbol="T_thr",
     title="Temperature of the air after throttling",
     kind="temperature",
+    takes="T: temperature ahead of the valve; p_1: pressure ahead of it; p_2: pressure behind it at the same moment",
     shown="T - mu_JT*(p_1 - p_2)",
     cite=JOULE_THOMSON.at("constant coefficient"),
     valid="below 10 bar, -20 to 50 degC; mild bound of the chill at a valve, without that of a blast (source.coldest_air)",

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.references import DERIVED, OUR_JUDGEMENT
-from purgecalc.working import Kelvin, Metre, Pascal, Ratio, constant, formula
+from purgecalc.si import Kelvin, Metre, Pascal, Ratio
+from purgecalc.working import constant, formula
 
 ICE_RUN = constant("L_ice_0", 1.0, "m", "length within which the water freezes", OUR_JUDGEMENT.at("one metre"))
 
@@ -15,6 +16,7 @@ ICE_RUN = constant("L_ice_0", 1.0, "m", "length within which the water freezes",
     symbol="e_sat",
     title="Saturation vapour pressure at the coldest place",
     kind="pressure",
+    takes="e_w: saturation vapour pressure over water; e_i: saturation vapour pressure over ice at the same temperature",
     shown="min(e_w, e_i)",
     cite=DERIVED.at("over ice below 0 degC, over water above: the lower of the two"),
     valid="no supercooling",
@@ -30,13 +32,15 @@ def saturation_at_coldest(e_w: Pascal, e_i: Pascal) -> Pascal:
     symbol="e_left",
     title="Vapour pressure left after water has been taken out",
     kind="pressure",
+    takes="e: vapour pressure of what comes in; e_out: saturation vapour pressure at the dew point of the dryer, or at the "
+    "temperature of a drained receiver",
     shown="min(e, e_out)",
     cite=DERIVED.at("air leaves a dryer or a drained receiver no wetter than saturated there"),
     valid="at one pressure; dryer and drain in order",
     unpublished="a comparison",
 )
 def vapour_left(e: Pascal, e_out: Pascal) -> Pascal:
-    """``e_out`` saturation at the dew point of the dryer, or at the temperature of a drained receiver."""
+    """A dryer or a drain takes what is above saturation."""
     return np.minimum(e, e_out)
 
 
@@ -45,13 +49,14 @@ def vapour_left(e: Pascal, e_out: Pascal) -> Pascal:
     symbol="e_worst",
     title="Vapour pressure at the worse moment",
     kind="pressure",
+    takes="e_1: vapour pressure as a blast begins at cut-in; e_2: vapour pressure as one begins at cut-out",
     shown="max(e_1, e_2)",
     cite=DERIVED.at("a blast begins anywhere between the two"),
     valid="each with all its pressures at one moment",
     unpublished="a comparison",
 )
 def worse_vapour(e_1: Pascal, e_2: Pascal) -> Pascal:
-    """``e_1`` as a blast begins at cut-in, ``e_2`` as one begins at cut-out."""
+    """Whichever blast is the wetter."""
     return np.maximum(e_1, e_2)
 
 
@@ -60,13 +65,14 @@ def worse_vapour(e_1: Pascal, e_2: Pascal) -> Pascal:
     symbol="dw_worst",
     title="Water dropped per mass of dry air at the worse moment",
     kind="ratio",
+    takes="dw_1: water dropped per mass of dry air as a blast begins at cut-in; dw_2: the same as one begins at cut-out",
     shown="max(dw_1, dw_2)",
     cite=DERIVED.at("a blast begins anywhere between the two"),
     valid="each with all its pressures at one moment",
     unpublished="a comparison",
 )
 def worse_drop(dw_1: Ratio, dw_2: Ratio) -> Ratio:
-    """``dw_1`` as a blast begins at cut-in, ``dw_2`` as one begins at cut-out."""
+    """Whichever blast drops more."""
     return np.maximum(dw_1, dw_2)
 
 
@@ -75,13 +81,14 @@ def worse_drop(dw_1: Ratio, dw_2: Ratio) -> Ratio:
     symbol="T_cold",
     title="Air behind the valve at the colder moment",
     kind="temperature",
+    takes="T_1: temperature as a blast begins at cut-in; T_2: temperature as one begins at cut-out",
     shown="min(T_1, T_2)",
     cite=DERIVED.at("a blast begins anywhere between the two"),
     valid="each with both its pressures at one moment",
     unpublished="a comparison",
 )
 def colder(T_1: Kelvin, T_2: Kelvin) -> Kelvin:
-    """``T_1`` as a blast begins at cut-in, ``T_2`` as one begins at cut-out."""
+    """Whichever blast ends colder."""
     return np.minimum(T_1, T_2)
 
 
@@ -90,6 +97,7 @@ def colder(T_1: Kelvin, T_2: Kelvin) -> Kelvin:
     symbol="L_ice",
     title="Length within which the water freezes",
     kind="length",
+    takes="L_exposed: length of the run in the cold",
     shown="min(L_exposed, L_ice_0)",
     cite=OUR_JUDGEMENT.at("one metre, or the exposed run where that is shorter"),
     valid="frost forms where the air first meets the cold wall",

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT, Citation, Work
-from purgecalc.working import KgPerSecond, Metre, MetrePerSecond, Ratio, Second, Watt, constant, formula
+from purgecalc.si import KgPerSecond, Metre, MetrePerSecond, Ratio, Second, Watt
+from purgecalc.working import constant, formula
 
 JET_NOISE = Work("jet noise", "acoustic efficiency of subsonic and sonic jets, Lighthill's law of the eighth power")
 NOISE_UK = Work(
@@ -33,13 +34,14 @@ SHOCK = 10.0  # dB a jet under-expanded at the hole may add, from memory
     symbol="W_ac",
     title="Sound power of the jets in air",
     kind="power",
+    takes="M: Mach number at the exit of the holes; m: mass flow of all of them; u: velocity at the exit",
     shown="eta_ac*min(M, 1 + 0*M)**5*m*u**2/2",
     cite=JET_NOISE.at("efficiency falling with the fifth power of the Mach number"),
     valid="head in air; screech and shock noise not counted",
     unpublished="an estimate; no printed case of small holes",
 )
 def acoustic_power(M: Ratio, m: KgPerSecond, u: MetrePerSecond) -> Watt:
-    """``M`` and ``u`` at the exit of the holes, ``m`` of all of them."""
+    """Of all the jets together."""
     return ETA_JET.value * np.minimum(M, 1.0) ** 5 * m * u**2 / 2
 
 
@@ -48,6 +50,7 @@ def acoustic_power(M: Ratio, m: KgPerSecond, u: MetrePerSecond) -> Watt:
     symbol="L_W",
     title="Sound power level",
     kind="ratio",
+    takes="W_ac: sound power",
     shown="10*log10(W_ac/W_ref)",
     cite=DERIVED.at("definition of the level"),
     valid="decibels re 1 pW; a plain number here",
@@ -63,13 +66,14 @@ def power_level(W_ac: Watt) -> Ratio:
     symbol="L_p",
     title="Sound level at a distance",
     kind="ratio",
+    takes="L_W: sound power level in dB; r: distance from head to ear; Q_dir: directivity of where it stands, 1 in the open",
     shown="L_W - 10*log10(4*pi*(r/metre)**2/Q_dir)",
     cite=DERIVED.at("spherical spreading"),
     valid="Q_dir 1 in the open, 2 over a hard floor, 4 beside a wall; jets are louder about 30 degrees off their axis",
     unpublished="spherical spreading",
 )
 def level_at(L_W: Ratio, r: Metre, Q_dir: Ratio) -> Ratio:
-    """``r`` from head to ear."""
+    """As if the sound came from one point."""
     return L_W - 10 * np.log10(4 * np.pi * (r / ONE_METRE.value) ** 2 / Q_dir)
 
 
@@ -78,13 +82,14 @@ def level_at(L_W: Ratio, r: Metre, Q_dir: Ratio) -> Ratio:
     symbol="L_p",
     title="Sound level at a distance, from the level at one metre",
     kind="ratio",
+    takes="L_1: sound level at one metre, in dB; r: distance from the compressor to the ear",
     shown="L_1 - 20*log10(r/metre)",
     cite=DERIVED.at("spherical spreading"),
     valid="in the open; a kiosk keeps the sound in",
     unpublished="spherical spreading",
 )
 def from_one_metre(L_1: Ratio, r: Metre) -> Ratio:
-    """``L_1`` of the compressor's data sheet; 60 to 75 dB(A) is usual."""
+    """A compressor's data sheet usually says 60 to 75 dB(A)."""
     return L_1 - 20 * np.log10(r / ONE_METRE.value)
 
 
@@ -93,13 +98,14 @@ def from_one_metre(L_1: Ratio, r: Metre) -> Ratio:
     symbol="L_EX",
     title="Daily noise exposure from this source",
     kind="ratio",
+    takes="L_p: sound level at the ear, in dB; t_on: time it is heard in a day",
     shown="L_p + 10*log10(t_on/T_8h)",
     cite=NOISE_EU.at("daily exposure level, equal energy"),
     valid="this source alone; add the rest of the day's noise",
     unpublished="a definition",
 )
 def daily_exposure(L_p: Ratio, t_on: Second) -> Ratio:
-    """Energy of the time ``t_on`` it is heard in a day, spread over eight hours."""
+    """The day's sound energy, spread over eight hours."""
     return L_p + 10 * np.log10(t_on / T_DAY.value)
 
 
@@ -108,13 +114,14 @@ def daily_exposure(L_p: Ratio, t_on: Second) -> Ratio:
     symbol="L_TWA",
     title="Daily noise exposure from this source, US time-weighted average",
     kind="ratio",
+    takes="L_p: sound level at the ear, in dB; t_on: time it is heard in a day",
     shown="L_p + 16.61*log10(t_on/T_8h)",
     cite=OSHA_95.at("appendix A: 5 dB for each halving of the time"),
     valid="one level for the time t_on; levels below 80 dB(A), which need not be counted there, are counted",
     unpublished="a definition; table G-16a of the same rule is met by the tests",
 )
 def daily_exposure_us(L_p: Ratio, t_on: Second) -> Ratio:
-    """Of the time ``t_on`` it is heard in a day."""
+    """By an exchange rate of 5 dB."""
     return L_p + 16.61 * np.log10(t_on / T_DAY.value)
 
 
@@ -160,11 +167,12 @@ SHOCK_NOISE = constant("dL_shock", SHOCK, "", "what shocks may add to a choked j
     symbol="L_up",
     title="Upper end of an estimated sound level",
     kind="ratio",
+    takes="L: estimated sound level, in dB; choked: 1 where the holes are sonic, else 0",
     shown="L + dL + dL_shock*choked",
     cite=OUR_JUDGEMENT.at("estimate good to 6 dB; shock noise of a choked jet up to 10 dB more"),
     valid="decibels; a plain number here",
     unpublished="our judgement",
 )
 def upper_level(L: Ratio, choked: Ratio) -> Ratio:
-    """``choked`` 1 where the holes are sonic, else 0."""
+    """Shock noise counts where the holes are sonic."""
     return L + LEVEL_BAND.value + SHOCK_NOISE.value * choked

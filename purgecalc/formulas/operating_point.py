@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from purgecalc.formulas import hose, source, valve
 from purgecalc.formulas.air import GAMMA, KAPPA, R_AIR
 from purgecalc.formulas.head import CHOKING, CRITICAL_RATIO, PSI_CHOKED, excess_root, thin_coefficient, thin_slope
-from purgecalc.working import Num
+from purgecalc.si import Num
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]

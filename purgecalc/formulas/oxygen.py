@@ -7,7 +7,8 @@ import numpy as np
 from purgecalc.formulas.air import P_STANDARD
 from purgecalc.formulas.site import ICE, ONE_KELVIN  # noqa: F401  (named in printed equations)
 from purgecalc.references import BENSON_KRAUSE, DERIVED, STANDARD_METHODS
-from purgecalc.working import Kelvin, KgPerCubicMetre, Pascal, Ratio, constant, formula
+from purgecalc.si import Kelvin, KgPerCubicMetre, Pascal, Ratio
+from purgecalc.working import constant, formula
 
 MOST_CHECKED = 1.1 * P_STANDARD.value
 """Pressure (Pa) up to which the pressure correction of the saturation table is stated."""
@@ -19,13 +20,14 @@ MG_L = constant("mg_L", 1e-3, "kg/m**3", "one milligram per litre", DERIVED.at("
     symbol="C_0",
     title="Oxygen saturation at one standard atmosphere",
     kind="concentration",
+    takes="T: temperature of the water; S: salinity as kg/kg",
     shown="exp(-139.34411 + 1.575701e5*kelvin/T - 6.642308e7*(kelvin/T)**2 + 1.243800e10*(kelvin/T)**3"
     " - 8.621949e11*(kelvin/T)**4 - 1000*S*(0.017674 - 10.754*kelvin/T + 2140.7*(kelvin/T)**2))*mg_L",
     cite=BENSON_KRAUSE.at("as given in Standard Methods 4500-O"),
     valid="0 to 40 degC, salinity 0 to 40 g/kg, water-saturated air",
 )
 def saturation_at_standard_pressure(T: Kelvin, S: Ratio) -> KgPerCubicMetre:
-    """Equilibrium with water-saturated air at 101 325 Pa. ``S`` salinity as kg/kg."""
+    """Equilibrium with water-saturated air at 101 325 Pa."""
     i = 1 / T
     fresh = -139.34411 + i * (1.575701e5 + i * (-6.642308e7 + i * (1.243800e10 - i * 8.621949e11)))
     return np.exp(fresh - 1000 * S * (0.017674 + i * (-10.754 + i * 2140.7))) * MG_L.value
@@ -36,6 +38,7 @@ def saturation_at_standard_pressure(T: Kelvin, S: Ratio) -> KgPerCubicMetre:
     symbol="p_w",
     title="Water vapour pressure used in the pressure correction",
     kind="pressure",
+    takes="T: temperature of the water",
     shown="p_0*exp(11.8571 - 3840.70*kelvin/T - 216961*(kelvin/T)**2)",
     cite=STANDARD_METHODS.at("pressure correction, vapour pressure in atm"),
     valid="0 to 40 degC",
@@ -50,6 +53,7 @@ def vapour_pressure(T: Kelvin) -> Pascal:
     symbol="theta",
     title="Second-order coefficient of the pressure correction",
     kind="ratio",
+    takes="T: temperature of the water",
     shown="0.000975 - 1.426e-5*(T - T_ice)/kelvin + 6.436e-8*((T - T_ice)/kelvin)**2",
     cite=STANDARD_METHODS.at("pressure correction, theta per atm"),
     valid="0 to 40 degC",
@@ -66,6 +70,8 @@ def theta(T: Kelvin) -> Ratio:
     symbol="C_s",
     title="Oxygen saturation at the surface of the water",
     kind="concentration",
+    takes="C_0: saturation at one standard atmosphere; p: total pressure; p_w: vapour pressure of the water; theta: "
+    "second-order coefficient of the correction, per standard atmosphere",
     shown="C_0*(p/p_0)*(1 - p_w/p)*(1 - theta*p/p_0)/((1 - p_w/p_0)*(1 - theta))",
     cite=STANDARD_METHODS.at("pressure correction of the saturation table"),
     valid="0.5 to 1.1 atm; used beyond for bubbles held at depth",

@@ -15,7 +15,8 @@ from typing import Annotated, TypeAlias
 import numpy as np
 
 from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_2398, OUR_JUDGEMENT, Citation, Work
-from purgecalc.working import CubicMetre, Joule, Kelvin, Metre, Newton, Num, Pascal, Ratio, SquareMetre, Unit, constant, formula
+from purgecalc.si import CubicMetre, Joule, Kelvin, Metre, Newton, Num, Pascal, Ratio, SquareMetre, Unit
+from purgecalc.working import constant, formula
 
 PerKelvin: TypeAlias = Annotated[Num, Unit("1/K")]
 
@@ -56,13 +57,15 @@ ORDER_OF_MAGNITUDE = 3.0  # impact pressure and shear: divide and multiply by th
     symbol="p_hot",
     title="Pressure the hose is good for when warm",
     kind="gauge pressure",
+    takes="p_rated: gauge pressure the hose is rated for at 20 degC; k_T: share of it that a kelvin more takes; T: temperature "
+    "of the hose at its warmest",
     shown="p_rated*max(1 - k_T*max(T - T_hose, 0*T), 0*T/T)",
     cite=OUR_JUDGEMENT.at("straight line from 20 degC, by material; 1 %/K where it is not known; a maker's table goes first"),
     valid="20 to 60 degC; no gain below 20 degC",
     unpublished="our judgement; makers' tables differ by a factor of two",
 )
 def hose_rating(p_rated: Pascal, k_T: PerKelvin, T: Kelvin) -> Pascal:
-    """Gauge. ``T`` the warmest the hose gets, in sun or beside the compressor; the air of the site where nobody has said."""
+    """Gauge. Where nobody has said how warm the hose gets, the air of the site counts."""
     return p_rated * np.maximum(1 - k_T * np.maximum(T - HOSE_REFERENCE.value, 0.0), 0.0)
 
 
@@ -71,13 +74,14 @@ def hose_rating(p_rated: Pascal, k_T: PerKelvin, T: Kelvin) -> Pascal:
     symbol="p_rel",
     title="Highest pressure with the relief valve blowing",
     kind="gauge pressure",
+    takes="p_set: gauge pressure the relief valve is set to",
     shown="p_set*(1 + k_relief)",
     cite=COMMON_PRACTICE.at("full lift at 10 % above the set pressure"),
     valid="a valve sized for the whole flow and proved",
     unpublished="a definition",
 )
 def relief_pressure(p_set: Pascal) -> Pascal:
-    """``p_set`` gauge."""
+    """Gauge."""
     return p_set * (1 + RELIEF_RISE.value)
 
 
@@ -86,6 +90,7 @@ def relief_pressure(p_set: Pascal) -> Pascal:
     symbol="p_high",
     title="Highest pressure the source can put on the line",
     kind="gauge pressure",
+    takes="p_dead: gauge pressure of the dead-head; p_rel: gauge pressure with the relief valve blowing",
     shown="min(p_dead, p_rel)",
     cite=DERIVED.at("the lower of dead-head and relief"),
     valid="without a relief valve the dead-head alone counts",
@@ -101,13 +106,14 @@ def highest_pressure(p_dead: Pascal, p_rel: Pascal) -> Pascal:
     symbol="p_high",
     title="Highest pressure the source can put on the line",
     kind="gauge pressure",
+    takes="p: gauge pressure of the relief valve blowing, or of the dead-head",
     shown="p",
     cite=DERIVED.at("a pressure switch can stick, so that relief valve or dead-head is what counts"),
     valid="a receiver with one of them known",
     unpublished="a definition",
 )
 def highest_alone(p: Pascal) -> Pascal:
-    """Gauge pressure of the relief valve blowing, or of the compressor's dead-head."""
+    """Gauge: whichever of the two is known."""
     return 1 * p
 
 
@@ -116,6 +122,7 @@ def highest_alone(p: Pascal) -> Pascal:
     symbol="A_open",
     title="Area of the holes still open",
     kind="area",
+    takes="A_h: area of all the holes; n_open: number of holes open; n: number of holes",
     shown="A_h*n_open/n",
     cite=DERIVED.at("equal holes"),
     valid="1 <= n_open <= n",
@@ -131,6 +138,7 @@ def open_area(A_h: SquareMetre, n_open: Ratio, n: Ratio) -> SquareMetre:
     symbol="cover",
     title="Share of the holes that are open",
     kind="fraction",
+    takes="n_open: number of holes open; n: number of holes",
     shown="n_open/n",
     cite=DERIVED.at("equal holes, each serving its part of the face"),
     valid="any",
@@ -146,6 +154,8 @@ def coverage(n_open: Ratio, n: Ratio) -> Ratio:
     symbol="p_end",
     title="Pressure of a blocked head",
     kind="gauge pressure",
+    takes="p_high: highest gauge pressure the source can put on the line; p_crack: pressure difference the check valve takes, 0 "
+    "for the cautious figure",
     shown="max(p_high - p_crack, 0*p_high)",
     cite=DERIVED.at("no flow, no friction: only the check valve holds back"),
     valid="every hole closed; head lifted out of the water",
@@ -161,6 +171,7 @@ def dead_end_pressure(p_high: Pascal, p_crack: Pascal) -> Pascal:
     symbol="PSV",
     title="Pressure times volume, in bar litres",
     kind="ratio",
+    takes="PS: greatest gauge pressure of the receiver; V: volume of one receiver",
     shown="PS*V/bar_L",
     cite=EU_2014_29.at("PS in bar, V in litres"),
     valid="PS the greatest gauge pressure of the receiver, V of one receiver",
@@ -176,6 +187,7 @@ def pressure_volume(PS: Pascal, V: CubicMetre) -> Ratio:
     symbol="E_max",
     title="Energy of the stored air, upper bound",
     kind="energy",
+    takes="p: pressure of the receiver; V: its volume; p_atm: pressure of the atmosphere",
     shown="p*V*ln(p/p_atm)",
     cite=DERIVED.at("reversible isothermal expansion, work on the atmosphere included"),
     valid="absolute pressures, p >= p_atm",
@@ -191,13 +203,15 @@ def stored_energy_upper(p: Pascal, V: CubicMetre, p_atm: Pascal) -> Joule:
     symbol="p_face",
     title="Pressure of one jet on the probe face, order of magnitude",
     kind="pressure difference",
+    takes="F_1: thrust of one hole, not of the head; x: distance from hole to face; p_h: pressure ahead of the holes; p_b: "
+    "pressure of the water at the head",
     shown="min(k_jet*F_1/x**2, p_h - p_b)",
     cite=FREE_JET.at("momentum of the jet kept; capped at the pressure behind the hole"),
     valid="beyond about 6 hole diameters; gas in gas; within a factor of three",
     unpublished="order of magnitude; no printed case of air from small holes under water",
 )
 def jet_impact(F_1: Newton, x: Metre, p_h: Pascal, p_b: Pascal) -> Pascal:
-    """``F_1`` thrust of ONE hole, not of the head; absolute pressures."""
+    """Of one hole, not of the head."""
     return np.minimum(JET_CONSTANT.value * F_1 / x**2, p_h - p_b)
 
 
@@ -249,6 +263,7 @@ WITHIN = constant("k_order", ORDER_OF_MAGNITUDE, "", "order of magnitude: either
     symbol="n_left",
     title="Holes left when one is blocked",
     kind="count",
+    takes="n: number of holes",
     shown="n - 1",
     cite=DERIVED.at("count"),
     valid="n of 1 and more",
@@ -264,6 +279,8 @@ def all_but_one(n: Ratio) -> Ratio:
     symbol="p_worst",
     title="Highest pressure the face may see",
     kind="pressure difference",
+    takes="p_face: pressure of one jet on the face, a difference; p_h: pressure ahead of the holes; p_b: pressure of the water "
+    "at the head",
     shown="min(k_order*p_face, p_h - p_b)",
     cite=OUR_JUDGEMENT.at("upper end of an order of magnitude, never above the pressure behind the hole"),
     valid="as the pressure of one jet",

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.references import DERIVED, ISO_15839, OUR_JUDGEMENT
-from purgecalc.working import KgPerCubicMetre, Num, Ratio, Second, formula
+from purgecalc.si import KgPerCubicMetre, Num, Ratio, Second
+from purgecalc.working import formula
 
 
 @formula(
@@ -13,6 +14,7 @@ from purgecalc.working import KgPerCubicMetre, Num, Ratio, Second, formula
     symbol="t_90",
     title="Response time t90 from another response time",
     kind="time",
+    takes="t_x: time to show the share x of a step; x: that share",
     shown="t_x*ln(10)/ln(1/(1 - x))",
     cite=ISO_15839.at("response of a single lag"),
     valid="one lag, no dead time; 0 < x < 1",
@@ -27,6 +29,7 @@ def t90_of_fraction(t_x: Second, x: Ratio) -> Second:
     symbol="tau",
     title="Time constant of the sensor",
     kind="time",
+    takes="t_90: time to show nine tenths of a step",
     shown="t_90/ln(10)",
     cite=DERIVED.at("single lag"),
     valid="one lag, no dead time",
@@ -61,6 +64,9 @@ def longest_fall(k: Num, exposure: Num) -> Num:
     symbol="t_90",
     title="Response time t90 from a fall timed by hand",
     kind="time",
+    takes="t_fall: time from air off until the reading was back, as timed; t_clear: time for the bubbles to leave the face; "
+    "t_mix: time for the water to mix; dC: difference the bubbles drive the reading through; t_blast: length of the blast; tol: "
+    "tolerance of the reading",
     shown="t_fall = t_clear + t_mix + t_90/ln(10)*ln(abs(dC)*(1 - exp(-ln(10)*(t_blast + t_clear + t_mix)/t_90))/tol)",
     cite=DERIVED.at("the lag whose hold-off needed is the time found with the stopwatch; the quicker of two"),
     valid="one lag; a bump above the tolerance, a fall longer than clearing and mixing",
@@ -88,6 +94,7 @@ def t90_of_fall(
     symbol="dC",
     title="Difference the bubbles drive the reading through",
     kind="concentration",
+    takes="phi: share of the face that sees water saturated by bubbles; C_b: oxygen of that water; C: oxygen of the process",
     shown="phi*(C_b - C)",
     cite=OUR_JUDGEMENT.at("the face sees bubble-saturated water for a share phi"),
     valid="phi 0.3 to 1; take 1 unless fitted from a logged bump",
@@ -103,6 +110,8 @@ def driving_difference(phi: Ratio, C_b: KgPerCubicMetre, C: KgPerCubicMetre) -> 
     symbol="A",
     title="Height of the bump in the raw reading",
     kind="concentration",
+    takes="dC: difference the bubbles drive the reading through; t_blast: time the face is in bubbles; tau: time constant of "
+    "the sensor",
     shown="dC*(1 - exp(-t_blast/tau))",
     cite=DERIVED.at("step response of a single lag"),
     valid="one lag; t_blast is the time the face is in bubbles",
@@ -117,6 +126,8 @@ def bump(dC: KgPerCubicMetre, t_blast: Second, tau: Second) -> KgPerCubicMetre:
     symbol="t_off",
     title="Hold-off needed",
     kind="time",
+    takes="t_clear: time for the bubbles to leave the face; t_mix: time for the water to mix; tau: time constant the reading "
+    "falls with; A: height of the bump; tol: tolerance of the reading",
     shown="t_clear + t_mix + tau*ln(max(abs(A)/tol, 1 + 0*abs(A)/tol))",
     cite=DERIVED.at("decay of a single lag to the tolerance"),
     valid="one lag; never less than bubbles and mixing need",
@@ -131,6 +142,8 @@ def hold_off_needed(t_clear: Second, t_mix: Second, tau: Second, A: KgPerCubicMe
     symbol="b",
     title="Bias left when the output is released",
     kind="concentration",
+    takes="A: height of the bump; t_hold: hold-off; t_clear: time for the bubbles to leave the face; t_mix: time for the water "
+    "to mix; tau: time constant the reading falls with",
     shown="A*exp(-max(t_hold - t_clear - t_mix, 0*t_hold)/tau)",
     cite=DERIVED.at("decay of a single lag"),
     valid="one lag; no decay counted until bubbles have gone and the water has mixed",
@@ -145,6 +158,7 @@ def residual(A: KgPerCubicMetre, t_hold: Second, t_clear: Second, t_mix: Second,
     symbol="t_held",
     title="Time held in each cycle",
     kind="time",
+    takes="t_lead: time held before the blast; t_blast: length of the blast; t_hold: hold-off",
     shown="t_lead + t_blast + t_hold",
     cite=DERIVED.at("hold lead, blast and hold-off follow one another"),
     valid="any",
@@ -160,6 +174,7 @@ def hold_time(t_lead: Second, t_blast: Second, t_hold: Second) -> Second:
     symbol="live",
     title="Share of the time the reading is live",
     kind="fraction",
+    takes="t_held: time held in each cycle; t_interval: interval between blasts",
     shown="1 - t_held/t_interval",
     cite=DERIVED.at("one cycle"),
     valid="any",
@@ -175,6 +190,8 @@ def live_share(t_held: Second, t_interval: Second) -> Ratio:
     symbol="t_off",
     title="Hold-off needed, the height of the bump not known",
     kind="time",
+    takes="t_clear: time for the bubbles to leave the face; t_mix: time for the water to mix; t_90: time to show nine tenths of "
+    "a step",
     shown="t_clear + t_mix + t_90",
     cite=OUR_JUDGEMENT.at("where the height of the bump is not known: until nine tenths of it are gone"),
     valid="parameters other than oxygen",
@@ -190,6 +207,7 @@ def settle_time(t_clear: Second, t_mix: Second, t_90: Second) -> Second:
     symbol="t_off",
     title="Hold-off needed, as timed",
     kind="time",
+    takes="t_fall: time from air off until the reading was back, as timed",
     shown="t_fall",
     cite=DERIVED.at("the stopwatch has seen bubbles, mixing and sensor together"),
     valid="the blast it was timed after; parameters other than oxygen, whose bump has no other measure",

@@ -10,7 +10,8 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.references import DERIVED, ISO_15839, Work
-from purgecalc.working import KgPerCubicMetre, Num, Ratio, Second, constant, formula
+from purgecalc.si import KgPerCubicMetre, Num, Ratio, Second
+from purgecalc.working import constant, formula
 
 BSM1 = Work("BSM1", "Benchmark Simulation Model no. 1 (IWA task group), as in its public implementations", checked=True)
 
@@ -24,6 +25,7 @@ K_90 = constant(
     symbol="tau",
     title="Time constant of each of two equal lags",
     kind="time",
+    takes="t_90: time to show nine tenths of a step",
     shown="t_90/k_90",
     cite=BSM1.at("sensor of class A and aeration actuator: tau = t90/3.89"),
     valid="two equal lags, no dead time",
@@ -38,6 +40,7 @@ def two_lag_time_constant(t_90: Second) -> Second:
     symbol="y",
     title="Share of a step that two equal lags show",
     kind="fraction",
+    takes="t: time since the step; tau: time constant of each lag",
     shown="1 - (1 + max(t, 0*t)/tau)*exp(-max(t, 0*t)/tau)",
     cite=DERIVED.at("two equal lags in series"),
     valid="zero before the step",
@@ -53,6 +56,7 @@ def two_lag_step(t: Second, tau: Second) -> Ratio:
     symbol="tau",
     title="Time constant of the lag that follows the dead time",
     kind="time",
+    takes="t_90: time to show nine tenths of a step, dead time included; t_d: dead time",
     shown="(t_90 - t_d)/ln(10)",
     cite=ISO_15839.at("response time counted from the abrupt change"),
     valid="dead time shorter than t90",
@@ -67,6 +71,7 @@ def dead_time_constant(t_90: Second, t_d: Second) -> Second:
     symbol="y",
     title="Share of a step that a lag with dead time shows",
     kind="fraction",
+    takes="t: time since the step; t_d: dead time; tau: time constant of the lag after it",
     shown="1 - exp(-max(t - t_d, 0*t)/tau)",
     cite=DERIVED.at("single lag after a dead time"),
     valid="any; t_d = 0 is the single lag",
@@ -81,6 +86,7 @@ def dead_time_step(t: Second, t_d: Second, tau: Second) -> Ratio:
     symbol="t_exp",
     title="Longest time the face can have been in bubbles",
     kind="time",
+    takes="t_blast: length of the blast; t_clear: time for the bubbles to leave the face; t_mix: time for the water to mix",
     shown="t_blast + t_clear + t_mix",
     cite=DERIVED.at("clearing and mixing counted as further blast"),
     valid="any",
@@ -96,6 +102,7 @@ def exposure(t_blast: Second, t_clear: Second, t_mix: Second) -> Second:
     symbol="t_peak",
     title="Time the reading of two lags goes on rising after air off",
     kind="time",
+    takes="t_blast: time the face is in bubbles; tau: time constant of each lag",
     shown="t_blast/(exp(t_blast/tau) - 1)",
     cite=DERIVED.at("zero slope of two equal lags after a blast"),
     valid="two equal lags",
@@ -114,6 +121,8 @@ def two_lag_peak_time(t_blast: Second, tau: Second) -> Second:
     symbol="A",
     title="Height of the bump in the raw reading of two lags",
     kind="concentration",
+    takes="dC: difference the bubbles drive the reading through; t_blast: time the face is in bubbles; tau: time constant of "
+    "each lag; t_peak: time from clean water at the face to the peak",
     shown="dC*(1 - exp(-t_blast/tau))*exp(-t_peak/tau)",
     cite=DERIVED.at("two equal lags after a blast, at the peak"),
     valid="two equal lags; the peak comes after air off",
@@ -129,6 +138,8 @@ def two_lag_peak(dC: KgPerCubicMetre, t_blast: Second, tau: Second, t_peak: Seco
     symbol="b",
     title="Bias of two lags left when the output is released",
     kind="concentration",
+    takes="A: height of the bump at its peak; t_peak: time from clean water at the face to the peak; t_hold: hold-off; t_clear: "
+    "time for the bubbles to leave the face; t_mix: time for the water to mix; tau: time constant of each lag as it falls",
     shown="A*(1 + (max(t_hold - t_clear - t_mix, 0*t_hold) - t_peak)/tau)"
     "*exp((t_peak - max(t_hold - t_clear - t_mix, 0*t_hold))/tau)",
     cite=DERIVED.at("two equal lags after a blast, counted from the peak"),
@@ -163,6 +174,8 @@ def _two_lag_fall(q: Num) -> Num:
     symbol="t_set",
     title="Time two lags need to fall back to the tolerance",
     kind="time",
+    takes="A: height of the bump at its peak; t_peak: time from clean water at the face to the peak; tau: time constant of each "
+    "lag as it falls; tol: tolerance of the reading",
     shown="min(tol, abs(A)) = abs(A)*(1 + max(t_set - t_peak, 0*t_peak)/tau)*exp(-max(t_set - t_peak, 0*t_peak)/tau)",
     cite=DERIVED.at("decay of two equal lags from the peak; solved by Newton from a proved upper bound"),
     valid="two equal lags; zero where the bump never leaves the tolerance",
@@ -181,6 +194,9 @@ def two_lag_settling(A: KgPerCubicMetre, t_peak: Second, tau: Second, tol: KgPer
     symbol="b",
     title="Bias of a lag with dead time left when the output is released",
     kind="concentration",
+    takes="dC: difference the bubbles drive the reading through; t_blast: time the face is in bubbles; t_hold: hold-off; "
+    "t_clear: time for the bubbles to leave the face; t_mix: time for the water to mix; t_d: dead time; tau: time constant as "
+    "it rises; tau_f: time constant as it falls",
     shown="dC*(1 - exp(-max(min(max(t_hold - t_clear - t_mix, 0*t_hold) - t_d, 0*t_hold) + t_blast, 0*t_hold)/tau))"
     "*exp(-max(max(t_hold - t_clear - t_mix, 0*t_hold) - t_d, 0*t_hold)/tau_f)",
     cite=DERIVED.at("single lag after a dead time: step on, step off"),
@@ -200,6 +216,8 @@ def dead_time_residual(
     symbol="t_set",
     title="Time a lag with dead time needs to fall back to the tolerance",
     kind="time",
+    takes="A: height of the bump, as from reading.bump; t_d: dead time; tau: time constant as it falls; tol: tolerance of the "
+    "reading",
     shown="min(tol, abs(A)) = abs(A)*exp(-max(t_set - t_d, 0*t_d)/tau)",
     cite=DERIVED.at("decay of a single lag after the dead time"),
     valid="zero where the bump never leaves the tolerance; t_d = 0 is the single lag",
@@ -217,6 +235,8 @@ def dead_time_settling(A: KgPerCubicMetre, t_d: Second, tau: Second, tol: KgPerC
     symbol="t_off",
     title="Hold-off needed",
     kind="time",
+    takes="t_clear: time for the bubbles to leave the face; t_mix: time for the water to mix; t_set: time the sensor needs to "
+    "fall back to the tolerance",
     shown="t_clear + t_mix + t_set",
     cite=DERIVED.at("bubbles clear, water mixes, sensor settles"),
     valid="any sensor; never less than bubbles and mixing need",

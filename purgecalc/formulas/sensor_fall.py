@@ -16,7 +16,8 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.references import BITTIG, COMMON_PRACTICE, DERIVED, OPTODE_RESPONSE
-from purgecalc.working import Kelvin, KgPerCubicMetre, Num, Ratio, Second, constant, formula
+from purgecalc.si import Kelvin, KgPerCubicMetre, Num, Ratio, Second
+from purgecalc.working import constant, formula
 
 STATED_AT = constant("T_20", 293.15, "K", "temperature t90 is usually stated for", COMMON_PRACTICE.at("20 degC"))
 COLD_SLOPE = constant(
@@ -34,6 +35,8 @@ _FALL_ROUNDS = 70
     symbol="k",
     title="Times the fall takes what one lag of the t90 takes",
     kind="ratio",
+    takes="f_set: settling factor of the kind of sensor; f_fall: how much slower it falls than it rises; dC: difference the "
+    "bubbles drive the reading through",
     shown="f_set*(1 + (f_fall - 1)*max(dC, 0*dC)/abs(dC))",
     cite=OPTODE_RESPONSE.at("time to come within 1/36 of a step, against one lag of the same t90"),
     valid="f_fall counts where the reading has to fall; after a bump downwards it has to rise",
@@ -49,6 +52,7 @@ def fall_stretch(f_set: Ratio, f_fall: Ratio, dC: KgPerCubicMetre) -> Ratio:
     symbol="tau_f",
     title="Time constant the reading falls back with",
     kind="time",
+    takes="k: times the fall is stretched; tau: time constant of the sensor",
     shown="k*tau",
     cite=DERIVED.at("the fall stretched in time"),
     valid="from clean water at the face on",
@@ -64,6 +68,7 @@ def fall_constant(k: Ratio, tau: Second) -> Second:
     symbol="x",
     title="Share by which t90 is longer than at 20 degC, at most",
     kind="fraction",
+    takes="T: temperature of the water",
     shown="exp(s_T*max(T_20 - T, 0*T)) - 1",
     cite=BITTIG.at("2.0 % a kelvin, boundary layer held; 0.8 to 1.2 % in a bath with flow"),
     valid="optical faces, 5 to 25 degC",
@@ -86,6 +91,8 @@ def longest_tail(s: Num, x: Num) -> Num:
     symbol="tau_s",
     title="Time constant of the slow share",
     kind="time",
+    takes="t_90: time to show nine tenths of a step; t_x: longer time, to show the share x; x: that share; s: slow share of the "
+    "sensor",
     shown="max(1 - x, exp(-ln(10)*t_x/t_90)) = (1 - s)*exp(-t_x/t_90*ln((1 - s)/(0.1 - s*exp(-t_90/tau_s)))) + s*exp(-t_x/tau_s)",
     cite=DERIVED.at("quick and slow lag side by side through t90 and one longer response time; never quicker than one lag"),
     valid="a response time that the slow share can have",
@@ -113,6 +120,7 @@ def slow_constant(t_90: Second, t_x: Second, x: Ratio, s: Ratio) -> Second:
     symbol="tau",
     title="Time constant of the quick share",
     kind="time",
+    takes="t_90: time to show nine tenths of a step; tau_s: time constant of the slow share; s: slow share of the sensor",
     shown="t_90/ln((1 - s)/(0.1 - s*exp(-t_90/tau_s)))",
     cite=DERIVED.at("quick and slow lag side by side, nine tenths at t90"),
     valid="tau_s at least that of one lag",
@@ -129,6 +137,8 @@ def quick_constant(t_90: Second, tau_s: Second, s: Ratio) -> Second:
     symbol="A",
     title="Height of the bump, quick and slow share",
     kind="concentration",
+    takes="dC: difference the bubbles drive the reading through; t_blast: time the face is in bubbles; tau: time constant of "
+    "the quick share; tau_s: time constant of the slow share; s: slow share of the sensor",
     shown="dC*((1 - s)*(1 - exp(-t_blast/tau)) + s*(1 - exp(-t_blast/tau_s)))",
     cite=DERIVED.at("step response of two lags side by side"),
     valid="t_blast is the time the face is in bubbles",
@@ -144,6 +154,9 @@ def slow_share_bump(dC: KgPerCubicMetre, t_blast: Second, tau: Second, tau_s: Se
     symbol="t_set",
     title="Time quick and slow share need to fall back to the tolerance",
     kind="time",
+    takes="A: height of the bump; dC: difference the bubbles drive the reading through; t_blast: time the face is in bubbles; "
+    "tau: time constant of the quick share; tau_s: time constant of the slow share; s: slow share of the sensor; k: times the "
+    "fall is stretched; tol: tolerance of the reading",
     shown="min(tol, abs(A)) = abs(dC)*((1 - s)*(1 - exp(-t_blast/tau))*exp(-t_set/(k*tau))"
     " + s*(1 - exp(-t_blast/tau_s))*exp(-t_set/(k*tau_s)))",
     cite=DERIVED.at("decay of two lags side by side; solved by Newton on its logarithm, from below"),
@@ -174,6 +187,9 @@ def slow_share_settling(
     symbol="b",
     title="Bias of quick and slow share left when the output is released",
     kind="concentration",
+    takes="dC: difference the bubbles drive the reading through; t_blast: time the face is in bubbles; t_hold: hold-off; "
+    "t_clear: time for the bubbles to leave the face; t_mix: time for the water to mix; tau: time constant of the quick share; "
+    "tau_s: time constant of the slow share; s: slow share of the sensor; k: times the fall is stretched",
     shown="dC*((1 - s)*(1 - exp(-t_blast/tau))*exp(-max(t_hold - t_clear - t_mix, 0*t_hold)/(k*tau))"
     " + s*(1 - exp(-t_blast/tau_s))*exp(-max(t_hold - t_clear - t_mix, 0*t_hold)/(k*tau_s)))",
     cite=DERIVED.at("decay of two lags side by side"),

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from purgecalc.formulas.sensor import dead_time_constant, dead_time_step, two_lag_step, two_lag_time_constant
-from purgecalc.working import Num
+from purgecalc.si import Num
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from purgecalc.formulas.air import P_STANDARD, G
 from purgecalc.references import DERIVED, ISO_2533, MILLERO, US_STD_ATM
-from purgecalc.working import Kelvin, KgPerCubicMetre, Metre, Pascal, Ratio, constant, formula
+from purgecalc.si import Kelvin, KgPerCubicMetre, Metre, Pascal, Ratio
+from purgecalc.working import constant, formula
 
 EARTH_RADIUS = constant("r_earth", 6356766.0, "m", "effective earth radius", US_STD_ATM.at("table 1"))
 T_SEA = constant("T_0", 288.15, "K", "standard sea-level temperature", ISO_2533.at("table 1"))
@@ -20,6 +21,7 @@ ONE_DENSITY = constant("kg_m3", 1.0, "kg/m**3", "one kilogram per cubic metre", 
     symbol="H",
     title="Geopotential altitude",
     kind="altitude",
+    takes="z: altitude of the site above sea level",
     shown="r_earth*z/(r_earth + z)",
     cite=US_STD_ATM.at("eq. 18"),
     valid="-500 to 11 000 m",
@@ -34,6 +36,7 @@ def geopotential_altitude(z: Metre) -> Metre:
     symbol="p_atm",
     title="Atmospheric pressure at the site",
     kind="pressure",
+    takes="H: geopotential altitude",
     shown="p_0*(1 - beta*H/T_0)**n_atm",
     cite=ISO_2533.at("eq. 12"),
     valid="geopotential altitude -500 to 11 000 m; weather moves it by about 3 %",
@@ -48,6 +51,7 @@ def atmospheric_pressure(H: Metre) -> Pascal:
     symbol="p",
     title="Absolute pressure",
     kind="pressure",
+    takes="p_gauge: gauge pressure; p_atm: pressure of the atmosphere at the site",
     shown="p_gauge + p_atm",
     cite=DERIVED.at("definition of gauge pressure"),
     valid="any",
@@ -63,6 +67,7 @@ def absolute_pressure(p_gauge: Pascal, p_atm: Pascal) -> Pascal:
     symbol="p_gauge",
     title="Gauge pressure",
     kind="gauge pressure",
+    takes="p: absolute pressure; p_atm: pressure of the atmosphere at the site",
     shown="p - p_atm",
     cite=DERIVED.at("definition of gauge pressure"),
     valid="any",
@@ -78,6 +83,7 @@ def gauge_pressure(p: Pascal, p_atm: Pascal) -> Pascal:
     symbol="rho_w",
     title="Density of the water",
     kind="density",
+    takes="T: temperature of the water; S: salinity as kg/kg",
     shown="(999.842594 + 6.793952e-2*(T - T_ice)/kelvin - 9.095290e-3*((T - T_ice)/kelvin)**2"
     " + 1.001685e-4*((T - T_ice)/kelvin)**3 - 1.120083e-6*((T - T_ice)/kelvin)**4 + 6.536332e-9*((T - T_ice)/kelvin)**5"
     " + (0.824493 - 4.0899e-3*(T - T_ice)/kelvin + 7.6438e-5*((T - T_ice)/kelvin)**2 - 8.2467e-7*((T - T_ice)/kelvin)**3"
@@ -87,7 +93,7 @@ def gauge_pressure(p: Pascal, p_atm: Pascal) -> Pascal:
     valid="0 to 40 degC, salinity 0 to 42 g/kg, one atmosphere",
 )
 def water_density(T: Kelvin, S: Ratio) -> KgPerCubicMetre:
-    """One-atmosphere equation of state of sea water. ``S`` salinity as kg/kg."""
+    """One-atmosphere equation of state of sea water."""
     t, s = T - 273.15, 1000 * S
     fresh = 999.842594 + t * (6.793952e-2 + t * (-9.095290e-3 + t * (1.001685e-4 + t * (-1.120083e-6 + t * 6.536332e-9))))
     linear = 0.824493 + t * (-4.0899e-3 + t * (7.6438e-5 + t * (-8.2467e-7 + t * 5.3875e-9)))
@@ -99,6 +105,7 @@ def water_density(T: Kelvin, S: Ratio) -> KgPerCubicMetre:
     symbol="p_b",
     title="Pressure of the water at the head",
     kind="pressure",
+    takes="p_atm: pressure of the atmosphere at the site; rho_w: density of the water; h: depth of the head",
     shown="p_atm + rho_w*g*h",
     cite=DERIVED.at("hydrostatics"),
     valid="still water",

@@ -10,7 +10,8 @@ import numpy as np
 
 from purgecalc.formulas.air import P_STANDARD
 from purgecalc.references import DERIVED, ISO_1217, OUR_JUDGEMENT
-from purgecalc.working import CubicMetrePerSecond, KgPerCubicMetre, KgPerSecond, Num, Pascal, Ratio, formula
+from purgecalc.si import CubicMetrePerSecond, KgPerCubicMetre, KgPerSecond, Num, Pascal, Ratio
+from purgecalc.working import formula
 
 
 @formula(
@@ -18,6 +19,7 @@ from purgecalc.working import CubicMetrePerSecond, KgPerCubicMetre, KgPerSecond,
     symbol="m",
     title="Mass flow of a volume of air taken in",
     kind="mass flow",
+    takes="Q: volume flow of the air; rho: density it is counted at",
     shown="Q*rho",
     cite=ISO_1217.at("free air is counted at the inlet state"),
     valid="any",
@@ -33,6 +35,8 @@ def inlet_mass_flow(Q: CubicMetrePerSecond, rho: KgPerCubicMetre) -> KgPerSecond
     symbol="p_max",
     title="Highest pressure the source reaches at this site",
     kind="gauge pressure",
+    takes="p_plate: gauge pressure of the dead-head on the name plate, at sea level; p_atm: pressure of the atmosphere at the "
+    "site",
     shown="p_plate*p_atm/p_0",
     cite=OUR_JUDGEMENT.at("the pressure ratio of a positive-displacement machine is fixed by its clearance volume"),
     valid="only where clearance sets the dead-head; a relief valve or switch keeps its gauge pressure",
@@ -63,6 +67,8 @@ def curve(p: Num, points: Num, flows: Num) -> tuple[Num, Num]:
     symbol="m",
     title="Mass flow the source delivers against a pressure",
     kind="mass flow",
+    takes="p: pressure delivered against; p_a: pressure at one point of the curve; p_b: pressure at the other; m_a: mass flow "
+    "at p_a; m_b: mass flow at p_b",
     shown="max(m_a + (m_b - m_a)*(p - p_a)/(p_b - p_a), 0*m_a)",
     cite=OUR_JUDGEMENT.at("straight line between the stated points of the source"),
     valid="between the points a and b, nothing beyond the dead-head; a measured curve is better than two points",
@@ -78,6 +84,7 @@ def flow_between(p: Pascal, p_a: Pascal, p_b: Pascal, m_a: KgPerSecond, m_b: KgP
     symbol="p_held",
     title="Pressure held between two points of the source's curve",
     kind="pressure",
+    takes="p: pressure wanted; p_a: lower pressure of the two points; p_b: higher pressure of the two",
     shown="min(max(p, p_a), p_b)",
     cite=DERIVED.at("the part of a run that belongs to one straight piece of the curve"),
     valid="p_a below p_b",
@@ -93,13 +100,14 @@ def within(p: Pascal, p_a: Pascal, p_b: Pascal) -> Pascal:
     symbol="m_mean",
     title="Mean flow of the compressor over the run",
     kind="mass flow",
+    takes="m_a: mass flow at the lowest pressure of the run; m_b: mass flow at the highest",
     shown="(m_a - m_b)/ln(m_a/m_b)",
     cite=DERIVED.at("time to fill a receiver with a flow that falls evenly with its pressure"),
     valid="m_a >= m_b, straight line between them; their common value where they are equal",
     unpublished="logarithmic mean; checked against quadrature",
 )
 def mean_flow(m_a: KgPerSecond, m_b: KgPerSecond) -> KgPerSecond:
-    """``m_a`` at the lowest, ``m_b`` at the highest pressure of the run."""
+    """Logarithmic mean, as the flow falls in a straight line with the pressure."""
     with np.errstate(divide="ignore", invalid="ignore"):
         apart = np.asarray(np.divide(m_a, m_b))
         near = np.abs(apart - 1) < 1e-6
@@ -112,6 +120,7 @@ def mean_flow(m_a: KgPerSecond, m_b: KgPerSecond) -> KgPerSecond:
     symbol="Q",
     title="Free air delivered, from swept displacement",
     kind="air flow",
+    takes="Q_swept: volume flow the pistons sweep; eta_v: volumetric efficiency",
     shown="Q_swept*eta_v",
     cite=OUR_JUDGEMENT.at("small oil-free pistons deliver 0.5 to 0.75 of displacement; 0.6 taken"),
     valid="a guess until a receiver fill time is measured",
@@ -127,6 +136,7 @@ def flow_of_displacement(Q_swept: CubicMetrePerSecond, eta_v: Ratio) -> CubicMet
     symbol="miss",
     title="Mismatch between source and head, relative",
     kind="ratio",
+    takes="m_source: mass flow the source delivers; m_head: mass flow the head passes",
     shown="(m_source - m_head)/m_head",
     cite=DERIVED.at("steady flow: what enters leaves"),
     valid="should be below 1e-9",

@@ -11,7 +11,8 @@ from typing import Annotated, TypeAlias
 import numpy as np
 
 from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, Work
-from purgecalc.working import Metre, Num, Ratio, SquareMetre, Unit, constant, formula
+from purgecalc.si import Metre, Num, Ratio, SquareMetre, Unit
+from purgecalc.working import constant, formula
 
 Volt: TypeAlias = Annotated[Num, Unit("V")]
 Ampere: TypeAlias = Annotated[Num, Unit("A")]
@@ -41,12 +42,14 @@ PLATE_HERTZ = constant("tol_hertz", 0.02, "", "frequency a motor bears about its
     symbol="dV",
     title="Voltage lost along the cable",
     kind="voltage",
+    takes="b: 2 single phase, 1 three phase; rho_c: resistivity of the conductor at service temperature; x_c: reactance of a "
+    "length of it; L: length of the route, not of the loop; S: area of one conductor; cos_phi: power factor; I: current",
     shown="b*(rho_c*L/S*cos_phi + x_c*L*sqrt(1 - cos_phi**2))*I",
     cite=IEC_60364.at("formula for the voltage drop"),
     valid="b 2 single phase, 1 three phase (line to neutral); conductor at service temperature; one conductor size throughout",
 )
 def voltage_drop(b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, S: SquareMetre, cos_phi: Ratio, I: Ampere) -> Volt:
-    """``L`` is the length of the route, not of the loop; ``S`` the area of one conductor."""
+    """The part in phase with the supply."""
     return b * (rho_c * L / S * cos_phi + x_c * L * np.sqrt(1 - cos_phi**2)) * I
 
 
@@ -55,13 +58,14 @@ def voltage_drop(b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, S: Squar
     symbol="I_start",
     title="Current while the motor starts",
     kind="current",
+    takes="k: starting over running current; I: running current",
     shown="k*I",
     cite=COMMON_PRACTICE.at("5 to 7 times the running current"),
     valid="at full voltage; with I in running",
     unpublished="a product",
 )
 def start_current(k: Ratio, I: Ampere) -> Ampere:
-    """``k`` starting over running current."""
+    """A motor at rest draws several times its running current."""
     return k * I
 
 
@@ -70,12 +74,13 @@ def start_current(k: Ratio, I: Ampere) -> Ampere:
     symbol="du",
     title="Voltage lost as a share of the supply",
     kind="fraction",
+    takes="dV: voltage lost along the cable; U: nominal voltage, line to neutral in three phases",
     shown="dV/U",
     cite=IEC_60364.at("drop in per cent of the nominal voltage"),
     valid="U line to neutral in a three-phase supply",
 )
 def drop_share(dV: Volt, U: Volt) -> Ratio:
-    """Share of the nominal voltage ``U``."""
+    """Of the nominal voltage."""
     return dV / U
 
 
@@ -84,6 +89,8 @@ def drop_share(dV: Volt, U: Volt) -> Ratio:
     symbol="dV_x",
     title="Voltage across the cable at right angles to the supply",
     kind="voltage",
+    takes="b: 2 single phase, 1 three phase; rho_c: resistivity of the conductor at service temperature; x_c: reactance of a "
+    "length of it; L: length of the route, not of the loop; S: area of one conductor; cos_phi: power factor; I: current",
     shown="b*(x_c*L*cos_phi - rho_c*L/S*sqrt(1 - cos_phi**2))*I",
     cite=DERIVED.at("the other part of the product of impedance and lagging current"),
     valid="as supply.voltage_drop, which is the part in phase; negative where the resistance rules",
@@ -99,6 +106,8 @@ def cross_drop(b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, S: SquareM
     symbol="U_load",
     title="Voltage left at the source in starting",
     kind="voltage",
+    takes="U: voltage of the supply; dV: voltage lost in phase with it at the starting current; dV_x: voltage across the cable "
+    "at right angles to it at that current",
     shown="U**2/sqrt((U + dV)**2 + dV_x**2)",
     cite=DERIVED.at("voltage divider of cable and standing motor, whose impedance is that of its current at full voltage"),
     valid="dV, dV_x of the starting current at full voltage; impedance of the feed ahead of the cable not counted",
@@ -114,13 +123,14 @@ def start_voltage(U: Volt, dV: Volt, dV_x: Volt) -> Volt:
     symbol="du",
     title="Share of the voltage lost in starting",
     kind="fraction",
+    takes="U: voltage at rest; U_load: voltage left while the motor still stands",
     shown="(U - U_load)/U",
     cite=DERIVED.at("dip in per cent of the voltage at rest"),
     valid="cable alone",
     unpublished="a share",
 )
 def start_share(U: Volt, U_load: Volt) -> Ratio:
-    """Of the voltage ``U`` at rest, while the motor still stands (``U_load``)."""
+    """While the motor still stands."""
     return (U - U_load) / U
 
 
@@ -129,6 +139,7 @@ def start_share(U: Volt, U_load: Volt) -> Ratio:
     symbol="U_load",
     title="Voltage left at the source",
     kind="voltage",
+    takes="U: voltage of the supply; dV: voltage lost along the cable",
     shown="U - dV",
     cite=DERIVED.at("difference"),
     valid="any",
@@ -144,6 +155,9 @@ def voltage_at_load(U: Volt, dV: Volt) -> Volt:
     symbol="S_min",
     title="Conductor area that keeps the starting dip to a share of the supply",
     kind="area",
+    takes="b: 2 single phase, 1 three phase; rho_c: resistivity of the conductor at service temperature; x_c: reactance of a "
+    "length of it; L: length of the route; cos_phi: power factor in starting; I: starting current at full voltage; du: share of "
+    "the voltage that may be lost; U: voltage of the supply",
     shown="b*rho_c*L*I/U/(sqrt(cos_phi**2 + 1/(1 - du)**2 - 1 - (b*x_c*L*I/U)**2"
     " - 2*b*x_c*L*I/U*sqrt(1 - cos_phi**2)) - cos_phi)",
     cite=DERIVED.at("voltage divider of cable and standing motor, solved for the resistance of the cable"),
@@ -153,7 +167,7 @@ def voltage_at_load(U: Volt, dV: Volt) -> Volt:
 def conductor_needed(
     b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, L: Metre, cos_phi: Ratio, I: Ampere, du: Ratio, U: Volt
 ) -> SquareMetre:
-    """Before rounding up to a conductor that is sold; ``du`` the share allowed, ``I`` the starting current at full voltage."""
+    """Before rounding up to a conductor that is sold."""
     z = b * x_c * L * I / U
     inside = np.asarray(cos_phi**2 + 1 / (1 - du) ** 2 - 1 - z**2 - 2 * z * np.sqrt(1 - cos_phi**2), dtype=float)
     left = np.sqrt(np.maximum(inside, 0.0)) - cos_phi
@@ -165,6 +179,9 @@ def conductor_needed(
     symbol="L_max",
     title="Longest cable of this conductor",
     kind="length",
+    takes="b: 2 single phase, 1 three phase; rho_c: resistivity of the conductor at service temperature; x_c: reactance of a "
+    "length of it; S: area of one conductor; cos_phi: power factor in starting; I: starting current at full voltage; du: share "
+    "of the voltage that may be lost; U: voltage of the supply",
     shown="U/(b*I)*(sqrt((rho_c/S*cos_phi + x_c*sqrt(1 - cos_phi**2))**2 + (1/(1 - du)**2 - 1)*((rho_c/S)**2 + x_c**2))"
     " - rho_c/S*cos_phi - x_c*sqrt(1 - cos_phi**2))/((rho_c/S)**2 + x_c**2)",
     cite=DERIVED.at("voltage divider of cable and standing motor, solved for the length of the cable"),
@@ -174,7 +191,7 @@ def conductor_needed(
 def longest_cable(
     b: Ratio, rho_c: OhmMetre, x_c: OhmPerMetre, S: SquareMetre, cos_phi: Ratio, I: Ampere, du: Ratio, U: Volt
 ) -> Metre:
-    """Length at which the starting dip reaches the share ``du``; ``I`` the starting current at full voltage."""
+    """Length at which the starting dip reaches its allowance."""
     r, along = rho_c / S, rho_c / S * cos_phi + x_c * np.sqrt(1 - cos_phi**2)
     size = r**2 + x_c**2
     return U / (b * I) * (np.sqrt(along**2 + (1 / (1 - du) ** 2 - 1) * size) - along) / size
@@ -185,6 +202,7 @@ def longest_cable(
     symbol="off_U",
     title="How far the supply lies outside the name plate's voltage range",
     kind="fraction",
+    takes="U: voltage at the unit, at rest; U_low: lowest voltage of the name plate; U_high: highest voltage of the name plate",
     shown="max(U_low - U, 0*U)/U_low + max(U - U_high, 0*U)/U_high",
     cite=DERIVED.at("distance to the range; a motor bears 5 % of its rated voltage (IEC 60034-1, zone A)"),
     valid="voltage at the unit, at rest; U_low = U_high for a single rated voltage",
@@ -200,6 +218,7 @@ def voltage_departure(U: Volt, U_low: Volt, U_high: Volt) -> Ratio:
     symbol="off_f",
     title="How far the supply frequency lies from the name plate's",
     kind="fraction",
+    takes="f: frequency of the supply; f_plate: frequency of the name plate, the nearer of two",
     shown="abs(f - f_plate)/f_plate",
     cite=DERIVED.at("distance; a motor bears 2 % (IEC 60034-1, zone A)"),
     valid="for a plate with two frequencies, take the nearer",
@@ -215,6 +234,7 @@ def frequency_departure(f: Hertz, f_plate: Hertz) -> Ratio:
     symbol="load_contact",
     title="Starting current over the motor rating of the contact",
     kind="ratio",
+    takes="I_start: current while the motor starts; I_rated: current the contact is rated to make for a motor",
     shown="I_start/I_rated",
     cite=DERIVED.at("a motor rating counts; a resistive or coil rating does not"),
     valid="I_rated for motor duty, as a making current",

@@ -13,7 +13,8 @@ from datetime import date, timedelta
 
 from purgecalc.formulas.duty import YEAR
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT, Citation
-from purgecalc.working import PerSecond, Ratio, Second, formula
+from purgecalc.si import PerSecond, Ratio, Second
+from purgecalc.working import formula
 
 _DAY = 86400.0
 _ROUND_OFF = 1e-12  # a ten-thousandth of a second in a life of thirty years
@@ -24,13 +25,14 @@ _ROUND_OFF = 1e-12  # a ten-thousandth of a second in a life of thirty years
     symbol="n_year",
     title="Operations a year",
     kind="count",
+    takes="n: operations in each interval, on and off again as one; T: interval between blasts",
     shown="n*year/T",
     cite=DERIVED.at("blasts at equal intervals"),
     valid="every day of the year; one operation is on and off again",
     unpublished="a product",
 )
 def operations_per_year(n: Ratio, T: Second) -> Ratio:
-    """``n`` in each interval: starts of a motor, or operations of a valve."""
+    """Starts of a motor, or operations of a valve."""
     return n * YEAR.value / T
 
 
@@ -39,13 +41,14 @@ def operations_per_year(n: Ratio, T: Second) -> Ratio:
     symbol="t_life",
     title="Calendar time until a life in operations is used up",
     kind="time",
+    takes="n_rated: the maker's life in operations; n: operations in each interval; T: interval between blasts",
     shown="n_rated*T/n",
     cite=DERIVED.at("blasts at equal intervals"),
     valid="wear by operating only",
     unpublished="a product",
 )
 def life_by_operations(n_rated: Ratio, n: Ratio, T: Second) -> Second:
-    """``n_rated`` the maker's life in operations, as for a valve; ``n`` in each interval."""
+    """As a valve wears."""
     return n_rated * T / n
 
 
@@ -128,6 +131,7 @@ def plan(start: date, months: Mapping[str, int] | None = None, wear: tuple[Due, 
     symbol="t_year",
     title="Running time of the source a year, all lines",
     kind="time",
+    takes="share: mean share of the time that the source runs for all its lines",
     shown="share*year",
     cite=DERIVED.at("mean share of running time"),
     valid="every day of the year; a year of 365.25 days",
@@ -143,6 +147,7 @@ def run_time_of_share(share: Ratio) -> Second:
     symbol="n_year",
     title="Starts of the source a year, all lines",
     kind="count",
+    takes="rate: mean rate of starts over the year, of the whole source",
     shown="rate*year",
     cite=DERIVED.at("mean rate of starts"),
     valid="every day of the year",
@@ -158,6 +163,7 @@ def starts_per_year(rate: PerSecond) -> Ratio:
     symbol="t_life",
     title="Calendar time until a life in running time is used up",
     kind="time",
+    takes="t_rated: the maker's life in running time; share: mean share of the time that the source runs for all its lines",
     shown="t_rated/share",
     cite=DERIVED.at("mean share of running time"),
     valid="wear by running only",

@@ -6,7 +6,8 @@ import numpy as np
 
 from purgecalc.formulas.air import R_AIR, RHO_ANR
 from purgecalc.references import DERIVED, IEC_60534, ISO_6358
-from purgecalc.working import Kelvin, KgPerSecond, Num, Pascal, Ratio, SonicConductance, constant, formula
+from purgecalc.si import Kelvin, KgPerSecond, Num, Pascal, Ratio, SonicConductance
+from purgecalc.working import constant, formula
 
 T_ANR = constant("T_ANR", 293.15, "K", "temperature of the ISO 8778 state", ISO_6358.at("clause 4"))
 KV_UNIT = constant(
@@ -28,6 +29,8 @@ def inlet_pressure_from(k: Num, b: Num, p_2: Num) -> Num:
     symbol="p_1",
     title="Pressure ahead of the valve",
     kind="pressure",
+    takes="m: mass flow; C: sonic conductance of the valve; b: its critical pressure ratio; p_2: pressure behind it; T: "
+    "temperature of the air",
     shown="m = C*p_1*rho_ANR*sqrt(T_ANR/T)*sqrt(1 - (max(p_2/p_1 - b, 0*b)/(1 - b))**2)",
     cite=ISO_6358.at("clause 5, eqs. 1-2, solved for the upstream pressure"),
     valid="b between 0 and 0.6",
@@ -42,6 +45,7 @@ def inlet_pressure(m: KgPerSecond, C: SonicConductance, b: Ratio, p_2: Pascal, T
     symbol="C",
     title="Sonic conductance of a flow coefficient",
     kind="sonic conductance",
+    takes="K_v: metric flow coefficient, in m3/h of water at 1 bar; x_T: pressure-drop ratio at which it chokes",
     shown="2/3*K_v*K_v1*sqrt(x_T*rho_Kv/(R_air*T_ANR))/rho_ANR",
     cite=IEC_60534.at("choked gas flow, Y = 2/3, specific-heat factor 1"),
     valid="x_T 0.6 to 0.8; a small valve's x_T is seldom printed",
@@ -57,6 +61,7 @@ def conductance_of_kv(K_v: Ratio, x_T: Ratio) -> SonicConductance:
     symbol="K_v",
     title="Metric flow coefficient of a US one",
     kind="ratio",
+    takes="C_v: US flow coefficient, in gal/min of water at 1 psi",
     shown="0.8649775*C_v",
     cite=IEC_60534.at("US gal/min at 1 psi against m3/h at 1 bar"),
     valid="any",
@@ -71,6 +76,7 @@ def kv_of_cv(C_v: Ratio) -> Ratio:
     symbol="choked",
     title="Valve choked",
     kind="flag",
+    takes="p_1: pressure ahead of the valve; p_2: pressure behind it; b: its critical pressure ratio",
     shown="floor(min(b*p_1/p_2, 1))",
     cite=ISO_6358.at("clause 5, critical pressure ratio"),
     valid="1 where p_2/p_1 is at or below b, else 0",

@@ -13,10 +13,10 @@ import numpy as np
 from purgecalc.reports.charts_map import Contours, Curve, curve_figure, verdict_figure
 from purgecalc.reports.plain_text import fit
 from purgecalc.reports.sweep import LETTERS, told
+from purgecalc.si import Num
 from purgecalc.studies.quantities import Asked
 from purgecalc.studies.sweep import Axis, Sweep
 from purgecalc.units import Conversion, shown_in, unit_for
-from purgecalc.working import Num
 
 PICTURE_CELLS = 600
 """Designs told one by one on a page; of more, the picture and the table file tell."""

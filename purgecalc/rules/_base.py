@@ -23,9 +23,10 @@ from purgecalc.references import Citation
 from purgecalc.registry import Registry
 from purgecalc.renamed import now_called
 from purgecalc.rules._limits import parse_limit
+from purgecalc.si import Num
 from purgecalc.units import UnitProblem, show
 from purgecalc.wording import nearest
-from purgecalc.working import Given, Node, Num
+from purgecalc.working import Given, Node
 
 
 class Level(enum.IntEnum):

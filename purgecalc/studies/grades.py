@@ -14,7 +14,8 @@ from purgecalc.design import Design, design_all
 from purgecalc.inputs import SHARED_TABLES, Inputs
 from purgecalc.rules import Level, grades, rule_book
 from purgecalc.scenario.relations import broken_among
-from purgecalc.working import Given, Num
+from purgecalc.si import Num
+from purgecalc.working import Given
 
 Levels = NDArray[np.integer[Any]]
 

@@ -13,9 +13,9 @@ from purgecalc.inputs import Inputs
 from purgecalc.kinds import KINDS
 from purgecalc.renamed import now_called
 from purgecalc.scenario.keys import UNCONVERTED, name_and_unit
+from purgecalc.si import Num
 from purgecalc.units import Conversion, UnitProblem, shown_in, si_label
 from purgecalc.wording import nearest, shortened
-from purgecalc.working import Num
 
 DEFAULT = ("head.jet_thrust_ratio", "hose.pressure_drop", "blast.delivery_time", "blast.air_volume")
 """What is told unless something else is asked."""

@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 
 from purgecalc.formulas import air
+from purgecalc.si import Num
 from purgecalc.transient.laws import FrictionLaw, blended
-from purgecalc.working import Num
 
 
 class Control(IntEnum):
