@@ -2,19 +2,17 @@
 
 from functools import cache
 
-from purgecalc.design import design_all
 from purgecalc.reports.blocks import Document
 from purgecalc.reports.note import commissioning_note
-from purgecalc.rules import judge, rule_settings
 from purgecalc.scenario import ScenarioInputs, loads
+from purgecalc.studies.checked import Checked
 from purgecalc.studies.commissioning import Commissioning, gather
 from tests.lines import SCENARIOS, read
 
 
 def commissioned(scenario: ScenarioInputs) -> Commissioning:
     """A scenario worked out, judged and given its bands."""
-    designs = design_all(scenario.lines)
-    return gather(scenario, designs, judge(designs, rule_settings(scenario), scenario.waive))
+    return gather(Checked.of(scenario))
 
 
 @cache

@@ -3,9 +3,10 @@
 from functools import lru_cache
 from pathlib import Path
 
-from purgecalc.design import Design, design_all
-from purgecalc.rules import Finding, judge, rule_settings
+from purgecalc.design import Design
+from purgecalc.rules import Finding
 from purgecalc.scenario import ScenarioInputs, loads
+from purgecalc.studies.checked import Checked
 
 ROOT = Path(__file__).parent.parent
 SCENARIOS = ROOT / "scenarios"
@@ -59,9 +60,14 @@ def read(*settings: str) -> ScenarioInputs:
 
 
 @lru_cache(maxsize=1024)
+def checked(*settings: str) -> Checked:
+    """The reference scenario with settings over it, worked out and judged."""
+    return Checked.of(read(*settings))
+
+
 def designs(*settings: str) -> tuple[Design, ...]:
-    """The reference scenario with settings over it, worked out."""
-    return tuple(design_all(read(*settings).lines))
+    """The lines of it."""
+    return checked(*settings).designs
 
 
 def designed(*settings: str) -> Design:
@@ -69,10 +75,9 @@ def designed(*settings: str) -> Design:
     return designs(*settings)[0]
 
 
-def findings(*settings: str) -> list[Finding]:
-    """The reference scenario with settings over it, judged."""
-    scenario = read(*settings)
-    return judge(designs(*settings), rule_settings(scenario), scenario.waive)
+def findings(*settings: str) -> tuple[Finding, ...]:
+    """What the rules say of it."""
+    return checked(*settings).findings
 
 
 def finding(rule: str, *settings: str) -> Finding:

@@ -12,10 +12,9 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from purgecalc.design import design_all
 from purgecalc.errors import PurgecalcError
-from purgecalc.rules import judge, rule_settings, verdict
 from purgecalc.scenario import load
+from purgecalc.studies.checked import Checked
 from tests.random_sites import SITES, random_site
 
 COUNT = 100
@@ -25,14 +24,13 @@ def figures(file: str, settings: list[str]) -> Any:
     """Verdict, levels of all rules and figures of all lines, or the refusal."""
     scenario = load(file, settings)
     try:
-        designs = design_all(scenario.lines)
+        checked = Checked.of(scenario)
     except PurgecalcError as error:
         return type(error).__name__
-    findings = judge(designs, rule_settings(scenario), scenario.waive)
     return {
-        "verdict": verdict(findings),
-        "rules": {f"{f.line}: {f.rule.id}": f.state for f in findings},
-        "lines": [{n.id: float(n.value) for n in d.sheet} for d in designs],
+        "verdict": checked.verdict,
+        "rules": {f"{f.line}: {f.rule.id}": f.state for f in checked.findings},
+        "lines": [{n.id: float(n.value) for n in d.sheet} for d in checked.designs],
     }
 
 

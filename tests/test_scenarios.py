@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from purgecalc.design import design_all
-from purgecalc.rules import judge, rule_settings, verdict
 from purgecalc.scenario import load
 from purgecalc.scenario.facts import to_confirm
+from purgecalc.studies.checked import Checked
 from tests.lines import SCENARIOS
 
 USUAL = ("fernwhistle.toml", "quillstone.toml", "slowmere.toml", "tarnbeck.toml", "cloudrest.toml", "trivet-mill.toml")
@@ -148,14 +148,12 @@ def test_every_scenario_states_what_is_expected_of_it() -> None:
 
 @pytest.mark.parametrize("name", EXPECTED)
 def test_scenario_comes_out_as_an_engineer_expects(name: str) -> None:
-    scenario = load(str(SCENARIOS / name))
-    designs = design_all(scenario.lines)
+    checked = Checked.of(load(str(SCENARIOS / name)))
     usual = ["line.hose.length=7.6 m"] if name in USUAL else []
     told = design_all(load(str(SCENARIOS / name), usual).lines)[0]
-    findings = judge(designs, rule_settings(scenario), scenario.waive)
     expected = EXPECTED[name]
-    assert verdict(findings) == expected["verdict"]
-    assert {f.rule.id for f in findings if f.state == "fails"} == expected["fails"]
+    assert checked.verdict == expected["verdict"]
+    assert {f.rule.id for f in checked.findings if f.state == "fails"} == expected["fails"]
     d = told.corners.get("deepest", told)
     for id, wanted in expected.items():
         if id not in ("verdict", "fails"):
@@ -178,19 +176,16 @@ def test_altitude_alone_costs_two_fifths_of_the_jet() -> None:
 
 def test_slowmere_is_mended_by_an_hour_and_three_minutes() -> None:
     mended = ["line.schedule.interval=60 min", "line.schedule.hold_off=180 s", "line.loop.tracking=yes"]
-    designs = design_all(load(str(SCENARIOS / "slowmere.toml"), mended).lines)
-    assert verdict(judge(designs)) == "PASS"
-    assert float(designs[0]["loop.excursion"].value) == pytest.approx(0.49e-3, rel=0.01)  # just inside 0.5 mg/L
-    assert float(designs[0]["reading.live_share"].value) == pytest.approx(0.942, abs=5e-4)
+    checked = Checked.of(load(str(SCENARIOS / "slowmere.toml"), mended))
+    assert checked.verdict == "PASS"
+    (d,) = checked.designs
+    assert d.number("loop.excursion") == pytest.approx(0.49e-3, rel=0.01)  # just inside 0.5 mg/L
+    assert d.number("reading.live_share") == pytest.approx(0.942, abs=5e-4)
 
 
 def test_tracking_alone_does_not_mend_slowmere_and_the_naive_hold_off_leaves_too_little_live() -> None:
-    def fails(*settings: str) -> set[str]:
-        scenario = load(str(SCENARIOS / "slowmere.toml"), list(settings))
-        return {f.rule.id for f in judge(design_all(scenario.lines)) if f.state == "fails"}
-
-    assert fails("line.loop.tracking=yes") == {"hold-off"}
-    assert fails("line.loop.tracking=yes", "line.schedule.hold_off=180 s") == {"live-share"}
+    assert _fails("slowmere.toml", "line.loop.tracking=yes") == {"hold-off"}
+    assert _fails("slowmere.toml", "line.loop.tracking=yes", "line.schedule.hold_off=180 s") == {"live-share"}
 
 
 def test_the_tide_decides_the_jet_at_pellwick() -> None:
@@ -201,8 +196,8 @@ def test_the_tide_decides_the_jet_at_pellwick() -> None:
 
 
 def _fails(name: str, *settings: str) -> set[str]:
-    scenario = load(str(SCENARIOS / name), list(settings))
-    return {f.rule.id for f in judge(design_all(scenario.lines), rule_settings(scenario)) if f.state == "fails"}
+    checked = Checked.of(load(str(SCENARIOS / name), list(settings)))
+    return {f.rule.id for f in checked.findings if f.state == "fails"}
 
 
 def test_quillstone_on_110_volts_runs_and_cannot_start() -> None:

@@ -3,27 +3,22 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purgecalc.cli.console import call, say, show_page, tell, width_of
 from purgecalc.cli.output import Target
-from purgecalc.design import Design, design_all
+from purgecalc.design import Design
 from purgecalc.errors import FindingsAtOrAbove, UsageError
 from purgecalc.reports import as_json
-from purgecalc.rules import Finding, Level, judge, rule_settings
-from purgecalc.scenario import ScenarioInputs, load
+from purgecalc.rules import Level
+from purgecalc.scenario import load
+from purgecalc.studies.checked import Checked
 
 if TYPE_CHECKING:
     from purgecalc.reports.page import Page
     from purgecalc.studies.expected import Expected
-
-
-def judged(scenario: ScenarioInputs, system: str = "si") -> tuple[list[Design], list[Finding]]:
-    """Calculate and judge every line of a scenario."""
-    limits = rule_settings(scenario)
-    designs = design_all(scenario.lines)
-    return designs, judge(designs, limits, scenario.waive, system)
 
 
 def run_check(
@@ -34,30 +29,26 @@ def run_check(
     if suffix not in ("", ".json", ".txt"):
         raise UsageError(f"-o {output}: check writes .json or .txt")
     target = Target(output, force, [file]) if output not in ("", "-") else None
-    scenario = load(file, settings)
     as_data = json_only or suffix == ".json"
-    designs, findings = judged(scenario, "si" if as_data else system)
+    checked = Checked.of(load(file, settings), "si" if as_data else system)
     if as_data:
-        text = as_json.dumps(as_json.result(scenario, designs, findings, _to_measure(scenario, designs) if detail else ()))
-        _out(text, target)
+        _out(as_json.dumps(as_json.result(checked, _to_measure(checked) if detail else ())), target)
     else:
-        _screen(scenario, designs, findings, system, detail, target)
+        _screen(checked, system, detail, target)
         if not output and file != "-":
             tell(f"Work any figure by hand: {call('explain', file, settings, 'hose.pressure_drop')}")
-            if any(f.state == "fails" and f.level >= Level.FIX for f in findings):
+            if checked.fails(Level.FIX):
                 tell(f"What clears the findings: {call('size', file, settings)}")
-    if fail_on != "never":
-        bound = Level[fail_on]
-        if any(f.state == "fails" and f.level >= bound for f in findings):
-            raise FindingsAtOrAbove("")
+    if fail_on != "never" and checked.fails(Level[fail_on]):
+        raise FindingsAtOrAbove("")
 
 
-def _to_measure(scenario: ScenarioInputs, designs: list[Design]) -> list[list[Expected]]:
+def _to_measure(checked: Checked) -> list[list[Expected]]:
     """What is expected at commissioning, with bands; a sample of designs is worked out for it, so only with ``--detail``."""
     from purgecalc.studies.expected import expected
     from purgecalc.studies.spread import spread
 
-    return [expected(s) for s in spread(scenario.lines, designs)]
+    return [expected(s) for s in spread(checked.scenario.lines, checked.designs)]
 
 
 def _out(text: str, target: Target | None) -> None:
@@ -67,18 +58,16 @@ def _out(text: str, target: Target | None) -> None:
         say(text)
 
 
-def _screen(
-    scenario: ScenarioInputs, designs: list[Design], findings: list[Finding], system: str, detail: bool, target: Target | None
-) -> None:
+def _screen(checked: Checked, system: str, detail: bool, target: Target | None) -> None:
     from purgecalc.reports.basis import print_legend
     from purgecalc.reports.page import Page
     from purgecalc.reports.summary import summarise
     from purgecalc.reports.terminal import print_summary
 
     page = Page(100 if target else width_of(sys.stdout))
-    print_summary(page, summarise(scenario, designs, findings, system), detail)
+    print_summary(page, summarise(checked, system), detail)
     if detail:
-        _details(page, designs)
+        _details(page, checked.designs)
     print_legend(page)
     if target:
         target.write(page.plain())
@@ -86,7 +75,7 @@ def _screen(
         show_page(page)
 
 
-def _details(page: Page, designs: list[Design]) -> None:
+def _details(page: Page, designs: Sequence[Design]) -> None:
     """What only ``--detail`` shows below the screen; imported only then."""
     from purgecalc.reports.details import print_plan, print_truth
     from purgecalc.reports.removal import about_removal

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 from purgecalc.cli.console import call, show_page, tell, width_of
@@ -15,6 +16,7 @@ from purgecalc.reports.explain import work
 from purgecalc.reports.page import Page, hanging
 from purgecalc.reports.texts import text_of
 from purgecalc.scenario import load
+from purgecalc.studies.checked import line_called
 from purgecalc.wording import nearest
 
 
@@ -49,17 +51,14 @@ def _an_id(text: str) -> bool:
     return re.fullmatch(r"[a-z_]+(\.[a-z0-9_]+)+", text) is not None and not text.endswith(".toml") and not Path(text).exists()
 
 
-def chosen(designs: list[Design], name: str) -> Design:
+def chosen(designs: Sequence[Design], name: str) -> Design:
     """The line called ``name``, or the first, which is then said."""
     if not name:
         if len(designs) > 1:
             others = ", ".join(repr(d.inputs.line) for d in designs[1:])
             tell(f"line {designs[0].inputs.line!r}; for another say --line: {others}")
         return designs[0]
-    for design in designs:
-        if design.inputs.line == name:
-            return design
-    raise UsageError(f"no line is called {name!r}; lines: {', '.join(repr(d.inputs.line) for d in designs)}")
+    return line_called(designs, name)
 
 
 def _at(design: Design, corner: str) -> Design:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from purgecalc.cli.check import judged
 from purgecalc.cli.console import say, tell
 from purgecalc.cli.output import Target
 from purgecalc.errors import ScenarioError, UsageError
@@ -13,6 +12,7 @@ from purgecalc.files import input_name, read_text
 from purgecalc.reports.blocks import Document
 from purgecalc.scenario import ScenarioInputs, load, loads
 from purgecalc.scenario.read import read_text as scenario_text
+from purgecalc.studies.checked import Checked
 from purgecalc.studies.commissioning import Commissioning, gather, outside_lines
 from purgecalc.studies.readings import Readings, blank_form, read_form
 
@@ -38,8 +38,7 @@ def run_note(file: str, settings: list[str], output: str, readings: str, filled:
     target = Target(output, force, inputs) if output else None
     sheet = Target(readings, force, inputs) if readings else None
     scenario = _named_shortly(file, settings)
-    designs, findings = judged(scenario)
-    commissioning = gather(scenario, designs, findings)
+    commissioning = gather(Checked.of(scenario))
     if sheet:
         sheet.write(blank_form(scenario, commissioning.lines))
     if filled:

@@ -6,7 +6,6 @@ import sys
 import time
 from pathlib import Path
 
-from purgecalc.cli.check import judged
 from purgecalc.cli.console import show_page, tell, width_of
 from purgecalc.cli.explain import chosen
 from purgecalc.cli.output import Target
@@ -18,9 +17,8 @@ from purgecalc.reports.page import Page, Text, hanging
 from purgecalc.reports.size import print_size
 from purgecalc.reports.summary import describe
 from purgecalc.reports.terminal import print_list
-from purgecalc.rules import rule_settings
 from purgecalc.scenario import ScenarioInputs, load, loads
-from purgecalc.studies.grades import Subject
+from purgecalc.studies.checked import Checked
 from purgecalc.studies.proposal import Proposal
 from purgecalc.studies.size import free_ids, size
 
@@ -36,12 +34,11 @@ def run_size(file: str, settings: list[str], line: str, free: str, system: str, 
     ids = free_ids(free)
     scenario = load(file, settings)
     start = time.monotonic()
-    designs, findings = judged(scenario, system)
-    design = chosen(designs, line)
-    subject = Subject(scenario.lines, rule_settings(scenario), scenario.waive, design.inputs.line)
+    checked = Checked.of(scenario, system)
+    design = chosen(checked.designs, line)
     with Progress("sizing", counted=False) as progress:
         progress.expect(AS_LONG * (time.monotonic() - start))
-        sized = size(subject, design, findings, ids)
+        sized = size(checked, design.inputs.line, ids)
     page = Page(width_of(sys.stdout))
     page.print(Text(scenario.title, style="bold"))
     hanging(page, f"{design.inputs.line}: {describe(design, system)}", "")

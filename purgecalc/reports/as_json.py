@@ -14,9 +14,8 @@ from purgecalc.design import Design
 from purgecalc.errors import PurgecalcError, ScenarioError
 from purgecalc.kinds import FLOW_STATES
 from purgecalc.reports.unit_fields import of_node, unit_fields
-from purgecalc.rules import Finding, verdict
-from purgecalc.scenario import ScenarioInputs
-from purgecalc.scenario.facts import to_confirm
+from purgecalc.rules import Finding
+from purgecalc.studies.checked import Checked
 from purgecalc.visible import in_json
 from purgecalc.working import Given, Node, Step
 
@@ -36,14 +35,9 @@ def number(value: Any, kind: str = "") -> Any:
     return value if math.isfinite(value) else None
 
 
-def result(
-    scenario: ScenarioInputs,
-    designs: Sequence[Design],
-    findings: Sequence[Finding],
-    to_measure: Sequence[Sequence[Expected]] = (),
-) -> dict[str, Any]:
+def result(checked: Checked, to_measure: Sequence[Sequence[Expected]] = ()) -> dict[str, Any]:
     """The whole result as plain data; ``to_measure`` adds to each line what is expected at commissioning."""
-    out = _result(scenario, designs, findings)
+    out = _result(checked)
     for line, table in zip(out["lines"], to_measure, strict=False):
         line["expected"] = [expectation(e) for e in table]
     return out
@@ -67,19 +61,20 @@ def expectation(e: Expected) -> dict[str, Any]:
     }
 
 
-def _result(scenario: ScenarioInputs, designs: Sequence[Design], findings: Sequence[Finding]) -> dict[str, Any]:
+def _result(checked: Checked) -> dict[str, Any]:
+    designs = checked.designs
     return {
         "schema": SCHEMA,
         "version": __version__,
-        "scenario": scenario.title,
-        "input_hash": scenario.hash,
+        "scenario": checked.scenario.title,
+        "input_hash": checked.scenario.hash,
         "defaults_used": sorted({g.id for d in designs for g in d.sheet.givens() if g.origin.how == "default"}),
         "overridden": sorted({g.id for d in designs for g in d.sheet.givens() if g.origin.how == "override"}),
         "air_states": dict(FLOW_STATES),
         "lines": [_line(d) for d in designs],
-        "findings": [finding(f) for f in findings],
-        "to_confirm": [fact.id for fact in to_confirm(designs[0].inputs.choices)],
-        "verdict": verdict(findings),
+        "findings": [finding(f) for f in checked.findings],
+        "to_confirm": [*checked.to_confirm],
+        "verdict": checked.verdict,
     }
 
 

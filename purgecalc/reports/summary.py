@@ -15,8 +15,8 @@ from purgecalc.reports.rows import Row, figures, shares_source, source_duty
 from purgecalc.reports.running_back import runs_back
 from purgecalc.reports.sketch import DrawnCycle, below, height
 from purgecalc.reports.texts import text_of
-from purgecalc.rules import Finding, Level, verdict
-from purgecalc.scenario import ScenarioInputs
+from purgecalc.rules import Finding, Level
+from purgecalc.studies.checked import Checked
 from purgecalc.units import show
 
 
@@ -61,15 +61,16 @@ class Summary:
     pointers: tuple[str, ...] = ()
 
 
-def summarise(scenario: ScenarioInputs, designs: Sequence[Design], findings: Sequence[Finding], system: str = "si") -> Summary:
+def summarise(checked: Checked, system: str = "si") -> Summary:
     """Choose what to show and word it."""
+    designs, findings = checked.designs, checked.findings
     lines = tuple(_line(d, [f for f in findings if f.line in ("", d.inputs.line)], system) for d in designs)
     return Summary(
-        scenario.title,
-        verdict(findings),
+        checked.scenario.title,
+        checked.verdict,
         counts(findings),
         lines,
-        tuple(findings),
+        findings,
         tuple(listed(designs, "default", explained)),
         tuple(listed(designs, "override")),
         shared_rows(designs, findings, system),

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from purgecalc.design import Design
 from purgecalc.rules import Finding
 from purgecalc.scenario import ScenarioInputs
+from purgecalc.studies.checked import Checked
 from purgecalc.studies.expected import expected
 from purgecalc.studies.readings import FormLine, Readings, form_lines, judged
 from purgecalc.studies.spread import spread
@@ -17,11 +17,24 @@ from purgecalc.studies.spread import spread
 class Commissioning:
     """A scenario worked out and judged, what is to be measured, and what was."""
 
-    scenario: ScenarioInputs
-    designs: Sequence[Design]
-    findings: Sequence[Finding]
+    checked: Checked
     lines: tuple[FormLine, ...]
     readings: Readings | None = None
+
+    @property
+    def scenario(self) -> ScenarioInputs:
+        """What was read."""
+        return self.checked.scenario
+
+    @property
+    def designs(self) -> tuple[Design, ...]:
+        """Every line, worked out."""
+        return self.checked.designs
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What the rules find, worst first."""
+        return self.checked.findings
 
     @property
     def many(self) -> bool:
@@ -30,13 +43,13 @@ class Commissioning:
 
     def design_of(self, line: str) -> Design:
         """The design of the line called so."""
-        return next(d for d in self.designs if d.inputs.line == line)
+        return self.checked.design_of(line)
 
 
-def gather(scenario: ScenarioInputs, designs: list[Design], findings: Sequence[Finding]) -> Commissioning:
+def gather(checked: Checked) -> Commissioning:
     """Work out the bands and the table of what is to be measured."""
-    tables = [(s.design.inputs.line, expected(s)) for s in spread(scenario.lines, designs)]
-    return Commissioning(scenario, designs, findings, tuple(form_lines(tables)))
+    tables = [(s.design.inputs.line, expected(s)) for s in spread(checked.scenario.lines, checked.designs)]
+    return Commissioning(checked, tuple(form_lines(tables)))
 
 
 def outside_lines(c: Commissioning) -> list[FormLine]:

@@ -8,10 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc.catalogue.hoses import STOCK_BORES
-from purgecalc.design import Design
-from purgecalc.rules import rule_settings
-from purgecalc.scenario import ScenarioInputs
-from purgecalc.studies.grades import Subject
+from purgecalc.studies.checked import Checked
 from purgecalc.studies.hose_table import HOSE_GROUPS, bore_given
 from purgecalc.studies.search import apart
 from purgecalc.units import parse
@@ -33,17 +30,17 @@ class HoseMap:
     """Rules that fail whatever the hose, and are left out of it."""
 
 
-def hose_map(scenario: ScenarioInputs, design: Design) -> HoseMap:
+def hose_map(checked: Checked, line: str) -> HoseMap:
     """Judge lengths up to four times the present one (30 m at least) for every stock bore.
 
     The usual 7.6 m does not count, since it would hide what the bore allows; nor does what no hose clears.
     """
-    inputs = design.inputs
+    subject = checked.subject(line)
+    inputs = subject.inputs
     length, given = float(inputs["hose.length"].value), bore_given(inputs)
     lengths = np.linspace(1.0, max(30.0, 4 * length), MAP_LENGTHS)
     bores = np.unique([*(parse(text, "length").value for text in STOCK_BORES), float(given.value)])
-    waive = {**scenario.waive, **dict.fromkeys(NOT_THE_HOSE, "left out of the map")}
-    subject = Subject(scenario.lines, rule_settings(scenario), waive, inputs.line)
+    subject = replace(subject, waive={**subject.waive, **dict.fromkeys(NOT_THE_HOSE, "left out of the map")})
     bore = Given(given.id, given.title, given.kind, bores[:, None], Origin("override", "varied"))
     graded = subject.grade({"hose.bore": bore, "hose.length": lengths[None, :]}, unsteady=False)
     aside = apart(graded, HOSE_GROUPS, ())

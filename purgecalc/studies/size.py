@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from purgecalc.design import Design
 from purgecalc.errors import UsageError
-from purgecalc.rules import Finding
-from purgecalc.studies.grades import Subject
+from purgecalc.studies.checked import Checked
 from purgecalc.studies.head_size import HeadStudy, best_head
 from purgecalc.studies.hose_table import HoseTable, hose_table
 from purgecalc.studies.levers import LEVERS
@@ -44,8 +42,9 @@ def free_ids(free: str) -> tuple[str, ...]:
     return ids
 
 
-def size(subject: Subject, design: Design, findings: Sequence[Finding], free: Sequence[str] = ()) -> Sized:
-    """Size the line of ``subject``; ``design`` and ``findings`` are those of the line as it is."""
+def size(checked: Checked, line: str, free: Sequence[str] = ()) -> Sized:
+    """Size the line called ``line``; ``free`` are the input ids that may change, all levers where it is empty."""
+    subject, design, findings = checked.subject(line), checked.design_of(line), checked.findings
 
     def wanted(part: str) -> bool:
         return not free or any(id.startswith(f"{part}.") for id in free)

@@ -8,7 +8,7 @@ passes within the wider of band and gauge error, capped by common practice.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -86,7 +86,7 @@ class Spread:
         return Band(low, high, (high - low) / 2 / abs(value) if value else 0.0)
 
 
-def spread(lines: tuple[Inputs, ...], designs: list[Design]) -> list[Spread]:
+def spread(lines: tuple[Inputs, ...], designs: Sequence[Design]) -> list[Spread]:
     """Sample every line of a scenario once, all inputs off independently and evenly within what the scenario allows.
 
     The sample is a Latin hypercube with a fixed seed: the same scenario gives the same bands. Where a compressor blows

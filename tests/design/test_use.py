@@ -13,7 +13,7 @@ from purgecalc.reports import sketch
 from purgecalc.reports.summary import summarise
 from purgecalc.rules import Level, grades, judge, rule_settings
 from purgecalc.scenario import loads
-from tests.lines import BARE, ROOT, SCENARIOS, designed, finding, read
+from tests.lines import BARE, ROOT, SCENARIOS, checked, designed, finding, read
 
 MG = 1e-3
 MODELS = {
@@ -128,7 +128,7 @@ def test_a_probe_whose_bump_is_not_known_is_held_for_bubbles_mixing_and_t90_and_
     assert d.number("reading.hold_off_needed") == pytest.approx(56)
     assert "reading.bump" not in d
     assert "not known" in d["reading.hold_off_needed"].title
-    (hold_off,) = [r for r in summarise(read(*settings), [d], judge([d])).lines[0].rows if r.label == "Hold-off"]
+    (hold_off,) = [r for r in summarise(checked(*settings)).lines[0].rows if r.label == "Hold-off"]
     assert "the height of the bump is not known" in hold_off.remark
 
 

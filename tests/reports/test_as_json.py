@@ -2,19 +2,17 @@
 
 import pytest
 
-from purgecalc.design import design_all
 from purgecalc.reports.as_json import result
-from purgecalc.rules import judge, rule_settings
 from purgecalc.scenario import load
+from purgecalc.studies.checked import Checked
 from tests.random_sites import SITES
 
 
 @pytest.mark.parametrize("site", SITES, ids=lambda p: p.stem)
 def test_every_input_and_word_of_a_line_is_in_the_result(site) -> None:
-    scenario = load(str(site))
-    designs = design_all(scenario.lines)
-    data = result(scenario, designs, judge(designs, rule_settings(scenario), scenario.waive))
-    for d, line in zip(designs, data["lines"], strict=True):
+    checked = Checked.of(load(str(site)))
+    data = result(checked)
+    for d, line in zip(checked.designs, data["lines"], strict=True):
         assert set(d.inputs.values) <= set(line["quantities"])
         assert line["words"] == d.inputs.choices
         assert {"source.kind", "probe.kind", "head.check_valve_at"} <= set(line["words"])

@@ -75,7 +75,7 @@ def test_the_status_line_is_never_kinder_than_the_verdict(name: str, begins: str
 
 def known_figures(c: Commissioning) -> set[str]:
     """Every figure of the JSON result as ``units.show`` prints it, and inputs as their author wrote them."""
-    data = json.loads(as_json.dumps(as_json.result(c.scenario, c.designs, c.findings)))
+    data = json.loads(as_json.dumps(as_json.result(c.checked)))
     out = set()
     for line, d in zip(data["lines"], c.designs, strict=True):
         for id, quantity in line["quantities"].items():
@@ -145,7 +145,7 @@ def test_readings_are_shown_judged_and_kept_as_baseline() -> None:
     c = of_site("fernwhistle")
     good, bad = Reading(32e3, "0.32 bar(g)"), Reading(5e3, "50 mbar(g)", 1e3, "10 mbar")
     readings = Readings({"source.gauge_pressure": good, "head.gauge_pressure": bad}, "2026-03-02", "M.", True)
-    blocks = commissioning_note(Commissioning(c.scenario, c.designs, c.findings, c.lines, readings)).blocks
+    blocks = commissioning_note(Commissioning(c.checked, c.lines, readings)).blocks
     (table,) = (b for b in blocks if isinstance(b, Measurements))
     rows = {m.id: m for m in table.rows}
     assert rows["source.gauge_pressure"].judged == "passes"

@@ -17,9 +17,7 @@ from purgecalc.reports.blocks import Chart, Document
 from purgecalc.reports.note import commissioning_note
 from purgecalc.reports.note.card import field_card
 from purgecalc.reports.note.pictures import pictures
-from purgecalc.rules import rule_settings
 from purgecalc.studies.expected import NOT_A_TEST, expected
-from purgecalc.studies.grades import Subject
 from purgecalc.studies.hose_table import hose_table, rounded_down
 from purgecalc.studies.spread import SHIFTED, sides, spread
 from purgecalc.units import digits, show
@@ -82,7 +80,7 @@ def shown(value: Any, unit: str) -> set[str]:
 def known(name: str, *settings: str) -> tuple[Document, Document, set[str]]:
     """Note, card, and every number either may print."""
     c = of_site(name, *settings)
-    data = result(c.scenario, c.designs, c.findings, [expected(s) for s in spread(c.scenario.lines, list(c.designs))])
+    data = result(c.checked, [expected(s) for s in spread(c.scenario.lines, c.designs)])
     data = json.loads(json.dumps(data))
     pool = {*printed_by_hand(), show(NOT_A_TEST, "fraction")}
     for line in data["lines"]:
@@ -126,8 +124,7 @@ def test_every_number_of_note_and_card_is_in_the_result(name: str) -> None:
     assert strays(note, pool) == {}
     # the longest hose by every rule is a figure of size, which the result of check does not hold
     c = of_site(name)
-    subject = Subject(c.scenario.lines, rule_settings(c.scenario), c.scenario.waive, c.designs[0].inputs.line)
-    longest = hose_table(subject, [c.designs[0].number("hose.bore")]).fitted.longest
+    longest = hose_table(c.checked.subject(c.designs[0].inputs.line), [c.designs[0].number("hose.bore")]).fitted.longest
     assert strays(card, pool | {show(rounded_down(longest), "length")}) == {}
 
 

@@ -18,7 +18,7 @@ def test_the_catalogues_advice_is_shown(settings: tuple[str, ...]) -> None:
     c = of_line(*settings)
     advice = probe_kind(c.designs[0].inputs.choice("probe.kind")).advice
     assert advice in section(note_of_line(*settings), "As designed")
-    assert advice in summarise(c.scenario, c.designs, c.findings).lines[0].advice
+    assert advice in summarise(c.checked).lines[0].advice
 
 
 @pytest.mark.parametrize(

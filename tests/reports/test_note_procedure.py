@@ -193,7 +193,7 @@ def test_a_contact_that_blows_at_rest_is_not_to_be_ticked_as_proved() -> None:
 def test_intervals_that_rest_on_a_condemned_hold_off_say_so() -> None:
     def interval(*settings: str) -> str:
         c = of_line(*settings)
-        (line,) = summarise(c.scenario, c.designs, c.findings).lines
+        (line,) = summarise(c.checked).lines
         return next(r.remark for r in line.rows if r.label == "Interval")
 
     assert "with the hold-off as set, which is too short" in interval(*SHORT)

@@ -31,14 +31,14 @@ def test_energy_and_duty_of_the_source_are_printed_once() -> None:
     assert [t.caption for t in figures] == ["What follows from them"] * 2 + ["The source, for all lines together"]
     assert [sum(energy in cell for row in t.rows for cell in row) for t in figures] == [0, 0, 1]
     assert ("Duty", duty) in [row[:2] for row in figures[-1].rows]
-    summary = summarise(c.scenario, c.designs, c.findings)
+    summary = summarise(c.checked)
     assert [r.label for r in summary.shared] == ["Duty", "Energy"]
     assert not any(r.label == "Duty" for line in summary.lines for r in line.rows)
 
 
 def test_a_line_that_is_alone_has_them_as_its_own() -> None:
     c = of_line()
-    summary = summarise(c.scenario, c.designs, c.findings)
+    summary = summarise(c.checked)
     assert summary.shared == ()
     (duty,) = (r for r in summary.lines[0].rows if r.label == "Duty")
     assert duty.remark.startswith("of the time, by interval; 30 s in any")

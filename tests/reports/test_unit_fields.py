@@ -5,13 +5,13 @@ from typing import Any
 
 import pytest
 
-from purgecalc.cli.check import judged
 from purgecalc.design import Design
 from purgecalc.formulas.air import RHO_ANR, RHO_NORMAL
 from purgecalc.kinds import FLOW_STATES, KINDS
 from purgecalc.reports.as_json import expectation, result
 from purgecalc.reports.unit_fields import AIR_STATES, PLAIN_NUMBERS, of_node, unit_fields
 from purgecalc.scenario import load
+from purgecalc.studies.checked import Checked
 from purgecalc.studies.expected import TESTS, Expected
 from purgecalc.units import registry
 from purgecalc.working import FORMULAS, Step
@@ -142,12 +142,11 @@ def _misstated(d: Design) -> list[str]:
 
 @pytest.mark.parametrize("site", SITES, ids=lambda p: p.stem)
 def test_every_number_says_what_it_is_in(site) -> None:
-    scenario = load(str(site))
-    designs, findings = judged(scenario)
-    for d in designs:
+    checked = Checked.of(load(str(site)))
+    for d in checked.designs:
         assert _untold(d) == []
         assert _misstated(d) == []
-    data = result(scenario, designs, findings)
+    data = result(checked)
     fields = ("unit", "ucum", "reference", "air_state")
     for f in data["findings"]:
         there = [
@@ -161,7 +160,7 @@ def test_every_number_says_what_it_is_in(site) -> None:
 @few_or_many(4, 100)
 def test_every_number_of_random_sites_says_what_it_is_in(count: int) -> None:
     for seed in range(count):
-        for d in judged(random_site(seed))[0]:
+        for d in Checked.of(random_site(seed)).designs:
             assert _untold(d) + _misstated(d) == [], seed
 
 
@@ -175,7 +174,7 @@ def test_a_flow_stated_tells_its_own_state(written: str, state: str) -> None:
 
 @pytest.mark.parametrize(("written", "reference"), [("2 bar(g)", "gauge"), ("3 bar(a)", "absolute")])
 def test_a_pressure_stated_tells_how_it_was_written(written: str, reference: str) -> None:
-    designs, _ = judged(_site(f"source.dead_head={written}", f"line.hose.rated_pressure={written}"))
+    designs = Checked.of(_site(f"source.dead_head={written}", f"line.hose.rated_pressure={written}")).designs
     assert of_node(designs[0]["source.dead_head"])["reference"] == reference
     assert _untold(designs[0]) + _misstated(designs[0]) == []
 
@@ -187,7 +186,7 @@ def _site(*settings: str) -> Any:
 def test_every_row_names_a_quantity_there_is() -> None:
     """A row left behind by a renamed id would say nothing, silently."""
     inputs = {id for site in SITES for id in load(str(site)).lines[0].values} | {"source.displacement", "valve.kv", "valve.cv"}
-    steps = {n.id for site in SITES for d in judged(load(str(site)))[0] for n in d.sheet if isinstance(n, Step)}
+    steps = {n.id for site in SITES for d in Checked.of(load(str(site))).designs for n in d.sheet if isinstance(n, Step)}
     known = inputs | steps | set(FORMULAS) | {"noise.action_value", "source.starts_per_hour"}
     assert set(AIR_STATES) | set(PLAIN_NUMBERS) <= known
 

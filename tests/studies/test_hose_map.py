@@ -2,15 +2,15 @@
 
 import numpy as np
 
-from purgecalc.design import design_all
 from purgecalc.scenario import load
+from purgecalc.studies.checked import Checked
 from purgecalc.studies.hose_map import HoseMap, hose_map
 from tests.lines import SCENARIOS
 
 
 def mapped(name: str, *settings: str) -> HoseMap:
     scenario = load(str(SCENARIOS / name), list(settings))
-    return hose_map(scenario, design_all(scenario.lines, unsteady=False)[0])
+    return hose_map(Checked.of(scenario), scenario.lines[0].line)
 
 
 def test_a_thin_hose_is_mended_by_bore_on_the_map() -> None:

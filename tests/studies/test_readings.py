@@ -6,6 +6,7 @@ import pytest
 
 from purgecalc.design import design_all
 from purgecalc.errors import ScenarioError
+from purgecalc.studies.checked import Checked
 from purgecalc.studies.commissioning import Commissioning, gather
 from purgecalc.studies.expected import expected
 from purgecalc.studies.readings import POSSIBLE, Readings, blank_form, form_lines, read_form
@@ -183,7 +184,7 @@ def test_several_lines_on_one_source_are_told_apart() -> None:
     head, line = text.split("[line]\n", 1)
     two = head + "[[line]]\n" + line + "\n[[line]]\n" + line.replace("lane 2 oxygen", "lane 3 oxygen")
     scenario = loads(two)
-    c = gather(scenario, design_all(scenario.lines), [])
+    c = gather(Checked.of(scenario))
     assert {line.id.split(".")[0] for line in c.lines if not line.expected.test.once} == {"1", "2"}
     found = read(filled(c, "2.reading.bump", "8 mg/L"), c)
     assert set(found.values) == {"2.reading.bump"}

@@ -12,9 +12,7 @@ from purgecalc.reports.cautions import DRY_TEST_ALONE
 from purgecalc.reports.note import status
 from purgecalc.reports.note.shut_in import isolation
 from purgecalc.reports.texts import text_of
-from purgecalc.rules import rule_settings
 from purgecalc.studies.commissioning import Commissioning
-from purgecalc.studies.grades import Subject
 from purgecalc.studies.hose_table import USUAL, bore_given, hose_table, rounded_down
 from purgecalc.studies.readings import judged, passes_text
 from purgecalc.units import show
@@ -90,8 +88,7 @@ def _settings(c: Commissioning, d: Design) -> Iterator[tuple[str, str]]:
 
 
 def _longest(c: Commissioning, d: Design) -> str:
-    subject = Subject(c.scenario.lines, rule_settings(c.scenario), c.scenario.waive, d.inputs.line)
-    row = hose_table(subject, [float(bore_given(d.inputs).value)]).fitted
+    row = hose_table(c.checked.subject(d.inputs.line), [float(bore_given(d.inputs).value)]).fitted
     usual = f"usual practice {show(USUAL, 'length')}"
     if math.isnan(row.longest):
         return f"none: {row.limit} fails at any length ({usual})"

@@ -83,7 +83,7 @@ def _cycle(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
 
 def _map(c: Commissioning, d: Design, drawn: bool) -> Chart:
     title = _title(c, d, "Which hose would do, by length and bore (hand estimate of delivery)")
-    m = hose_map(c.scenario, d)
+    m = hose_map(c.checked, d.inputs.line)
     longest = "none" if not d.number("hose.longest") else text_of(d["hose.longest"])
     words = (
         f"Verdict by length and bore of the hose; this design is {text_of(d['hose.length'])} of {text_of(d['hose.bore'])}. "

@@ -1,0 +1,69 @@
+"""A scenario worked out and judged: the one result that screens, notes, sizing, maps and the Python door are made from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Self
+
+from purgecalc.design import Design, design_all
+from purgecalc.errors import UsageError
+from purgecalc.rules import Finding, Level, judge, rule_settings, verdict
+from purgecalc.scenario import ScenarioInputs
+from purgecalc.scenario.facts import to_confirm
+from purgecalc.studies.grades import Subject
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Checked:
+    """Every line of a scenario with what the rules find of it, worst first; ``limits`` are those the scenario sets, in SI."""
+
+    scenario: ScenarioInputs
+    limits: Mapping[str, Any]
+    designs: tuple[Design, ...]
+    findings: tuple[Finding, ...]
+
+    @classmethod
+    def of(cls, scenario: ScenarioInputs, system: str = "si") -> Self:
+        """Work out and judge a scenario; ``system`` is the one that reasons and remedies are worded in.
+
+        Raises ``ScenarioError`` for a limit or waiver that fits no rule, ``NoPhysicalAnswer`` where a line cannot blow.
+        """
+        limits = rule_settings(scenario)
+        designs = design_all(scenario.lines)
+        return cls(scenario, limits, tuple(designs), tuple(judge(designs, limits, scenario.waive, system)))
+
+    @property
+    def verdict(self) -> str:
+        """PASS, WATCH, FIX or STOP: the worst level that fails."""
+        return verdict(self.findings)
+
+    @property
+    def not_judged(self) -> tuple[Finding, ...]:
+        """What the rule book asks and this scenario gives no cause, or not enough, to judge."""
+        return tuple(f for f in self.findings if f.state == "not applicable")
+
+    @property
+    def to_confirm(self) -> tuple[str, ...]:
+        """Site facts that nobody has told, by id."""
+        return tuple(fact.id for fact in to_confirm(self.designs[0].inputs.choices))
+
+    def fails(self, level: Level) -> bool:
+        """Whether any finding reaches the level."""
+        return any(f.state == "fails" and f.level >= level for f in self.findings)
+
+    def subject(self, line: str) -> Subject:
+        """The scenario with the numbers of one line to be varied."""
+        return Subject(self.scenario.lines, self.limits, self.scenario.waive, line)
+
+    def design_of(self, line: str) -> Design:
+        """The line called so. Raises ``UsageError``."""
+        return line_called(self.designs, line)
+
+
+def line_called(designs: Sequence[Design], name: str) -> Design:
+    """The line called ``name``. Raises ``UsageError`` with the names there are."""
+    for design in designs:
+        if design.inputs.line == name:
+            return design
+    raise UsageError(f"no line is called {name!r}; lines: {', '.join(repr(d.inputs.line) for d in designs)}")
