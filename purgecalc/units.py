@@ -237,14 +237,21 @@ def si_label(kind: str) -> str:
     return plain + {"pressure": "(a)", "gauge pressure": "(g)"}.get(kind, "")
 
 
-def digits(value: float, figures: int = 3) -> str:
-    """A number with ``figures`` significant figures, never in exponent form between 1e-4 and 1e7, no trailing zeros."""
+def digits(value: float, figures: int = 3, toward: int = 0) -> str:
+    """A number with ``figures`` significant figures, never in exponent form between 1e-4 and 1e7, no trailing zeros.
+
+    ``toward`` is 1 to round up, -1 to round down, 0 for the nearest.
+    """
     if value == 0:
         return "0"
     if not math.isfinite(value):
         return "none" if math.isnan(value) else ("unlimited" if value > 0 else "-unlimited")
-    exponent = math.floor(math.log10(abs(value)))
-    rounded = round(value, figures - 1 - exponent)
+    places = figures - 1 - math.floor(math.log10(abs(value)))
+    rounded = round(value, places)
+    if toward and (rounded - value) * toward < -1e-9 * abs(value):
+        rounded = round(rounded + toward * 10.0**-places, places)
+    if rounded == 0:
+        return "0"
     exponent = math.floor(math.log10(abs(rounded)))
     if not -5 < exponent < 7:
         return f"{rounded:.{figures - 1}e}"
@@ -270,15 +277,15 @@ def scaled(value: float, like: float, kind: str, system: str = "si") -> float:
     return (float(value) - offset) / factor
 
 
-def show(value: float, kind: str, system: str = "si", figures: int = 3) -> str:
-    """Text for people: ``show(0.0076, "length")`` is ``"7.6 mm"``. ``system`` is ``si`` or ``us``."""
+def show(value: float, kind: str, system: str = "si", figures: int = 3, toward: int = 0) -> str:
+    """Text for people: ``show(0.0076, "length")`` is ``"7.6 mm"``. ``system``: si or us; ``toward``: see ``digits``."""
     value = float(value)
     if kind == "flag":
         return "yes" if value else "no"
     if not math.isfinite(value):
         return digits(value)
     label = unit_for(value, kind, system)[1]
-    text = digits(scaled(value, value, kind, system), figures)
+    text = digits(scaled(value, value, kind, system), figures, toward)
     return f"{text} {label}" if label else text
 
 

@@ -43,3 +43,8 @@ def nearest(word: str, known: Iterable[str], most: int = 1, cutoff: float = 0.6)
     import difflib  # only here: nobody who makes no mistake needs it
 
     return difflib.get_close_matches(word, list(known), n=most, cutoff=cutoff)
+
+
+def sentence(text: str) -> str:
+    """The text with a capital to begin with, but for what is written so: pH."""
+    return text if text[1:2].isupper() else text[:1].upper() + text[1:]

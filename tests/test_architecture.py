@@ -29,6 +29,7 @@ LAYERS = {
     "working": 0,
     "watched": 0,
     "inputs": 0,
+    "shown": 0,
     "formulas": 1,
     "transient": 2,
     "catalogue": 2,
@@ -55,6 +56,7 @@ WITHIN_BASE = {
     "working": 2,
     "watched": 3,
     "inputs": 4,
+    "shown": 3,
 }
 
 TOPICS = {

@@ -37,7 +37,7 @@ class DirectSupply:
 
     def close(self, sheet: Sheet, inputs: Inputs) -> None:
         m = flow_at(sheet, self.points, sheet["source.pressure"], "source.mass_flow", "Mass flow the source delivers")
-        sheet.do(air.free_flow, as_id="source.flow_anr", title="Flow the source delivers as free air", m=m)
+        sheet.do(air.free_flow, as_id="source.flow_anr", title="Flow the source delivers, ANR (ISO 8778)", m=m)
         sheet.do(src.mismatch, m_source=m, m_head=sheet["line.mass_flow"])
 
     def pressure_for_flow(self, sheet: Sheet, m: Node) -> Node:

@@ -53,7 +53,7 @@ class ReceiverSupply:
 
     def close(self, sheet: Sheet, inputs: Inputs) -> None:
         m = flow_at(sheet, self.points, sheet["source.cut_in_absolute"], "source.mass_flow", "Flow of the compressor at cut-in")
-        sheet.do(air.free_flow, as_id="source.flow_anr", title="Flow of the compressor as free air, at cut-in", m=m)
+        sheet.do(air.free_flow, as_id="source.flow_anr", title="Flow of the compressor at cut-in, ANR (ISO 8778)", m=m)
 
     def pressure_for_flow(self, sheet: Sheet, m: Node) -> Node:
         return self.start

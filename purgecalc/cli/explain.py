@@ -14,8 +14,8 @@ from purgecalc.errors import UsageError
 from purgecalc.renamed import now_called
 from purgecalc.reports.explain import work
 from purgecalc.reports.page import Page, hanging
-from purgecalc.reports.texts import text_of
 from purgecalc.scenario import load
+from purgecalc.shown import text_of
 from purgecalc.studies.checked import line_called
 from purgecalc.wording import nearest
 

@@ -21,8 +21,6 @@ def acceptance(sheet: Sheet, inputs: Inputs) -> None:
             p_2=sheet["source.cut_out_absolute"],
             T=between,
         )
-    else:
-        sheet.do(accept.inlet_flow, m=sheet["line.mass_flow"], rho=sheet["air.density"])
     if has_loop(inputs):
         sheet.do(accept.output_move, q_most=accept.OUTPUT_MOVE)
     if reads_oxygen(inputs):

@@ -71,29 +71,27 @@ def _slug_time(sheet: Sheet, inputs: Inputs) -> Node:
 
 
 def air_used(sheet: Sheet, inputs: Inputs) -> None:
-    """Air of a blast as free air, normal volume and actual volume; use a day."""
-    m = sheet["blast.air_mass"]
-    free = sheet.do(air.free_volume, as_id="blast.air_volume", title="Free air per blast (ISO 8778)", m=m)
-    sheet.do(
-        air.volume_at,
-        as_id="blast.air_volume_normal",
-        title="Air per blast at 0 degC, 101.325 kPa (DIN 1343)",
-        m=m,
-        rho=RHO_NORMAL,
-    )
-    sheet.do(
-        air.volume_at,
-        as_id="blast.air_volume_actual",
-        title="Air per blast at the site's inlet state",
-        m=m,
-        rho=sheet["air.density"],
-    )
-    T = inputs["schedule.interval"]
+    """Air of a blast and of a day, ANR, at the inlet and as normal volume; use a year."""
+    m, T = sheet["blast.air_mass"], inputs["schedule.interval"]
+    anr = sheet.do(air.free_volume, as_id="blast.air_volume", title="Air per blast, ANR (ISO 8778)", m=m)
+    states = {
+        "normal": ("0 degC, 101.325 kPa (DIN 1343)", RHO_NORMAL),
+        "actual": ("the site's inlet state", sheet["air.density"]),
+    }
+    at = {
+        state: sheet.do(air.volume_at, as_id=f"blast.air_volume_{state}", title=f"Air per blast at {words}", m=m, rho=rho)
+        for state, (words, rho) in states.items()
+    }
+    inlet = at["actual"]
     if "contact.run_share" in sheet:
         share, t_blast = sheet["contact.run_share"], inputs["schedule.blast"]
-        free = sheet.do(duty.air_of_interval, V_blast=free, share=share, T=T, t_blast=t_blast)
-    sheet.do(duty.air_rate, V=free, T=T)
-    sheet.do(duty.air_per_year, V=free, T=T)
+        anr = sheet.do(duty.air_of_interval, V_blast=anr, share=share, T=T, t_blast=t_blast)
+        title = "Air of an interval at the site's inlet state, as the contact is wired"
+        id = "blast.air_of_interval_actual"
+        inlet = sheet.do(duty.air_of_interval, as_id=id, title=title, V_blast=inlet, share=share, T=T, t_blast=t_blast)
+    sheet.do(duty.air_rate, V=anr, T=T)
+    sheet.do(duty.air_rate, as_id="blast.air_per_day_actual", title="Air a day at the site's inlet state", V=inlet, T=T)
+    sheet.do(duty.air_per_year, V=anr, T=T)
     shares = {"delivery": "Delivery time", "useful": "Useful time", "slug": "Time to push the water out"}
     for name, title in shares.items():
         if f"blast.{name}_time" in sheet:

@@ -13,7 +13,7 @@ from purgecalc.design.blast import hose_is_flooded
 from purgecalc.design.holes import coefficient
 from purgecalc.design.line import airway, read_for_airway
 from purgecalc.errors import NoPhysicalAnswer
-from purgecalc.formulas import air, blast, fanno, hose, hose_ends, limits, operating_point, site, valve
+from purgecalc.formulas import acceptance, air, blast, fanno, hose, hose_ends, limits, operating_point, site, valve
 from purgecalc.formulas import head as hd
 from purgecalc.formulas.limits import F_REFERENCE
 from purgecalc.inputs import Inputs
@@ -48,7 +48,10 @@ def steady_flow(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:
     T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
     C_d, A_h = coefficient(sheet, "head", p_b, head), sheet["head.hole_area"]
     m = sheet.do(hd.mass_flow, as_id="line.mass_flow", title="Mass flow of the blast", C_d=C_d, A_h=A_h, p_h=head, p_b=p_b, T=T)
-    sheet.do(air.free_flow, as_id="line.flow_anr", title="Flow of the blast as free air", m=m)
+    sheet.do(air.free_flow, as_id="line.flow_anr", title="Flow of the blast, ANR (ISO 8778)", m=m)
+    sheet.do(
+        acceptance.inlet_flow, as_id="line.flow_inlet", title="Flow of the blast, air at the inlet", m=m, rho=sheet["air.density"]
+    )
     through_hose(sheet, inputs, head, m)
     valve_and_source(sheet, inputs, m)
     supply.close(sheet, inputs)

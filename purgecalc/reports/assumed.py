@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from purgecalc.design import Design
 from purgecalc.inputs import SHARED_TABLES
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 from purgecalc.working import Origin
 
 _BEARS: Mapping[str, Callable[[Design], bool]] = {

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from purgecalc.design import Design
 from purgecalc.design.pressure import passed_pointers
 from purgecalc.reports.page import Page, Text
-from purgecalc.reports.texts import text_of
 from purgecalc.scenario.facts import to_confirm
+from purgecalc.shown import text_of
 
 if TYPE_CHECKING:  # every check comes through here, and only --detail needs these
     from purgecalc.formulas.upkeep import Due

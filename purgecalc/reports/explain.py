@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from purgecalc.design import Design
 from purgecalc.reports.removal import NOT_MEASURED, REMOVAL
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 from purgecalc.units import digits
 from purgecalc.working import CONSTANTS, Constant, Given, Node, Step, Word
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from purgecalc.design import Design
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 
 REMOVAL = "fouling.removal"
 NOT_MEASURED = "Nobody has measured how well a blast removes fouling."

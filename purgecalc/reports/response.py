@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from purgecalc.design import Design
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 
 STILL = 20.0
 """Time (s) the water at the face needs to be renewed from which on it is called still; our judgement."""

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from purgecalc.design import Design
-from purgecalc.reports.texts import text_of
 from purgecalc.rules import Finding
-from purgecalc.units import show, span
+from purgecalc.shown import text_of
+from purgecalc.working import Node
 
 _KICK_SHOWN = 0.01  # of airflow; a smaller step at release is nothing to tell
 
@@ -29,11 +29,26 @@ def shares_source(d: Design) -> bool:
     return "source.others.1.duty_fraction" in d
 
 
-def _limit(by_rule: dict[str, Finding], id: str, system: str) -> tuple[str, str]:
+def _judged(by_rule: dict[str, Finding], id: str, node: Node, system: str) -> tuple[str, str, str]:
+    """Text of a figure, its limit and state; both told apart where the rule judges this very figure."""
     finding = by_rule.get(id)
     if finding is None or finding.margin is None:
-        return "", "passes"
-    return finding.margin.limit_text(system), finding.state
+        return text_of(node, system), "", "passes"
+    value, limit = finding.margin.texts(system)
+    return value if finding.margin.quantity is node else text_of(node, system), limit, finding.state
+
+
+def air_state(d: Design) -> tuple[str, str]:
+    """How amounts of air are told: as the flow of the source is stated, at the inlet or ANR. Ending of ids, and words."""
+    flow = d.given("source.flow")
+    state = flow.state if flow is not None else d.inputs.curve[0][1].state if d.inputs.curve else "inlet"
+    return ("_actual", "at the inlet") if state == "inlet" else ("", "(ANR)")
+
+
+def air_flow(d: Design, system: str = "si") -> str:
+    """Flow of the blast, with the state it is told in."""
+    ending, words = air_state(d)
+    return f"{text_of(d['line.flow_inlet' if ending else 'line.flow_anr'], system)} {words}"
 
 
 def _drop(d: Design, rules: dict[str, Finding], system: str) -> Row:
@@ -42,17 +57,15 @@ def _drop(d: Design, rules: dict[str, Finding], system: str) -> Row:
 
 
 def _delivery(d: Design, rules: dict[str, Finding], system: str) -> Row:
-    limit, state = _limit(rules, "delivery-time", system)
-    return Row(
-        "Delivery time", text_of(d["blast.delivery_time"]), f"{text_of(d['blast.delivery_share'])} of the blast", limit, state
-    )
+    share, limit, state = _judged(rules, "delivery-time", d["blast.delivery_share"], system)
+    return Row("Delivery time", text_of(d["blast.delivery_time"]), f"{share} of the blast", limit, state)
 
 
 def _air(d: Design, rules: dict[str, Finding], system: str) -> Row:
     energy = f", {text_of(d['line.energy_per_year'])} a year" if "line.energy_per_year" in d else ""
-    return Row(
-        "Air per blast", f"{text_of(d['blast.air_volume'], system)} free", f"{text_of(d['blast.air_per_day'], system)}{energy}"
-    )
+    ending, words = air_state(d)
+    remark = f"{words}; {text_of(d[f'blast.air_per_day{ending}'], system)}{energy}"
+    return Row("Air per blast", text_of(d[f"blast.air_volume{ending}"], system), remark)
 
 
 def _duty(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
@@ -61,50 +74,42 @@ def _duty(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
 
 def source_duty(d: Design, rules: dict[str, Finding], system: str) -> Row:
     """How much of the time the source runs, for all its lines."""
-    limit, state = _limit(rules, "duty", system)
-    remark = f"of the time, by interval; {text_of(d['source.run_in_window'])} in any {text_of(d['source.duty_window'])}"
+    run, limit, state = _judged(rules, "duty", d["source.run_in_window"], system)
+    remark = f"of the time, by interval; {run} in any {text_of(d['source.duty_window'])}"
     return Row("Duty", text_of(d["source.duty_fraction"]), remark, limit, state)
 
 
 def _hold_off(d: Design, rules: dict[str, Finding], system: str) -> Row:
-    finding = rules["hold-off"]
-    spare = float(finding.margin.slack()) if finding.margin else 0.0
-    words = f"{show(abs(spare), 'time')} {'to spare' if spare >= 0 else 'short'}"
-    remark = f"{text_of(d['reading.hold_off_needed'])} needed{_basis(d)}"
-    return Row("Hold-off", f"{text_of(d['schedule.hold_off'])} set", remark, words, finding.state)
+    set_to, limit, state = _judged(rules, "hold-off", d["schedule.hold_off"], system)
+    return Row("Hold-off", set_to, _basis(d), limit, state)
 
 
 def _basis(d: Design) -> str:
     """What the hold-off needed rests on where no bump is worked out."""
     if "reading.bump" in d:
-        return ""
-    return ", as timed" if "probe.timed_fall" in d else ": bubbles, mixing, t90; the height of the bump is not known"
+        return "after the blast"
+    return "need as timed" if "probe.timed_fall" in d else "need of bubbles, mixing, t90; the height of the bump is not known"
 
 
 def _live(d: Design, rules: dict[str, Finding], system: str) -> Row:
-    limit, state = _limit(rules, "live-share", system)
-    return Row("Reading live", text_of(d["reading.live_share"]), "of the time", limit, state)
+    share, limit, state = _judged(rules, "live-share", d["reading.live_share"], system)
+    return Row("Reading live", share, "of the time", limit, state)
 
 
 def _jet(d: Design, rules: dict[str, Finding], system: str) -> Row:
-    limit, state = _limit(rules, "jet-strength", system)
-    ratio = f"{text_of(d['head.jet_thrust_ratio'])} x 150 mN"
-    return Row("Jet thrust", text_of(d["head.thrust"], system), ratio, limit, state)
+    ratio, limit, state = _judged(rules, "jet-strength", d["head.jet_thrust_ratio"], system)
+    return Row("Jet thrust", text_of(d["head.thrust"], system), f"{ratio} x 150 mN", limit, state)
 
 
 def _flow(d: Design, rules: dict[str, Finding], system: str) -> Row:
-    limit, state = _limit(rules, "source-rating", system)
-    flow = f"{text_of(d['line.flow_anr'], system)} free air{', as a blast from cut-in begins' if d.has_receiver else ''}"
-    return Row("Source pressure", text_of(d["source.gauge_pressure"], system), flow, limit, state)
+    pressure, limit, state = _judged(rules, "source-rating", d["source.gauge_pressure"], system)
+    flow = f"{air_flow(d, system)}{', as a blast from cut-in begins' if d.has_receiver else ''}"
+    return Row("Source pressure", pressure, flow, limit, state)
 
 
-def _reach(d: Design, rules: dict[str, Finding], system: str) -> Row:
-    bore, fitted = text_of(d["hose.bore"], system), f"{text_of(d['hose.length'], system)} fitted"
-    if not d.number("hose.longest"):
-        return Row("Longest hose", "none", f"this source is too weak for any length of {bore} bore", fitted, "fails")
-    state = _limit(rules, "hose-reach", system)[1]
-    by = "by jet and source rating" if "source.rated_gauge" in d else "by jet alone"
-    return Row("Longest hose", text_of(d["hose.longest"], system), f"{by}, {bore} bore; size asks all rules", fitted, state)
+def _length(d: Design, rules: dict[str, Finding], system: str) -> Row:
+    length, limit, state = _judged(rules, "hose-length", d["hose.length"], system)
+    return Row("Hose length", length, f"of {text_of(d['hose.bore'], system)} bore", limit, state)
 
 
 def _receiver(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
@@ -118,18 +123,18 @@ def _receiver(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
 def _recovery(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     if "source.recovery_time" not in d:
         return None
-    limit, state = _limit(rules, "recovery", system)
+    reserve, limit, state = _judged(rules, "recovery", d["source.recovery_reserve"], system)
     before = "the next blast of this line, those of other lines not counted" if shares_source(d) else "the next blast"
-    remark = f"to cut-out, longest case; fits {text_of(d['source.recovery_reserve'])} times before {before}"
+    remark = f"to cut-out, longest case; fits {reserve} times before {before}"
     return Row("Recovery", text_of(d["source.recovery_time"]), remark, limit, state)
 
 
 def _excursion(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     if "loop.excursion" not in d:
         return None
-    limit, state = _limit(rules, "excursion", system)
+    excursion, limit, state = _judged(rules, "excursion", d["loop.excursion"], system)
     remark = f"of oxygen while held, load up {text_of(d['loop.load_step'])}"
-    return Row("Excursion", text_of(d["loop.excursion"], system), remark, limit, state)
+    return Row("Excursion", excursion, remark, limit, state)
 
 
 def _release(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
@@ -146,15 +151,16 @@ def _release(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
 def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     if "interval.longest" not in d:
         return None
-    low, high, chosen = (d.most("interval.shortest").value, d.least("interval.longest").value, d["schedule.interval"].value)
-    least, most = (show(t, "time", system, 2) for t in (low, high))
+    ends, chosen = (d.most("interval.shortest"), d.least("interval.longest")), d["schedule.interval"].value
+    (low, high), (least, most) = (e.value for e in ends), (text_of(e, system) for e in ends)
     state = "passes" if low <= chosen <= high else "fails"
-    you = f"you chose {text_of(d['schedule.interval'])}"
+    you = f"set: {text_of(d['schedule.interval'])}"
     if low > high:
-        return Row("Interval", "none will do", f"fouling wants {most} at most, the rest {least} at least; {you}", "", "fails")
+        return Row("Interval", "none possible", f"fouling needs {most} or less, other rules {least} or more; {you}", "", "fails")
     held = rules["hold-off"].state in ("fails", "waived") if "hold-off" in rules else False
     basis = " with the hold-off as set, which is too short" if held else ""
-    return Row("Interval", span(low, high, "time", system, 2), f"will do{basis}; {you}", "", state)
+    band = f"{least.removesuffix(most[most.index(' ') :])} to {most}"
+    return Row("Interval", band, f"passes{basis}; {you}", "", state)
 
 
 FIGURE_ROWS: tuple[tuple[Callable[[Design, dict[str, Finding], str], Row | None], str], ...] = (
@@ -171,7 +177,7 @@ FIGURE_ROWS: tuple[tuple[Callable[[Design, dict[str, Finding], str], Row | None]
     (_flow, "source-rating"),
     (_receiver, ""),
     (_recovery, "recovery"),
-    (_reach, "hose-reach"),
+    (_length, "hose-length"),
 )
 """The rows, each with the rule that judges its figure."""
 

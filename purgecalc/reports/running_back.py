@@ -5,7 +5,7 @@ from __future__ import annotations
 from purgecalc.design import Design
 from purgecalc.design.blast import hose_is_flooded
 from purgecalc.design.corners import greatest_depth
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 
 
 def runs_back(d: Design) -> str:

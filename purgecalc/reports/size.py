@@ -9,8 +9,9 @@ from purgecalc.references import COMMON_PRACTICE
 from purgecalc.reports.basis import mark
 from purgecalc.reports.page import Page, Text, hanging
 from purgecalc.reports.terminal import LEVEL_STYLES, MARKS, found
+from purgecalc.shown import DOWN, UP
 from purgecalc.studies.head_size import HeadStudy
-from purgecalc.studies.hose_table import USUAL, HoseRow, HoseTable, rounded_down
+from purgecalc.studies.hose_table import USUAL, HoseRow, HoseTable
 from purgecalc.studies.levers import TROUBLE
 from purgecalc.studies.proposal import Proposal
 from purgecalc.studies.remedies import Remedies, Remedy
@@ -23,7 +24,7 @@ from purgecalc.units import show
 PRACTICE = mark(COMMON_PRACTICE.at().basis)
 AXIS_NAMES = {"schedule.interval": "interval", "schedule.blast": "blast", "schedule.hold_off": "hold-off"}
 SOURCE_WORDS = {
-    "source.flow": "flow (free air)",
+    "source.flow": "flow",
     "source.displacement": "displacement",
     "source.volume": "receiver",
     "source.cut_in": "cut-in, the band as wide as now",
@@ -69,7 +70,7 @@ def _length(value: float, system: str) -> str:
         return "none"
     if math.isinf(value):
         return "any"
-    return show(rounded_down(value), "length", system)
+    return show(value, "length", system, toward=DOWN)
 
 
 def _hose(page: Page, table: HoseTable, mine: str, system: str) -> None:
@@ -79,7 +80,7 @@ def _hose(page: Page, table: HoseTable, mine: str, system: str) -> None:
         mark = "*" if row.fitted else " "
         ended = row.limit if row.limit else "nothing looked at"
         if row.shortest > 1.001 * table.start:
-            ended += f"; no shorter than {show(row.shortest, 'length', system)}"
+            ended += f"; no shorter than {show(row.shortest, 'length', system, toward=UP)}"
         tail = _fitted(table, row, system) if row.fitted else ""
         columns = f"{show(row.bore, 'length', system):<9} {_length(row.longest, system):<10} {ended}{tail}"
         hanging(page, columns, f"  {mark} ", " " * 24)
@@ -131,9 +132,10 @@ def _source(page: Page, sizes: tuple[Smallest, ...], mine: str, system: str) -> 
             continue
         apart = f"; also failing, not caused by the source: {_apart(s.apart, mine)}" if s.apart else ""
         ended = f"below it {s.limit} fails" if s.limit else "the smallest looked at"
-        bounds = f"{show(s.size, kind, system)} at least"
+        least = show(s.size, kind, system, toward=UP)
+        bounds = f"{least} at least"
         if not s.open_ended:
-            bounds = f"{show(s.size, kind, system)} to {show(s.largest, kind, system)}, beyond which other rules fail"
+            bounds = f"{least} to {show(s.largest, kind, system, toward=DOWN)}, beyond which other rules fail"
         passes = s.size <= float(s.given.value) <= s.largest
         hanging(page, f"{name}: {bounds} (now {now}{'' if passes else ', does not pass <<'}); {ended}{apart}", "  ", "    ")
 

@@ -14,8 +14,8 @@ from purgecalc.reports.details import checklist, where_to_look
 from purgecalc.reports.rows import Row, figures, shares_source, source_duty
 from purgecalc.reports.running_back import runs_back
 from purgecalc.reports.sketch import DrawnCycle, below, height
-from purgecalc.reports.texts import text_of
 from purgecalc.rules import Finding, Level
+from purgecalc.shown import text_of
 from purgecalc.studies.checked import Checked
 from purgecalc.units import show
 

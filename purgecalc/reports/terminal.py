@@ -8,9 +8,9 @@ from purgecalc.reports.page import Page, Text, folded, hanging
 from purgecalc.reports.rows import Row
 from purgecalc.reports.sketch import drawn
 from purgecalc.reports.summary import LineSummary, Summary
-from purgecalc.reports.texts import sentence, text_of
 from purgecalc.rules import Finding
 from purgecalc.units import show
+from purgecalc.wording import sentence
 
 LEVEL_STYLES = {"STOP": "bold red", "FIX": "bold yellow", "WATCH": "cyan", "NOTE": "", "PASS": "bold green"}
 MARKS = {"STOP": "!!", "FIX": "!", "WATCH": "~", "NOTE": "-"}
@@ -166,8 +166,9 @@ def found(finding: Finding, system: str = "si") -> str:
         return text + where
     margin = finding.margin
     assert margin is not None
-    limit = margin.limit_text(system) + (", set in the scenario" if finding.limit_set else "")
-    return f"{margin.quantity.title[:1].lower()}{margin.quantity.title[1:]} {text_of(margin.quantity, system)}, {limit}{where}"
+    value, limit = margin.texts(system)
+    said = ", set in the scenario" if finding.limit_set else ""
+    return f"{margin.quantity.title[:1].lower()}{margin.quantity.title[1:]} {value}, {limit}{said}{where}"
 
 
 def _passes(page: Page, summary: Summary) -> None:

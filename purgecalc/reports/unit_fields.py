@@ -12,12 +12,14 @@ AIR_STATES = {
     "source.flow_anr": "ANR",
     "source.displacement": "inlet",
     "source.flow_of_displacement": "inlet",
-    "acceptance.inlet_flow": "inlet",
+    "line.flow_inlet": "inlet",
     "blast.air_volume": "ANR",
     "blast.air_volume_actual": "inlet",
     "blast.air_volume_normal": "normal",
     "blast.air_of_interval": "ANR",
+    "blast.air_of_interval_actual": "inlet",
     "blast.air_per_day": "ANR",
+    "blast.air_per_day_actual": "inlet",
     "blast.air_per_year": "ANR",
 }
 """Volumes and flows of air by id, with the key of ``kinds.FLOW_STATES``. A flow that a scenario states brings its own."""

@@ -23,10 +23,11 @@ from purgecalc.references import Citation
 from purgecalc.registry import Registry
 from purgecalc.renamed import now_called
 from purgecalc.rules._limits import parse_limit
+from purgecalc.shown import compared, text_of
 from purgecalc.si import Num
-from purgecalc.units import UnitProblem, show
+from purgecalc.units import UnitProblem
 from purgecalc.wording import nearest
-from purgecalc.working import Given, Node
+from purgecalc.working import Given, Node, Step
 
 
 class Level(enum.IntEnum):
@@ -93,13 +94,17 @@ class Margin:
 
     def limit_text(self, system: str = "si") -> str:
         """ "at most 10 %", "at least 0.7", or "15 min to 2 h"."""
-        kind = self.quantity.kind
-        low, high = (None if b is None else _limit_text(b, kind, system) for b in (self.at_least, self.at_most))
-        if low is not None and high is not None:
-            return f"{low} to {high}"
-        if kind == "flag":
-            return f"should be {low or high}"
-        return f"at least {low}" if low is not None else f"at most {high}"
+        return self.texts(system)[1]
+
+    def texts(self, system: str = "si") -> tuple[str, str]:
+        """The figure and its limit, with as many figures as tell them apart."""
+        least_node, most_node = (_node(bound, self.quantity) for bound in (self.at_least, self.at_most))
+        value, least, most = compared(self.quantity, least_node, most_node, system)
+        if least and most:
+            return value, f"{least} to {most}"
+        if self.quantity.kind == "flag":
+            return value, f"should be {least or most}"
+        return value, f"at least {least}" if least else f"at most {most}"
 
 
 @dataclass(frozen=True)
@@ -138,10 +143,13 @@ def _number(bound: Num | Node) -> Any:
     return bound.value if isinstance(bound, Node) else bound
 
 
-def _limit_text(bound: Num | Node, kind: str, system: str) -> str:
-    if isinstance(bound, Given) and bound.text and bound.kind == kind:
-        return bound.text
-    return show(float(_number(bound)), kind, system)
+def _node(bound: Num | Node | None, like: Node) -> Node | None:
+    """A limit as a quantity of the kind of what it limits; the text its author wrote stays where the kinds agree."""
+    if bound is None:
+        return None
+    if isinstance(bound, Given | Step) and bound.kind == like.kind:
+        return bound
+    return Step("limit", "limit", like.kind, float(_number(bound)), None, {})
 
 
 Judge = Callable[[Design, Any], Outcome | None]
@@ -216,11 +224,6 @@ def parse_override(id: str, value: object) -> Any:
     return parsed
 
 
-def worded(node: Node, system: str = "si") -> str:
-    """A figure in text; an array of designs has no one figure to tell."""
-    return show(float(node.value), node.kind, system) if np.ndim(node.value) == 0 else "(varied)"
-
-
 def unknown_rule(id: str) -> str:
     """Message for a rule nobody has written."""
     if now := now_called("rules", id):
@@ -236,8 +239,6 @@ def fill(text: str, design: Design, system: str = "si") -> str:
         node = design.get(match[1])
         if node is None:
             return "(not computed)"
-        if isinstance(node, Given) and node.text:
-            return node.text
-        return worded(node, system)
+        return text_of(node, system)
 
     return re.sub(r"\{([a-z0-9_.]+)\}", put, text)

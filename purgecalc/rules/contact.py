@@ -8,7 +8,8 @@ from purgecalc.design import Design
 from purgecalc.design.contact import wiring_of
 from purgecalc.formulas.contact import AlarmEvent, Terminal, alarm_announced, alternatives
 from purgecalc.references import COMMON_PRACTICE, DERIVED, Work
-from purgecalc.rules._base import Fact, Level, rule, worded
+from purgecalc.rules._base import Fact, Level, rule
+from purgecalc.shown import text_of
 
 IEC_60204 = Work("IEC 60204-1", "IEC 60204-1 Safety of machinery, electrical equipment")
 LOSSES_NAMED = {
@@ -33,7 +34,7 @@ def contact_at_rest(d: Design, limit: Any) -> Fact | None:
     """
     if "contact.at_rest" not in d:
         return None
-    share = worded(d["contact.run_share"])
+    share = text_of(d["contact.run_share"])
     quiet = not d.number("contact.at_rest")
     when = "only in a blast" if quiet else "at rest and none in a blast"
     return Fact(f"air {when}, {share} of the time", "air only in a blast", quiet)

@@ -8,7 +8,8 @@ import numpy as np
 
 from purgecalc.design import Design
 from purgecalc.formulas.lifting import FILTER_CITE, filter_load
-from purgecalc.rules._base import Fact, Level, rule, worded
+from purgecalc.rules._base import Fact, Level, rule
+from purgecalc.shown import text_of
 
 
 @rule("lift", "The probe can be lifted by one person", noun="probe lifting", level=Level.FIX, cite=FILTER_CITE)
@@ -22,4 +23,4 @@ def lift(d: Design, limit: Any) -> Fact | None:
     height, far = d.inputs.choice("lifting.height"), d.inputs.choice("lifting.arms_length") == "yes"
     load, mass = filter_load(height, at_arms_length=far), np.asarray(d.value("lifting.total_mass"))
     how = f"at {height}, {'at arm' + chr(39) + 's length' if far else 'held close'}"
-    return Fact(f"{worded(d['lifting.total_mass'])} {how}", f"at most {load:g} kg", mass <= load)
+    return Fact(f"{text_of(d['lifting.total_mass'])} {how}", f"at most {load:g} kg", mass <= load)

@@ -100,11 +100,3 @@ def hose_table(subject: Subject, bores: Sequence[float] = ()) -> HoseTable:
         for b, first, last, limit in zip(rising, edge.first, edge.last, edge.limit, strict=True)
     )
     return HoseTable(rows, fitted, edge.apart, start)
-
-
-def rounded_down(length: float) -> float:
-    """A longest length to three figures that itself passes; nan and inf as they are."""
-    if not math.isfinite(length):
-        return length
-    digits = 2 - math.floor(math.log10(length))
-    return float(math.floor(length * 10**digits) / 10**digits)

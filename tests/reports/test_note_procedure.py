@@ -10,6 +10,7 @@ from purgecalc.reports.note import commissioning_note
 from purgecalc.reports.note.card import field_card
 from purgecalc.reports.summary import summarise
 from purgecalc.scenario import load, loads
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.units import show
 from tests.commissioned import commissioned, note_of_line, of_line
@@ -169,7 +170,7 @@ def test_what_the_design_cannot_pass_is_not_to_be_ticked() -> None:
     assert any("raw reading rises" in i and "is back within 0.2 mg/L" in i for i in ticked(good))
     assert not any("raw reading" in i for i in ticked(short))
     d = of_line(*SHORT).designs[0]
-    left, need = show(d.number("reading.residual"), "concentration"), show(d.number("reading.hold_off_needed"), "time")
+    left, need = show(d.number("reading.residual"), "concentration"), text_of(d["reading.hold_off_needed"])
     assert f"released with {left}" in strong(short)
     assert f"hold-off of {need} or more first" in strong(short)
     assert "Not to be ticked" not in strong(good)

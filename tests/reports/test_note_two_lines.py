@@ -8,7 +8,7 @@ from purgecalc.reports.blocks import Document, Facts, Heading, Table
 from purgecalc.reports.note import commissioning_note
 from purgecalc.reports.note.card import field_card
 from purgecalc.reports.summary import summarise
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
 from tests.commissioned import of_line, of_site
 from tests.lines import SCENARIOS

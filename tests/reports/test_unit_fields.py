@@ -192,7 +192,7 @@ def test_every_row_names_a_quantity_there_is() -> None:
 
 
 def test_what_is_expected_at_commissioning_says_it_too() -> None:
-    test = next(t for t in TESTS if t.id == "acceptance.inlet_flow")
+    test = next(t for t in TESTS if t.id == "line.flow_inlet")
     told = expectation(Expected(test, "volume flow", 1e-3, None, None, None))
     assert (told["ucum"], told["reference"], told["air_state"]) == ("m3/s", None, "inlet")
     test = next(t for t in TESTS if t.id == "source.gauge_pressure")

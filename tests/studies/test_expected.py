@@ -73,7 +73,7 @@ def test_one_uncertain_input_alone_moves_what_it_should_by_as_much_as_it_should(
 def test_less_known_inputs_make_wider_bands() -> None:
     narrow = table("fernwhistle.toml", "uncertainty.source_flow=5 %")
     wide = table("fernwhistle.toml", "uncertainty.source_flow=25 %")
-    for id in ("source.gauge_pressure", "acceptance.inlet_flow", "head.gauge_pressure"):
+    for id in ("source.gauge_pressure", "line.flow_inlet", "head.gauge_pressure"):
         (a, b), (low, high) = narrow[id].band or (0, 0), wide[id].band or (0, 0)
         assert high - low > 1.3 * (b - a) > 0
 
@@ -245,10 +245,8 @@ def test_starts_are_counted_in_whole_numbers(interval: str, most: int) -> None:
 
 def test_a_meter_at_the_inlet_reads_the_air_of_the_site() -> None:
     (d,) = designs_of("cloudrest.toml")
-    assert table("cloudrest.toml")["acceptance.inlet_flow"].value == pytest.approx(
-        d.number("line.mass_flow") / d.number("air.density")
-    )
-    assert d.number("acceptance.inlet_flow") > 1.4 * d.number("line.flow_anr")
+    assert table("cloudrest.toml")["line.flow_inlet"].value == pytest.approx(d.number("line.mass_flow") / d.number("air.density"))
+    assert d.number("line.flow_inlet") > 1.4 * d.number("line.flow_anr")
 
 
 def test_an_assumed_exposure_is_an_upper_end_and_a_known_one_a_figure() -> None:

@@ -50,7 +50,7 @@ def test_a_blank_form_names_every_line_and_reads_back_as_nothing_measured(name: 
         ("blast.delivery_time", "800 ms", 0.8),
         ("source.starts_per_hour", "2 per hour", 2 / 3600),
         ("reading.residual", "0.05 mg/L", 5e-5),
-        ("acceptance.inlet_flow", "55 L/min", 55 / 60e3),
+        ("line.flow_inlet", "55 L/min", 55 / 60e3),
     ],
 )
 def test_a_reading_is_taken_in_any_unit_of_its_kind(id: str, value: str, si: float) -> None:
@@ -116,7 +116,7 @@ def test_a_form_of_the_wrong_shape_is_refused_in_words(text: str, says: str) -> 
         ("blast.delivery_time", "-3 s", "", '"-3 s" is out of range; allowed: 0 to 31 d'),
         ("source.run_time", "99 d", "", "is out of range"),
         ("source.starts_per_hour", "-1 per hour", "", "is out of range"),
-        ("acceptance.inlet_flow", "-1 L/min", "", "is out of range"),
+        ("line.flow_inlet", "-1 L/min", "", "is out of range"),
         ("reading.bump", "5000 mg/L", "", "is out of range"),
     ],
 )

@@ -15,14 +15,14 @@ from purgecalc.rules import Level, grades, judge, rule_settings
 from purgecalc.scenario import ScenarioInputs, load, loads
 from purgecalc.scenario.read import again
 from purgecalc.studies.grades import Subject, graded, varied
-from purgecalc.studies.hose_table import NOT_BY_HOSE, HoseTable, hose_table, rounded_down
+from purgecalc.studies.hose_table import NOT_BY_HOSE, HoseTable, hose_table
 from purgecalc.studies.levers import candidates
 from purgecalc.studies.proposal import Proposal, propose
 from purgecalc.studies.remedies import Remedies, first_trial, remedies
 from purgecalc.studies.schedule import ScheduleStudy, schedule
 from purgecalc.studies.size import free_ids
 from purgecalc.studies.source_size import smallest_source
-from purgecalc.units import show
+from purgecalc.units import parse, show
 from tests.campaign import few_or_many
 from tests.lines import BASE, RECEIVER, SCENARIOS, read
 
@@ -96,7 +96,7 @@ def test_the_length_printed_passes_where_a_rule_fails_just_below_the_edge() -> N
     """A jet that just reaches its floor does so late in the blast, and useful-time must not end the run before jet-strength."""
     subject, found = table("fernwhistle")
     row = next(r for r in found.rows if r.bore == 0.0063)
-    assert not broken(subject, row.bore, rounded_down(row.longest))
+    assert not broken(subject, row.bore, parse(show(row.longest, "length", toward=-1), "length").value)
 
 
 def test_a_short_hose_that_takes_too_much_air_is_not_said_to_pass() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from purgecalc.reports.blocks import Block, Equation, Heading, Paragraph
 from purgecalc.reports.explain import came_from, constants_in, plain, put_in, si_text
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.working import Step
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from purgecalc import __version__
@@ -11,11 +10,9 @@ from purgecalc.reports.blocks import Block, Cautions, Checklist, Document, Facts
 from purgecalc.reports.cautions import DRY_TEST_ALONE
 from purgecalc.reports.note import status
 from purgecalc.reports.note.shut_in import isolation
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
-from purgecalc.studies.hose_table import USUAL, bore_given, hose_table, rounded_down
 from purgecalc.studies.readings import judged, passes_text
-from purgecalc.units import show
 
 FIVE = (
     "source.highest_gauge",
@@ -83,15 +80,4 @@ def _settings(c: Commissioning, d: Design) -> Iterator[tuple[str, str]]:
     for label, id in (("Interval", "interval"), ("Blast", "blast"), ("Hold-off", "hold_off"), ("Hold lead", "hold_lead")):
         yield label, text_of(d[f"schedule.{id}"])
     yield "Hose", f"{text_of(d['hose.length'])} of {text_of(d['hose.bore'])}"
-    yield "Longest hose of this bore", _longest(c, d)
     yield "Highest pressure", text_of(d.highest_pressure)
-
-
-def _longest(c: Commissioning, d: Design) -> str:
-    row = hose_table(c.checked.subject(d.inputs.line), [float(bore_given(d.inputs).value)]).fitted
-    usual = f"usual practice {show(USUAL, 'length')}"
-    if math.isnan(row.longest):
-        return f"none: {row.limit} fails at any length ({usual})"
-    fits = row.shortest <= d.number("hose.length") <= row.longest
-    verdict = "" if fits else "the hose fitted does not pass; "
-    return f"{verdict}{show(rounded_down(row.longest), 'length')} by every rule; beyond it {row.limit} fails ({usual})"

@@ -15,11 +15,12 @@ from purgecalc.reports.note.sentences import each_line
 from purgecalc.reports.removal import NOT_MEASURED
 from purgecalc.reports.response import still_water
 from purgecalc.reports.running_back import runs_back
-from purgecalc.reports.texts import sentence, text_of
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.spread import FACTOR_INPUTS, not_stated, sides
 from purgecalc.studies.upkeep import upkeep_plan
 from purgecalc.units import show
+from purgecalc.wording import sentence
 from purgecalc.working import Given
 
 LIMITS = (

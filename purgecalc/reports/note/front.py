@@ -12,10 +12,11 @@ from purgecalc.reports.details import unrated
 from purgecalc.reports.rows import Row, figures
 from purgecalc.reports.summary import counts, describe, shared_rows
 from purgecalc.reports.terminal import found
-from purgecalc.reports.texts import sentence, text_of
 from purgecalc.rules import Finding, verdict
 from purgecalc.scenario.facts import unanswered
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
+from purgecalc.wording import sentence
 from purgecalc.working import Given
 
 IDENTITY = {

@@ -8,7 +8,7 @@ from purgecalc.design import Design
 from purgecalc.formulas.acceptance import IDLE_MINUTE
 from purgecalc.reports.blocks import Block, Checklist, Heading, Paragraph
 from purgecalc.reports.note.shut_in import check_valve_at, has_blast_valve, highest_in_hose, place
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.units import show
 

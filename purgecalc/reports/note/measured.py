@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from purgecalc.kinds import KINDS
 from purgecalc.reports.blocks import Block, Heading, Measurement, Measurements, Paragraph, Table
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.expected import NOT_A_TEST, Expected, commanded
 from purgecalc.studies.readings import FormLine, head, judged, passes_text

@@ -9,7 +9,7 @@ from purgecalc.design import Design
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.reports.blocks import Chart
 from purgecalc.reports.charts_note import path_values
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.hose_map import HoseMap, hose_map
 from purgecalc.units import show

@@ -10,8 +10,8 @@ from purgecalc.reports.blocks import Block, Cautions, Checklist, Heading, Paragr
 from purgecalc.reports.cautions import DRY_TEST_ALONE
 from purgecalc.reports.note.sentences import broken, each_line, judged_at
 from purgecalc.reports.note.shut_in import isolation, place
-from purgecalc.reports.texts import text_of
 from purgecalc.scenario.facts import FACTS
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.contact_table import truth_table
 from purgecalc.studies.expected import exposure_known

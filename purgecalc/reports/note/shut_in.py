@@ -10,7 +10,7 @@ from __future__ import annotations
 from purgecalc.design import Design
 from purgecalc.design.blast import hose_is_flooded
 from purgecalc.reports.note.sentences import each_line
-from purgecalc.reports.texts import text_of
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
 
 _SHUT_IN = {

@@ -7,9 +7,10 @@ from itertools import combinations
 
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Checklist, Facts, Heading, Paragraph, Table
-from purgecalc.reports.texts import sentence, text_of
 from purgecalc.scenario.reading import USERS
+from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
+from purgecalc.wording import sentence
 from purgecalc.working import Node
 
 HELD_VALUE = {"median": "median of the last good samples", "last": "the last sample", "": "not stated"}
