@@ -14,7 +14,7 @@ from purgecalc.design import Design
 from purgecalc.errors import PurgecalcError, ScenarioError
 from purgecalc.kinds import FLOW_STATES
 from purgecalc.reports.unit_fields import of_node, unit_fields
-from purgecalc.rules import Finding
+from purgecalc.rules import Finding, Missing
 from purgecalc.studies.checked import Checked
 from purgecalc.visible import in_json
 from purgecalc.working import Given, Node, Step
@@ -73,6 +73,9 @@ def _result(checked: Checked) -> dict[str, Any]:
         "air_states": dict(FLOW_STATES),
         "lines": [_line(d) for d in designs],
         "findings": [finding(f) for f in checked.findings],
+        "not_judged": [
+            {"rule": f.rule.id, "line": f.line, "level": f.level.name, "missing": list(f.missing)} for f in checked.not_judged
+        ],
         "to_confirm": [*checked.to_confirm],
         "verdict": checked.verdict,
     }
@@ -118,12 +121,14 @@ def finding(f: Finding) -> dict[str, Any]:
         "limit": number(margin.nearest_limit()) if margin else None,
         **(of_node(margin.quantity) if margin else dict.fromkeys(("unit", "ucum", "reference", "air_state"))),
         "margin": number(margin.slack()) if margin else None,
-        "found": fact.found if fact else None,
+        "found": fact.found if fact else f.outcome.words if isinstance(f.outcome, Missing) else None,
         "wanted": fact.wanted if fact else None,
         "reason": f.reason,
         "remedy": f.remedy,
         "origin": str(f.rule.cite),
         "waived_because": f.waived_because or None,
+        "missing": list(f.missing),
+        "voided_by": f.voided_by or None,
     }
 
 

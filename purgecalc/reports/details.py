@@ -9,7 +9,6 @@ from purgecalc.design import Design
 from purgecalc.design.pressure import passed_pointers
 from purgecalc.reports.page import Page, Text
 from purgecalc.scenario.facts import to_confirm
-from purgecalc.shown import text_of
 
 if TYPE_CHECKING:  # every check comes through here, and only --detail needs these
     from purgecalc.formulas.upkeep import Due
@@ -18,19 +17,7 @@ if TYPE_CHECKING:  # every check comes through here, and only --detail needs the
 
 def checklist(designs: Sequence[Design]) -> tuple[str, ...]:
     """Questions nobody has answered yet."""
-    return (*(question for question, _ in unrated(designs)), *(fact.question for fact in to_confirm(designs[0].inputs.choices)))
-
-
-def unrated(designs: Sequence[Design]) -> tuple[tuple[str, str], ...]:
-    """Hoses of which nobody has said what pressure they are good for, as a question and why it is asked."""
-    return tuple(
-        (
-            f"{f'{d.inputs.line}: w' if len(designs) > 1 else 'W'}hat pressure is the hose rated for (hose.rated_pressure)?",
-            f"It must bear {text_of(d.highest_pressure)}, and no rule judges what nobody has stated.",
-        )
-        for d in designs
-        if "hose.rated_gauge" not in d
-    )
+    return tuple(fact.question for fact in to_confirm(designs[0].inputs.choices))
 
 
 def where_to_look(designs: Sequence[Design]) -> tuple[str, ...]:

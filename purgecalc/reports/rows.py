@@ -10,6 +10,8 @@ from purgecalc.rules import Finding
 from purgecalc.shown import text_of
 from purgecalc.working import Node
 
+NO_MEANING = "void"
+"""In place of a limit, where the figure has no meaning while another rule is broken."""
 _KICK_SHOWN = 0.01  # of airflow; a smaller step at release is nothing to tell
 
 
@@ -35,6 +37,8 @@ def _judged(by_rule: dict[str, Finding], id: str, node: Node, system: str) -> tu
     if finding is None or finding.margin is None:
         return text_of(node, system), "", "passes"
     value, limit = finding.margin.texts(system)
+    if finding.state == "void":
+        return text_of(node, system), NO_MEANING, "void"
     return value if finding.margin.quantity is node else text_of(node, system), limit, finding.state
 
 

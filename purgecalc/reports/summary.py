@@ -14,7 +14,7 @@ from purgecalc.reports.details import checklist, where_to_look
 from purgecalc.reports.rows import Row, figures, shares_source, source_duty
 from purgecalc.reports.running_back import runs_back
 from purgecalc.reports.sketch import DrawnCycle, below, height
-from purgecalc.rules import Finding, Level
+from purgecalc.rules import Finding, Level, not_judged
 from purgecalc.shown import text_of
 from purgecalc.studies.checked import Checked
 from purgecalc.units import show
@@ -92,6 +92,23 @@ def counts(findings: Sequence[Finding]) -> str:
     if waived:
         parts.append(f"{waived} waived")
     return ", ".join(parts)
+
+
+def unsettled(findings: Sequence[Finding]) -> tuple[str, str]:
+    """What was not judged, the two of highest level named, and what is void; empty where there is none."""
+    silent = {f.rule.id: f for f in reversed(not_judged(findings))}
+    worst = list(silent.values())[::-1][:2]
+    named = " and ".join(f"{f.rule.noun} ({f.missing[0]})" for f in worst)
+    void = {f.rule.id: f.voided_by for f in findings if f.state == "void"}
+    rules = " and ".join(dict.fromkeys(void.values()))
+    return (
+        f"Not judged for want of data: {_many_rules(len(silent))}, first {named}" if silent else "",
+        f"Void while {rules} is broken: {_many_rules(len(void))}" if void else "",
+    )
+
+
+def _many_rules(n: int) -> str:
+    return f"{n} rule{'s' if n > 1 else ''}"
 
 
 def describe(d: Design, system: str = "si") -> str:

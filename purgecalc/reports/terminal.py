@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from purgecalc.reports.page import Page, Text, folded, hanging
 from purgecalc.reports.rows import Row
 from purgecalc.reports.sketch import drawn
-from purgecalc.reports.summary import LineSummary, Summary
-from purgecalc.rules import Finding
+from purgecalc.reports.summary import LineSummary, Summary, unsettled
+from purgecalc.rules import Finding, Missing, not_judged
 from purgecalc.units import show
 from purgecalc.wording import sentence
 
@@ -27,9 +27,11 @@ def print_summary(page: Page, summary: Summary, detail: bool = False) -> None:
         for row in _figures(summary.shared, page.width):
             page.print(row)
     _findings(page, summary)
+    _unsettled(page, summary)
     print_list(page, "Confirm before commissioning: nobody has said", summary.checklist)
     if detail:
         _passes(page, summary)
+        _without_data(page, summary)
     print_list(page, "Where to look, no legal conclusion", summary.pointers)
     print_list(page, "Set on the command line", summary.overrides)
     print_list(page, "Assumed, because the scenario does not say", summary.defaults)
@@ -161,6 +163,8 @@ def _finding(page: Page, finding: Finding, many: bool, system: str) -> None:
 def found(finding: Finding, system: str = "si") -> str:
     """What was found against what is wanted, in a line, with the depth that decides where it is not the normal one."""
     where = f"; {finding.where}" if finding.where else ""
+    if isinstance(finding.outcome, Missing):
+        return finding.outcome.words + where
     if finding.fact is not None:
         text = finding.fact.found if finding.fact.holds else f"{finding.fact.found}; wanted: {finding.fact.wanted}"
         return text + where
@@ -178,9 +182,30 @@ def _passes(page: Page, summary: Summary) -> None:
         if finding.state == "passes":
             where = f" [{finding.line}]" if len(summary.lines) > 1 and finding.line else ""
             _indented_row(page, f"{finding.rule.id}{where}", found(finding, summary.system))
-    absent = [f.rule.id for f in summary.findings if f.state == "not applicable" and f.rule.group != "site"]
+    absent = [f.rule.id for f in summary.findings if f.state == "not applicable"]
     if absent:
         _indented_row(page, "not applicable", ", ".join(dict.fromkeys(absent)))
+
+
+def _unsettled(page: Page, summary: Summary) -> None:
+    """How many rules could not judge, the two of highest level named, and what a broken rule leaves without a meaning."""
+    silent, void = unsettled(summary.findings)
+    for words in filter(None, (silent, void)):
+        hanging(page, words, "", "  ")
+
+
+def _without_data(page: Page, summary: Summary) -> None:
+    """Every rule that nobody's figures let judge, with what would settle it, and every figure without a meaning."""
+    many = len(summary.lines) > 1
+    for title, found in (
+        ("Not judged, and what would settle it", [(f, ", ".join(f.missing)) for f in not_judged(summary.findings)]),
+        ("Void: of no meaning while another rule is broken", [(f, f.voided_by) for f in summary.findings if f.state == "void"]),
+    ):
+        if found:
+            page.print()
+            page.print(Text(title))
+        for f, words in found:
+            _indented_row(page, f"{f.rule.id}{f' [{f.line}]' if many and f.line else ''}", words)
 
 
 def _indented_row(page: Page, left: str, right: str) -> None:

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc.design import Design
-from purgecalc.rules._base import Fact, Level, Margin, Outcome, grade
+from purgecalc.rules._outcomes import Fact, Level, Margin, Missing, Outcome, grade
 from purgecalc.working import Node
 
 Found = tuple[Design, Outcome | None]
@@ -46,6 +46,10 @@ def _joined(a: Outcome | None, b: Outcome | None, base: Level) -> Outcome | None
         assert isinstance(b, Fact)
         levels = [f.level for f in (a, b) if f.level is not None]
         return replace(a, holds=np.asarray(a.holds, bool) & np.asarray(b.holds, bool), level=max(levels, default=None))
+    if isinstance(a, Missing) or isinstance(b, Missing):
+        assert isinstance(a, Missing)
+        assert isinstance(b, Missing)
+        return replace(a, hazard=np.asarray(a.hazard) | np.asarray(b.hazard))
     where = _worse(a, b, base)
 
     def picked(one: Any, other: Any) -> Any:
@@ -60,4 +64,5 @@ def _joined(a: Outcome | None, b: Outcome | None, base: Level) -> Outcome | None
         None,
         np.where(where, b.level(base), a.level(base)),
         picked(a.applies, b.applies),
+        a.missing,
     )

@@ -9,7 +9,8 @@ import numpy as np
 from purgecalc.design import Design
 from purgecalc.formulas.limits import JET_FLOOR
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
-from purgecalc.rules._base import Fact, Level, Margin, rule
+from purgecalc.rules._base import rule
+from purgecalc.rules._outcomes import Fact, Level, Margin
 from purgecalc.transient import Outcome
 from purgecalc.units import show
 

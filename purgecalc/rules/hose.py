@@ -9,7 +9,12 @@ import numpy as np
 from purgecalc.design import Design
 from purgecalc.formulas.hose import RE_LAMINAR, RE_TURBULENT
 from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_2398, ISO_6358, OUR_JUDGEMENT, PIPE_TESTS
-from purgecalc.rules._base import Fact, Level, Margin, rule
+from purgecalc.rules._base import rule
+from purgecalc.rules._outcomes import Fact, Level, Margin, Missing
+from purgecalc.shown import text_of
+
+RATING_ASKED = 2e5
+"""Gauge pressure of the source above which a hose without a rating is a finding (our judgement)."""
 
 
 @rule(
@@ -19,12 +24,15 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
     level=Level.STOP,
     cite=ISO_2398.at("working pressure marked on the hose"),
 )
-def hose_rating(d: Design, limit: Any) -> Margin | None:
+def hose_rating(d: Design, limit: Any) -> Margin | Missing:
     """A blocked head puts the whole hose at the highest pressure of the source, and a hose that bursts or lets go can injure.
 
     Fit a hose rated above the highest pressure found here, or limit the source with a relief valve that is proved.
     """
-    return Margin(d.highest_pressure, at_most=d["hose.rated_gauge"]) if "hose.rated_gauge" in d else None
+    if "hose.rated_gauge" in d:
+        return Margin(d.highest_pressure, at_most=d["hose.rated_gauge"])
+    found = f"the source can reach {text_of(d.highest_pressure)}"
+    return Missing(("hose.rated_pressure",), np.asarray(d.highest_pressure.value) > RATING_ASKED, found)
 
 
 @rule(

@@ -8,7 +8,8 @@ import numpy as np
 
 from purgecalc.design import Design
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
-from purgecalc.rules._base import Fact, Level, Margin, rule
+from purgecalc.rules._base import rule
+from purgecalc.rules._outcomes import Fact, Level, Margin
 
 
 @rule(

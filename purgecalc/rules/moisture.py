@@ -1,4 +1,4 @@
-"""Rules on water, ice and oil in the air; not applicable where air quality and route are not stated."""
+"""Rules on water, ice and oil in the air; not judged where air quality and route are not stated."""
 
 from __future__ import annotations
 
@@ -11,13 +11,26 @@ from purgecalc.design import Design
 from purgecalc.formulas.moisture import ISA_7, ISO_8573
 from purgecalc.formulas.site import ICE
 from purgecalc.references import COMMON_PRACTICE, OUR_JUDGEMENT
-from purgecalc.rules._base import Fact, Level, Margin, rule
+from purgecalc.rules._base import rule
+from purgecalc.rules._outcomes import Fact, Level, Margin, Missing
+from purgecalc.shown import text_of
+from purgecalc.working import Node
+
+INTAKE, ROUTE = ("moisture.intake_temperature", "moisture.intake_humidity"), ("route.coldest", "route.exposed_length")
+
+
+def _unsaid(d: Design) -> tuple[str, ...]:
+    """What nobody has stated of the air and its way."""
+    return tuple(key for key in (*INTAKE, *ROUTE) if key not in d.inputs)
+
+
+def _freezes(node: Node) -> NDArray[np.bool_]:
+    return np.asarray(np.asarray(node.value) < ICE.value)
 
 
 def _frost(d: Design) -> NDArray[np.bool_]:
     """Whether the air gets below freezing on its way, the chill behind a valve included."""
-    node = d.get("moisture.throttled_temperature") or d["route.coldest"]
-    return np.asarray(np.asarray(node.value) < ICE.value)
+    return _freezes(d.get("moisture.throttled_temperature") or d["route.coldest"])
 
 
 @rule(
@@ -27,14 +40,16 @@ def _frost(d: Design) -> NDArray[np.bool_]:
     level=Level.NOTE,
     cite=ISA_7.at("10 degC below the lowest temperature; a note without frost, STOP in frost without a drain"),
 )
-def dew_point(d: Design, limit: Any) -> Margin | None:
+def dew_point(d: Design, limit: Any) -> Margin | Missing:
     """Water that falls out on the way drips without frost, and plugs the hose in frost.
 
     Dry the air to {moisture.dew_point_needed} or lower, trace-heat the exposed run, or lead it inside. With frost about, add
     drains, stand the source in a warm kiosk at the tank, or wipe by hand in that season.
     """
     if "moisture.run_dew_point" not in d:
-        return None
+        coldest = d.get("route.coldest") or d["site.air_temperature"]
+        silent = "moisture.intake_humidity" not in d.inputs
+        return Missing(_unsaid(d), silent & _freezes(coldest), f"the coldest known on the way is {text_of(coldest)}")
     in_frost = Level.FIX if d.inputs.choices.get("route.low_drain") == "yes" else Level.STOP
     level = np.where(_frost(d), in_frost, Level.NOTE)
     return Margin(d["moisture.run_dew_point"], at_most=d["moisture.dew_point_needed"], base=level)
@@ -49,12 +64,14 @@ def dew_point(d: Design, limit: Any) -> Margin | None:
     limit="5 %",
     kind="fraction",
 )
-def ice(d: Design, limit: Any) -> Margin | None:
+def ice(d: Design, limit: Any) -> Margin | Missing | None:
     """{moisture.water_per_day} of water a day freezes in the bore, which would block within {moisture.time_to_block} of frost.
 
     Dry the air, trace-heat the run, shorten what lies in the open, or take a larger bore.
     """
-    return Margin(d["moisture.ice_share"], at_most=limit, applies=_frost(d)) if "moisture.ice_share" in d else None
+    if "moisture.ice_share" not in d:
+        return Missing(unsaid) if (unsaid := _unsaid(d)) else None
+    return Margin(d["moisture.ice_share"], at_most=limit, applies=_frost(d))
 
 
 @rule(
@@ -64,15 +81,19 @@ def ice(d: Design, limit: Any) -> Margin | None:
     level=Level.WATCH,
     cite=OUR_JUDGEMENT.at("as worked out, and the 15 K put on by which that is too cold beside a test"),
 )
-def blast_frost(d: Design, limit: Any) -> Margin | None:
+def blast_frost(d: Design, limit: Any) -> Margin | Missing | None:
     """A blast chills the air left in the receiver to {source.end_temperature} as worked out; with 15 K put on, because that came
     out so much too cold beside a measured blow-down, it still freezes, and damp air then leaves ice in the valve.
 
     Dry the air to a dew point below {source.coldest_air}, shorten the blast, or take a larger receiver.
     """
-    if "source.coldest_air" not in d or "moisture.source_dew_point" not in d:
+    if "source.coldest_air" not in d:
         return None
     cold = d["source.coldest_air"]
+    if "moisture.source_dew_point" not in d:
+        way = d.get("route.coldest") or d["site.air_temperature"]  # frost on the way is dew-point's to tell
+        told = np.asarray(cold.value < ICE.value) & ~_freezes(way)
+        return Missing(INTAKE, told, f"a blast chills the air of the receiver to {text_of(d['source.end_temperature'])}")
     return Margin(d["moisture.source_dew_point"], at_most=cold, applies=np.asarray(cold.value) < ICE.value)
 
 
@@ -84,13 +105,15 @@ def blast_frost(d: Design, limit: Any) -> Margin | None:
     cite=COMMON_PRACTICE.at("automatic drain"),
     scope="source",
 )
-def drain(d: Design, limit: Any) -> Fact | None:
+def drain(d: Design, limit: Any) -> Fact | Missing | None:
     """Air compressed to the receiver's pressure would have its dew point above its surroundings: water collects every day.
 
     Fit an automatic drain, and look at it monthly.
     """
-    if "moisture.intake_humidity" not in d.inputs or d.inputs.choice("source.kind") != "receiver":
+    if not d.has_receiver:
         return None
+    if "moisture.intake_humidity" not in d.inputs:
+        return Missing(INTAKE)
     dry = np.asarray(d.value("moisture.compressed_vapour_pressure")) <= d.value("moisture.intake_saturation")
     if dry.all():
         return Fact("nothing condenses in the receiver", "a drain where water condenses", dry)
@@ -108,13 +131,13 @@ def drain(d: Design, limit: Any) -> Fact | None:
     limit="0 m",
     kind="length",
 )
-def sag(d: Design, limit: Any) -> Margin | None:
+def sag(d: Design, limit: Any) -> Margin | Missing:
     """Water in a low point is spat out with each blast, and in frost it is a plug.
 
     Support the hose so that it falls to the head, or drain the low point.
     """
     if "route.sag" not in d.inputs:
-        return None
+        return Missing((*(key for key in ROUTE if key not in d.inputs), "route.sag"))
     return Margin(d["route.sag"], at_most=limit, base=np.where(_frost(d), Level.FIX, Level.WATCH))
 
 
@@ -126,12 +149,12 @@ def sag(d: Design, limit: Any) -> Margin | None:
     cite=ISO_8573.at("oil class 2 or better at optical and ion-selective faces"),
     scope="source",
 )
-def oil(d: Design, limit: Any) -> Fact | None:
+def oil(d: Design, limit: Any) -> Fact | Missing:
     """Oil smears an optical face and spoils an ion-selective membrane, and no purge takes it off again.
 
     Take an oil-free source, or a coalescing filter of class 2 or better; blow on a white cloth to see.
     """
     said = d.inputs.choices.get("moisture.oil")
     if said is None:
-        return None
+        return Missing((*INTAKE, "moisture.oil"))
     return Fact(said, "oil-free, or class 2 or better", said in ("oil-free", "class 1", "class 2"))

@@ -6,7 +6,8 @@ from typing import Any
 
 from purgecalc.design import Design
 from purgecalc.references import COMMON_PRACTICE, Work
-from purgecalc.rules._base import Level, Margin, rule
+from purgecalc.rules._base import rule
+from purgecalc.rules._outcomes import Level, Margin, Missing
 
 
 @rule(
@@ -17,12 +18,12 @@ from purgecalc.rules._base import Level, Margin, rule
     cite=COMMON_PRACTICE.at("85 dB(A) at the ear; upper end of an estimate"),
     limit="85",
 )
-def noise_in_air(d: Design, limit: Any) -> Margin | None:
+def noise_in_air(d: Design, limit: Any) -> Margin | Missing:
     """Lifted out of the water the head is the loudest thing on the bridge; an estimate, upper end, in dB(A).
 
     Do not blow in air: inhibit the schedule before lifting. Regulate the source, and wear hearing protection for tests on deck.
     """
-    return Margin(d["noise.in_air_upper"], at_most=limit) if "noise.in_air_upper" in d else None
+    return Margin(d["noise.in_air_upper"], at_most=limit) if "noise.in_air_upper" in d else Missing(("noise.ear_distance",))
 
 
 NOISE_LAW = Work("noise law", "noise-at-work law of the regime stated; common practice where none is")
@@ -35,10 +36,12 @@ NOISE_LAW = Work("noise law", "noise-at-work law of the regime stated; common pr
     level=Level.WATCH,
     cite=NOISE_LAW.at("its first action value"),
 )
-def noise_dose(d: Design, limit: Any) -> Margin | None:
+def noise_dose(d: Design, limit: Any) -> Margin | Missing:
     """Daily exposure in dB(A) of who works {noise.presence} at {noise.ear_distance}, from this source alone.
 
     The first value at which something is to be done is {noise.action_value}. Silence or enclose the compressor, or move it away
     from where people work.
     """
-    return Margin(d["noise.daily_exposure"], at_most=d["noise.action_value"]) if "noise.daily_exposure" in d else None
+    if "noise.daily_exposure" not in d:
+        return Missing(("noise.compressor_level",))
+    return Margin(d["noise.daily_exposure"], at_most=d["noise.action_value"])

@@ -10,9 +10,14 @@ from purgecalc.design import Design
 from purgecalc.design.pressure import greatest_of_receiver
 from purgecalc.formulas.pressure import HOSE_REFERENCE, OSHA_242, RELIEF_RISE, ladder_of
 from purgecalc.references import COMMON_PRACTICE, ISO_4414, OUR_JUDGEMENT, Work
-from purgecalc.rules._base import Fact, Level, Margin, rule
+from purgecalc.rules._base import rule
+from purgecalc.rules._outcomes import Fact, Level, Margin, Missing
+from purgecalc.shown import text_of
 
 NATIONAL = Work("national rules", "national rules on pressure equipment; figures are pointers, look there")
+
+HARD_JET = 3.0
+"""Jet thrust ratio above which a face whose limit nobody has stated is a finding (our judgement)."""
 
 
 @rule(
@@ -22,19 +27,24 @@ NATIONAL = Work("national rules", "national rules on pressure equipment; figures
     level=Level.STOP,
     cite=OUR_JUDGEMENT.at("by material; 1 % a kelvin above 20 degC where it is not known; a table goes first"),
 )
-def hose_warm(d: Design, limit: Any) -> Margin | None:
+def hose_warm(d: Design, limit: Any) -> Margin | Missing | None:
     """In the sun or beside the source a plastic hose is good for less than is printed on it.
 
     State the warmest it gets (hose.warmest). Fit a hose of a higher rating or of rubber, shade it, or limit the source with a
     relief valve that is proved.
     """
-    if "pressure.hose_rating" not in d:
+    if d.inputs.choices.get("hose.material") == "rubber":
         return None
-    if "hose.warmest" in d.inputs:
+    warm = "hose.warmest" in d.inputs
+    if "pressure.hose_rating" not in d:
+        return Missing((*(() if "hose.rated_gauge" in d else ("hose.rated_pressure",)), *(() if warm else ("hose.warmest",))))
+    if warm:
         return Margin(d.highest_pressure, at_most=d["pressure.hose_rating"])
     # nobody has said how warm it gets: the air of the site is the least
     above = np.asarray(d.value("site.air_temperature")) > HOSE_REFERENCE.value
-    return Margin(d.highest_pressure, at_most=d["pressure.hose_rating"], base=Level.WATCH, applies=above)
+    return Margin(
+        d.highest_pressure, at_most=d["pressure.hose_rating"], base=Level.WATCH, applies=above, missing=("hose.warmest",)
+    )
 
 
 @rule(
@@ -68,14 +78,17 @@ def relief(d: Design, limit: Any) -> Margin | None:
     level=Level.STOP,
     cite=ISO_4414.at("no more than the greatest working pressure; 10 % while a relief valve blows"),
 )
-def receiver_plate(d: Design, limit: Any) -> Margin | None:
+def receiver_plate(d: Design, limit: Any) -> Margin | Missing | None:
     """A receiver is made and examined for the pressure on its plate, and a switch that sticks is no protection.
 
     Fit a relief valve set at the plate pressure or below and prove it, lower cut-out, or take a receiver of a higher plate.
     """
-    plate = d.given("pressure.receiver_pressure")
-    if plate is None or not d.has_receiver:
+    if not d.has_receiver:
         return None
+    plate = d.given("pressure.receiver_pressure")
+    if plate is None:
+        regime = () if "pressure.regime" in d.inputs.choices else ("pressure.regime",)
+        return Missing((*regime, "pressure.receiver_pressure"))
     blowing = 1 + RELIEF_RISE.value if "pressure.relief_set" in d else 1.0
     return Margin(d.highest_pressure, at_most=blowing * plate.value)
 
@@ -109,14 +122,15 @@ def highest_known(d: Design, limit: Any) -> Fact | None:
     level=Level.STOP,
     cite=OUR_JUDGEMENT.at("all but one hole blocked, upper end of the estimate; the limit is the maker's"),
 )
-def face_pressure(d: Design, limit: Any) -> Margin | None:
+def face_pressure(d: Design, limit: Any) -> Margin | Missing:
     """When rag or scale closes the other holes one jet gets all the pressure, and a membrane gives way.
 
     Set the head further off, put a regulator behind a receiver, or take a smaller source.
     """
-    return (
-        Margin(d["pressure.face_pressure_worst"], at_most=d["probe.face_limit"]) if "pressure.face_pressure_worst" in d else None
-    )
+    if "pressure.face_pressure_worst" in d:
+        return Margin(d["pressure.face_pressure_worst"], at_most=d["probe.face_limit"])
+    ratio = d["head.jet_thrust_ratio"]
+    return Missing(("probe.face_limit",), np.asarray(ratio.value) > HARD_JET, f"the jets have {text_of(ratio)} x 150 mN")
 
 
 @rule(
@@ -128,14 +142,14 @@ def face_pressure(d: Design, limit: Any) -> Margin | None:
     limit="30 psig",
     kind="gauge pressure",
 )
-def dead_end(d: Design, limit: Any) -> Margin | None:
+def dead_end(d: Design, limit: Any) -> Margin | Missing:
     """A hole held shut by a hand stands at the highest pressure of the source, and air can be driven under skin.
 
     Never cover the holes by hand. Regulate or relieve to less, use a head that relieves itself, or inhibit the blast when it is
     lifted. Whether that rule applies here is to be asked locally.
     """
     if "pressure.dead_end_pressure" not in d:
-        return None
+        return Missing(("head.within_reach",))
     us = d.inputs.choices.get("pressure.regime") == "US"
     return Margin(d["pressure.dead_end_pressure"], at_most=limit, worse=(float(limit), Level.FIX) if us else None)
 
@@ -148,13 +162,15 @@ def dead_end(d: Design, limit: Any) -> Margin | None:
     cite=NATIONAL.at("pointers by regime; no legal conclusion"),
     scope="source",
 )
-def pressure_volume(d: Design, limit: Any) -> Fact | None:
+def pressure_volume(d: Design, limit: Any) -> Fact | Missing | None:
     """Above them papers, marking or examinations may be asked for; this is a pointer, and the answer is the authority's.
 
     Look up the rules named, or take a smaller receiver. The receiver holds {receiver.stored_energy} that a burst would release.
     """
-    if "pressure.pressure_volume" not in d:
+    if not d.has_receiver:
         return None
+    if "pressure.pressure_volume" not in d:
+        return Missing(("pressure.regime",))
     amount, high = np.asarray(d.value("pressure.pressure_volume")), greatest_of_receiver(d.sheet, d.inputs).value
     ladder = [p for p in ladder_of(d.inputs.choice("pressure.regime")) if p.above > 0]
     passed = [(amount > p.above) & (np.asarray(high) > p.above_pressure) for p in ladder]

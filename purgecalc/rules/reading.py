@@ -6,7 +6,8 @@ from typing import Any
 
 from purgecalc.design import Design
 from purgecalc.references import COMMON_PRACTICE, DERIVED, NE_107, OPTODE_RESPONSE
-from purgecalc.rules._base import Fact, Level, Margin, rule
+from purgecalc.rules._base import rule
+from purgecalc.rules._outcomes import Fact, Level, Margin, Missing
 from purgecalc.scenario.reading import USERS
 
 
@@ -118,6 +119,11 @@ def _treatments(d: Design) -> dict[str, str]:
     return {c: d.inputs.choices[f"outputs.{c}"] for c in USERS if f"outputs.{c}" in d.inputs.choices}
 
 
+def _stated(d: Design) -> bool:
+    """Whether the scenario has a table of outputs at all."""
+    return "outputs.status" in d.inputs.choices
+
+
 def _words(users: list[str]) -> str:
     return " and ".join(c.replace("_", " ") for c in users)
 
@@ -129,12 +135,14 @@ def _words(users: list[str]) -> str:
     level=Level.FIX,
     cite=COMMON_PRACTICE.at("one scan and one filter time ahead"),
 )
-def hold_lead(d: Design, limit: Any) -> Margin | None:
+def hold_lead(d: Design, limit: Any) -> Margin | Missing:
     """Held too late, the value that is held is that of the bubbles.
 
     Hold the reading {reading.lead_needed} or more before air on.
     """
-    return Margin(d["schedule.hold_lead"], at_least=d["reading.lead_needed"]) if "reading.lead_needed" in d else None
+    if "reading.lead_needed" not in d:
+        return Missing(("probe.scan", "probe.filter"))
+    return Margin(d["schedule.hold_lead"], at_least=d["reading.lead_needed"])
 
 
 @rule(
@@ -144,14 +152,14 @@ def hold_lead(d: Design, limit: Any) -> Margin | None:
     level=Level.WATCH,
     cite=COMMON_PRACTICE.at("median of the last samples of good status"),
 )
-def held_value(d: Design, limit: Any) -> Fact | None:
+def held_value(d: Design, limit: Any) -> Fact | Missing | None:
     """A single last sample may be a spike, or bad, and then stands for the whole hold.
 
     Hold the median of the last good samples.
     """
     said, held = d.inputs.choices.get("probe.held_value"), "hold-last" in _treatments(d).values()
     if said is None and not held:
-        return None
+        return None if _stated(d) else Missing(("probe.held_value",))
     found = {"median": "median of the last good samples", "last": "the last sample", None: "not stated"}[said]
     return Fact(found, "median of the last good samples", said == "median")
 
@@ -163,15 +171,15 @@ def held_value(d: Design, limit: Any) -> Fact | None:
     level=Level.FIX,
     cite=COMMON_PRACTICE.at("a matrix of outputs; only a recorder may stay live"),
 )
-def users_treated(d: Design, limit: Any) -> Fact | None:
+def users_treated(d: Design, limit: Any) -> Fact | Missing:
     """One path left live while the others are held carries the bump to its user.
 
     State for analogue, bus, relay, local_alarm and historian what each gets while held: hold-last, substitute or unused.
     Force a blast and read every one of them.
     """
     stated = _treatments(d)
-    if "outputs.status" not in d.inputs.choices:
-        return None
+    if not _stated(d):
+        return Missing(tuple(f"outputs.{user}" for user in USERS))
     absent = [c for c in USERS if c not in stated]
     live = [c for c in USERS if stated.get(c) == "live" and c != "historian"]
     faults = [f"{_words(who)} {what}" for who, what in ((absent, "not stated"), (live, "left live")) if who]
@@ -185,15 +193,15 @@ def users_treated(d: Design, limit: Any) -> Fact | None:
     level=Level.FIX,
     cite=NE_107.at("function check while held"),
 )
-def longest_hold(d: Design, limit: Any) -> Margin | Fact | None:
+def longest_hold(d: Design, limit: Any) -> Margin | Fact | Missing:
     """After a restart in mid-blast a reading may stand still for days, and looks steady.
 
     End any hold by a timer between one and two holds, {reading.hold_time} each, and show function check while it lasts.
     """
     if "probe.longest_hold" in d:
         return Margin(d["probe.longest_hold"], at_least=d["reading.hold_time"], at_most=d["reading.longest_hold_allowed"])
-    if "outputs.status" not in d.inputs.choices:
-        return None
+    if not _stated(d):
+        return Missing(("probe.longest_hold",))
     return Fact("no longest hold stated", "a timer that ends any hold", False)
 
 
@@ -204,14 +212,14 @@ def longest_hold(d: Design, limit: Any) -> Margin | Fact | None:
     level=Level.WATCH,
     cite=NE_107.at("function check while held"),
 )
-def downstream_averaging(d: Design, limit: Any) -> Fact | None:
+def downstream_averaging(d: Design, limit: Any) -> Fact | Missing | None:
     """An average or a record that takes held, substituted or bubble values for measured ones is wrong and does not look it.
 
     Send the status function check with every held value and leave such values out. Flag, do not substitute.
     """
     historian = _treatments(d).get("historian", "unused")
     if historian == "unused" and "probe.average" not in d:
-        return None
+        return None if _stated(d) else Missing(("outputs.historian",))
     status = d.inputs.choices.get("outputs.status", "good")
     level = Level.FIX if historian == "substitute" else None
     return Fact(f"status {status} while held", "status function check", status == "function check", level)

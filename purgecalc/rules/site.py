@@ -1,7 +1,6 @@
 """One rule for each fact that only a person on site can know.
 
-The table of facts is ``scenario/facts.py``; "no" is a finding, "unknown" is left to the list to confirm before
-commissioning and judged by nobody.
+The table of facts is ``scenario/facts.py``; "no" is a finding, "unknown" is an open question.
 """
 
 from __future__ import annotations
@@ -9,14 +8,15 @@ from __future__ import annotations
 from typing import Any
 
 from purgecalc.design import Design
-from purgecalc.rules._base import Fact, Judge, Level, rule
+from purgecalc.rules._base import Judge, rule
+from purgecalc.rules._outcomes import Fact, Level, Missing
 from purgecalc.scenario.facts import FACTS, SiteFact
 
 
 def _judge_of(fact: SiteFact) -> Judge:
-    def judge(d: Design, limit: Any) -> Fact | None:
+    def judge(d: Design, limit: Any) -> Fact | Missing:
         said = d.inputs.choices.get(f"site_facts.{fact.id}", "unknown")
-        return None if said == "unknown" else Fact(f"{fact.question} {said}", "yes", said == "yes")
+        return Missing((f"site_facts.{fact.id}",)) if said == "unknown" else Fact(f"{fact.question} {said}", "yes", said == "yes")
 
     judge.__doc__ = f"{fact.why}\n\n{fact.remedy}"
     judge.__name__ = fact.id

@@ -8,7 +8,9 @@ import numpy as np
 
 from purgecalc.design import Design
 from purgecalc.references import COMMON_PRACTICE, DERIVED, IEC_60034, ISO_1217, OUR_JUDGEMENT
-from purgecalc.rules._base import Fact, Level, Margin, rule
+from purgecalc.rules._base import rule
+from purgecalc.rules._outcomes import Fact, Level, Margin, Missing
+from purgecalc.shown import text_of
 
 
 @rule(
@@ -18,12 +20,16 @@ from purgecalc.rules._base import Fact, Level, Margin, rule
     level=Level.FIX,
     cite=IEC_60034.at("rating; the figure is the maker's"),
 )
-def source_rating(d: Design, limit: Any) -> Margin | None:
+def source_rating(d: Design, limit: Any) -> Margin | Missing | None:
     """A small compressor run above its rated pressure overheats and wears out early.
 
     Take a larger bore or a shorter hose, larger or more holes, or the next size of source.
     """
-    return Margin(d["source.gauge_pressure"], at_most=d["source.rated_gauge"]) if "source.rated_gauge" in d else None
+    if d.has_receiver:
+        return None
+    if "source.rated_gauge" not in d:
+        return Missing(("source.rated_pressure",))
+    return Margin(d["source.gauge_pressure"], at_most=d["source.rated_gauge"])
 
 
 @rule(
@@ -87,14 +93,17 @@ def lines_apart(d: Design, limit: Any) -> Margin | None:
     cite=IEC_60034.at("duty type S3, cycle 10 min unless stated"),
     scope="source",
 )
-def duty(d: Design, limit: Any) -> Margin | None:
+def duty(d: Design, limit: Any) -> Margin | Missing:
     """The mean over a day hides a burst of runs that takes the motor past the temperature it is rated for.
 
     Where the contact is inverted, clear that first. Make blasts fewer or shorter, spread the lines over the interval, or take
     a source of higher duty. With a pressure switch narrow the band between cut-in and cut-out, or take a smaller receiver.
     """
     if "source.run_allowed" not in d:
-        return None
+        window = f"{text_of(d['source.run_in_window'])} in the worst {text_of(d['source.duty_window'])}"
+        return Missing(
+            ("source.duty",), True, f"the motor runs {text_of(d['source.duty_fraction'])} of the time, {window}", Level.NOTE
+        )
     allowed = d["source.run_allowed"]
     return Margin(d["source.run_in_window"], at_most=allowed, worse=(2 * allowed.value, Level.STOP))
 

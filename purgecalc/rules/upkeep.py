@@ -1,4 +1,4 @@
-"""Rules on wear; not applicable where no start date and no life is stated."""
+"""Rules on wear; not judged where no start date and no life is stated."""
 
 from __future__ import annotations
 
@@ -6,7 +6,12 @@ from typing import Any
 
 from purgecalc.design import Design
 from purgecalc.references import OUR_JUDGEMENT
-from purgecalc.rules._base import Level, Margin, rule
+from purgecalc.rules._base import rule
+from purgecalc.rules._outcomes import Level, Margin, Missing
+
+
+def _unsaid(d: Design, life: str) -> Missing:
+    return Missing((life,) if "upkeep.start" in d.inputs.choices else ("upkeep.start", life))
 
 
 @rule(
@@ -19,12 +24,12 @@ from purgecalc.rules._base import Level, Margin, rule
     kind="time",
     scope="source",
 )
-def seal_life(d: Design, limit: Any) -> Margin | None:
+def seal_life(d: Design, limit: Any) -> Margin | Missing:
     """Running {upkeep.run_time_of_share} a year the seal is worn out before anybody comes to service it.
 
     Plan its change, keep a spare, blow less often or shorter, or take a source of longer life.
     """
-    return Margin(d["upkeep.seal_lasts"], at_least=limit) if "upkeep.seal_lasts" in d else None
+    return Margin(d["upkeep.seal_lasts"], at_least=limit) if "upkeep.seal_lasts" in d else _unsaid(d, "upkeep.seal_life")
 
 
 @rule(
@@ -36,9 +41,11 @@ def seal_life(d: Design, limit: Any) -> Margin | None:
     limit="365 d",
     kind="time",
 )
-def valve_life(d: Design, limit: Any) -> Margin | None:
+def valve_life(d: Design, limit: Any) -> Margin | Missing | None:
     """Each blast is an operation of the valve, and it is worn out before anybody comes to service it.
 
     Plan its change, keep a spare, blow less often, or take a valve of longer life.
     """
-    return Margin(d["upkeep.valve_lasts"], at_least=limit) if "upkeep.valve_lasts" in d else None
+    if "valve.conductance" not in d:
+        return None
+    return Margin(d["upkeep.valve_lasts"], at_least=limit) if "upkeep.valve_lasts" in d else _unsaid(d, "upkeep.valve_life")

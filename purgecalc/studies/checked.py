@@ -8,7 +8,7 @@ from typing import Any, Self
 
 from purgecalc.design import Design, design_all
 from purgecalc.errors import UsageError
-from purgecalc.rules import Finding, Level, judge, rule_settings, verdict
+from purgecalc.rules import Finding, Level, judge, not_judged, rule_settings, verdict
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.facts import to_confirm
 from purgecalc.studies.grades import Subject
@@ -40,8 +40,8 @@ class Checked:
 
     @property
     def not_judged(self) -> tuple[Finding, ...]:
-        """What the rule book asks and this scenario gives no cause, or not enough, to judge."""
-        return tuple(f for f in self.findings if f.state == "not applicable")
+        """What the rule book asks and nobody has stated enough to judge, of the highest level first."""
+        return tuple(not_judged(self.findings))
 
     @property
     def to_confirm(self) -> tuple[str, ...]:

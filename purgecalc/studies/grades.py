@@ -22,7 +22,7 @@ Levels = NDArray[np.integer[Any]]
 
 @dataclass(frozen=True)
 class Graded:
-    """Designs and the level of every finding, by rule and line: 0 passes, -1 does not apply."""
+    """Designs and the level of every finding, by rule and line; ``rules.STATES`` has what is no level."""
 
     designs: Sequence[Design]
     levels: Mapping[tuple[str, str], Levels]
@@ -132,8 +132,8 @@ class Subject:
         return next(inputs for inputs in self.lines if inputs.line == self.line)
 
     def grade(self, changes: Mapping[str, Change], unsteady: bool = True) -> Graded:
-        """Work out and judge the lines with other numbers, all arrays in one call; what no rule judges is left out."""
-        return graded(varied(self.lines, changes, self.line), self.limits, self.waive, unsteady, aside=False)
+        """Work out and judge the lines with other numbers, in one call; what no rule judges, and silence, is left out."""
+        return graded(varied(self.lines, changes, self.line), self.limits, self.waive, unsteady, aside=False, silence=False)
 
 
 def graded(
@@ -142,13 +142,14 @@ def graded(
     waive: Mapping[str, str] | None = None,
     unsteady: bool = True,
     aside: bool = True,
+    silence: bool = True,
 ) -> Graded:
-    """Work out and judge arrays of designs in one call."""
+    """Work out and judge arrays of designs in one call; ``silence`` as ``rules.grades`` has it."""
     shapes = [np.shape(given.value) for inputs in lines for given in inputs.values.values()]
     shapes += [np.shape(node.value) for inputs in lines for point in inputs.curve for node in point]
     with np.errstate(all="ignore"):  # designs that cannot blow are nan from end to end
         designs = design_all(lines, unsteady, aside)
-        levels = grades(designs, limits, waive)
+        levels = grades(designs, limits, waive, silence)
     return Graded(designs, levels, np.broadcast_shapes(*shapes), limits or {}, waive or {})
 
 

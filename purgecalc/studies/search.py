@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.rules import Level, Margin, grade, outcomes, rule_book
+from purgecalc.rules import Level, Margin, Missing, grade, outcomes, rule_book
 from purgecalc.studies.grades import Graded
 
 Array = NDArray[np.float64]
@@ -184,7 +184,7 @@ def _keep(rows: Sequence[_Row], which: NDArray[np.int_], s: Array, graded: Grade
     for r, d, outcome in outcomes(graded.designs, graded.limits):
         level = grade(outcome, r.level)
         key = r.id, "" if r.scope == "source" else d.inputs.line
-        if key in out or r.id in graded.waive or np.ndim(level) == 0:
+        if key in out or r.id in graded.waive or np.ndim(level) == 0 or isinstance(outcome, Missing):
             continue
         level = np.broadcast_to(np.where(level >= Level.WATCH, level, 0), s.shape)
         rule, worst = np.where(level > worst, r.id, rule), np.maximum(level, worst)

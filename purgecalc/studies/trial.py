@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc.design import design_all
-from purgecalc.rules import Finding, Level, Margin, Rule, grade, outcomes
+from purgecalc.rules import Finding, Level, Margin, Missing, Rule, grade, outcomes
 from purgecalc.studies.grades import Change, Subject, impossible, refused, varied
 from purgecalc.studies.hose_table import bore_given
 from purgecalc.studies.levers import Candidate
@@ -65,7 +65,7 @@ class Trial:
         for rule, d, outcome in judged:
             line = "" if rule.scope == "source" else d.inputs.line
             level = np.broadcast_to(grade(outcome, rule.level), n)
-            if rule.id in self.subject.waive:
+            if rule.id in self.subject.waive or isinstance(outcome, Missing):  # no change of figures states what nobody said
                 level = np.minimum(level, 0)
             margin = outcome if isinstance(outcome, Margin) else None
             slack = np.broadcast_to(margin.slack() if margin else 0.0, n)

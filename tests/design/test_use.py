@@ -368,7 +368,8 @@ def test_the_starter_with_its_notes_taken_away_is_judged_by_every_rule_on_the_us
     scenario = loads(text[:start] + re.sub(r"(?m)^# (?=\[|[a-z_]+ = )", "", text[start:end]) + text[end:])
     findings = judge([design(i) for i in scenario.lines], rule_settings(scenario))
     use = [f for f in findings if f.rule.group in ("reading", "loop", "interval")]
-    assert {f.rule.id for f in use if f.state == "not applicable"} == {"substitute-value", "hard-fouling"}
+    assert {f.rule.id: f.missing for f in use if f.state == "not judged"} == {"hard-fouling": ("fouling.hard",)}
+    assert {f.rule.id for f in use if f.state == "not applicable"} == {"substitute-value"}
     assert not [f.rule.id for f in use if f.state == "fails"]
 
 

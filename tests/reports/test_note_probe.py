@@ -4,6 +4,8 @@ import pytest
 
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.errors import ScenarioError
+from purgecalc.reports.blocks import Table
+from purgecalc.reports.note import commissioning_note
 from purgecalc.reports.summary import summarise
 from purgecalc.rules import rule_book
 from tests.commissioned import note_of_line, of_line
@@ -24,15 +26,17 @@ def test_the_catalogues_advice_is_shown(settings: tuple[str, ...]) -> None:
 @pytest.mark.parametrize(
     ("settings", "said"),
     [
-        ((), False),
+        ((), True),
+        (("line.probe.face_limit=1 bar",), False),
         ((MEMBRANE,), True),
         ((MEMBRANE, "line.probe.face_limit=1 bar"), False),
         ((*BARE, "line.probe.kind=ammonium"), True),
     ],
 )
-def test_a_membrane_whose_limit_is_not_stated_is_said_not_to_be_judged(settings: tuple[str, ...], said: bool) -> None:
-    limits = section(note_of_line(*settings), "Limitations, assumptions, defaults")
-    assert ("the pressure the probe's face bears is not stated" in limits.lower()) == said
+def test_a_face_whose_limit_is_not_stated_is_said_not_to_be_judged(settings: tuple[str, ...], said: bool) -> None:
+    tables = [b for b in commissioning_note(of_line(*settings)).blocks if isinstance(b, Table)]
+    (silent,) = [t for t in tables if t.caption.startswith("Rules not judged")]
+    assert (("STOP", "face-pressure", "probe.face_limit") in [row[:3] for row in silent.rows]) == said
 
 
 def test_saturation_beyond_its_stated_pressures_is_a_limitation() -> None:

@@ -75,10 +75,12 @@ def test_ph_is_not_written_with_a_capital() -> None:
 
 def test_a_hose_whose_rating_nobody_has_stated_is_asked_for(tmp_path: Path) -> None:
     site = str(SCENARIOS / "fernwhistle.toml")
-    question = "hat pressure is the hose rated for (hose.rated_pressure)?"
-    assert question not in run("check", site).stdout
+    asked = "hose-rating: the source can reach 2.98 bar(g); nobody has stated hose.rated_pressure"
+    assert asked not in run("check", site).stdout
     bare = (SCENARIOS / "fernwhistle.toml").read_text(encoding="utf-8").replace(', rated_pressure = "10 bar(g)"', "")
     assert "rated_pressure" not in bare.split("[line]")[1].split("head")[0]
     file = tmp_path / "bare.toml"
     file.write_text(bare, encoding="utf-8")
-    assert question in " ".join(run("check", str(file)).stdout.split())
+    said = " ".join(run("check", str(file)).stdout.split())
+    assert f"WATCH ~ {asked}" in said
+    assert "-> State hose.rated_pressure." in said

@@ -76,11 +76,6 @@ def _factors(c: Commissioning) -> Iterator[tuple[str, str, str]]:
 def _of_line(d: Design) -> str:
     """What is not judged of this line, and what is worked out beyond the range its formula is stated for."""
     said = []
-    if probe_kind(d.inputs.choice("probe.kind")).face == "membrane" and "probe.face_limit" not in d.inputs:
-        said.append(
-            "The pressure the probe's face bears is not stated (probe.face_limit), so what the jets put on its membrane is not "
-            "judged. Ask the probe's maker before the jet is set."
-        )
     if "reading.bump" not in d and "probe.timed_fall" not in d:
         said.append(
             "The height of the bump of this probe is not known: the hold-off is judged by bubbles, mixing and t90, after which a "

@@ -8,11 +8,10 @@ from purgecalc import __version__
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
 from purgecalc.reports.blocks import Block, Facts, Heading, Paragraph, Table
-from purgecalc.reports.details import unrated
 from purgecalc.reports.rows import Row, figures
 from purgecalc.reports.summary import counts, describe, shared_rows
 from purgecalc.reports.terminal import found
-from purgecalc.rules import Finding, verdict
+from purgecalc.rules import Finding, not_judged, verdict
 from purgecalc.scenario.facts import unanswered
 from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
@@ -34,8 +33,8 @@ IDENTITY = {
 VERDICT_TEXTS = {
     "STOP": "Do not commission. At least one finding must be removed before air is put on.",
     "FIX": "To be fixed before use. The line will not do its job, or not for long, as it is designed.",
-    "WATCH": "Fit for use, with findings to watch.",
-    "PASS": "Fit for use. Every rule that applies is kept.",
+    "WATCH": "Fit for use by calculation, with findings to watch.",
+    "PASS": "Fit for use by calculation. Every rule that could be judged is kept.",
 }
 DESIGNED = (
     "source.kind",
@@ -147,16 +146,29 @@ def judgement(c: Commissioning) -> Iterator[Block]:
         rows = tuple((f.level.name, _where(f, c), found(f), f"{f.reason} {f.remedy}", str(f.rule.cite)) for f in failing)
         yield Table("Findings, worst first", ("Level", "Rule", "Found", "Why, and what to change", "On whose word"), rows)
     else:
-        yield Paragraph("No rule that applies is broken.")
+        yield Paragraph("No rule that could be judged is broken.")
     waived = [f for f in c.findings if f.state == "waived"]
     if waived:
         accepted = tuple((_where(f, c), found(f), f.waived_because) for f in waived)
         yield Table("Findings accepted with a reason", ("Rule", "Found", "Accepted because"), accepted)
     kept = tuple((_where(f, c), found(f), str(f.rule.cite)) for f in c.findings if f.state == "passes")
     yield Table("Rules that are kept, with their margins", ("Rule", "Found and limit", "On whose word"), kept)
-    asked = (*unrated(c.designs), *((f.question, f.why) for f in unanswered(c.designs[0].inputs.choices)))
+    yield from _unsettled(c)
+    asked = tuple((f.question, f.why) for f in unanswered(c.designs[0].inputs.choices))
     if asked:
         yield Table("To be confirmed on site before commissioning", ("Question", "Why"), asked)
+
+
+def _unsettled(c: Commissioning) -> Iterator[Block]:
+    """Rules that could not judge, with what would settle them, and figures without a meaning."""
+    silent = tuple((f.level.name, _where(f, c), ", ".join(f.missing), f.reason) for f in not_judged(c.findings))
+    if silent:
+        yield Table(
+            "Rules not judged, because nobody has stated what they need", ("Level", "Rule", "Would settle it", "Why"), silent
+        )
+    void = tuple((_where(f, c), f.voided_by) for f in c.findings if f.state == "void")
+    if void:
+        yield Table("Rules whose figures have no meaning while another rule is broken", ("Rule", "Broken"), void)
 
 
 def _where(f: Finding, c: Commissioning) -> str:
