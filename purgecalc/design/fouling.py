@@ -17,21 +17,21 @@ def fouling_between_wipes(sheet: Sheet, inputs: Inputs) -> None:
     """Critical interval, fouling in the long run at the interval chosen, and bias at the next wipe."""
     mu, eta, T = inputs["fouling.growth"], inputs["fouling.removal"], inputs["schedule.interval"]
     crit = sheet.do(fouling.critical_interval, eta=eta, mu=mu)
-    sheet.do(fouling.longest_interval, as_id="interval.longest", title="Longest interval that will do", T_crit=crit)
+    sheet.do(interval.longest_interval, as_id="interval.longest", title="Longest interval that will do", T_crit=crit)
     sheet.do(fouling.equilibrium, eta=eta, mu=mu, T=T)
     rate, full = inputs.get("fouling.bias_rate"), inputs.get("fouling.bias_at_full")
     if rate is None and full is None:
         return
     W = inputs["fouling.wipe_interval"]
-    n = sheet.do(interval.blasts_between_wipes, W=W, T=T)
-    rest = sheet.do(interval.after_last_blast, W=W, n=n, T=T)
+    n = sheet.do(fouling.blasts_between_wipes, W=W, T=T)
+    rest = sheet.do(fouling.after_last_blast, W=W, n=n, T=T)
     accounts: list[Node] = []
     if rate is not None:
-        sheet.do(interval.signed_rate, sign=sign_of(inputs), r_size=rate)
+        sheet.do(fouling.signed_rate, sign=sign_of(inputs), r_size=rate)
         accounts.append(largest_bias(sheet, inputs, "fouling.steady", (n, rest), full))
     if full is not None:
         accounts.append(_bias_of_fouling(sheet, inputs, (n, rest)))
-    sheet.do(interval.larger_bias, as_id="fouling.bias_at_wipe", b_steady=accounts[0], b_logistic=accounts[-1])
+    sheet.do(fouling.larger_bias, as_id="fouling.bias_at_wipe", b_steady=accounts[0], b_logistic=accounts[-1])
 
 
 def largest_bias(sheet: Sheet, inputs: Inputs, id: str, wipes: tuple[Node, Node], b_full: Node | None) -> Node:
@@ -50,7 +50,7 @@ def largest_bias(sheet: Sheet, inputs: Inputs, id: str, wipes: tuple[Node, Node]
     title = "Bias at the wipe, steady growth"
     grown = sheet.do(fouling.bias_at_end, as_id=f"{id}.grown_to_wipe", title=title, b_blast=at_blast, eta=eta, r=r, t_rest=rest)
     title = "Largest bias up to the wipe, steady growth"
-    return sheet.do(interval.larger_bias, as_id=id, title=title, b_steady=at_blast, b_logistic=within("at_wipe", title, grown))
+    return sheet.do(fouling.larger_bias, as_id=id, title=title, b_steady=at_blast, b_logistic=within("at_wipe", title, grown))
 
 
 def _bias_of_fouling(sheet: Sheet, inputs: Inputs, wipes: tuple[Node, Node]) -> Node:
@@ -61,7 +61,7 @@ def _bias_of_fouling(sheet: Sheet, inputs: Inputs, wipes: tuple[Node, Node]) -> 
     left = sheet.do(fouling.after_blast, X_before=X, eta=eta)
     end = sheet.do(fouling.growth, as_id="fouling.at_wipe", title="Fouling at the wipe", X_0=left, mu=mu, t=rest)
     most = sheet.do(fouling.larger_fouling, X_a=X, X_b=end)
-    b_full = sheet.do(interval.signed_bias, sign=sign_of(inputs), b_size=inputs["fouling.bias_at_full"])
+    b_full = sheet.do(fouling.signed_bias, sign=sign_of(inputs), b_size=inputs["fouling.bias_at_full"])
     return sheet.do(fouling.bias_of_fouling, b_full=b_full, X=most)
 
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from purgecalc.design.sensor import model_of
 from purgecalc.errors import NoPhysicalAnswer
-from purgecalc.formulas import interval, loop
+from purgecalc.formulas import loop, oxygen, reading
 from purgecalc.inputs import Inputs
 from purgecalc.units import show
 from purgecalc.working import Given, Node, Origin, Sheet
@@ -37,7 +37,7 @@ def control_loop(sheet: Sheet, inputs: Inputs) -> None:
     if not has_loop(inputs):
         return
     C, OUR = sheet["probe.set_point"], inputs["loop.uptake"]
-    C_star = sheet.do(interval.effective_saturation, beta=inputs["loop.saturation_factor"], C_s=sheet["oxygen.saturation"])
+    C_star = sheet.do(oxygen.effective_saturation, beta=inputs["loop.saturation_factor"], C_s=sheet["oxygen.saturation"])
     _refuse_if_saturated(inputs, C_star, C)
     kLa = sheet.do(loop.kla, OUR=OUR, C_star=C_star, C=C)
     sheet.do(loop.excursion, s=inputs["loop.load_step"], OUR=OUR, kLa=kLa, t_held=sheet["reading.hold_time"], C=C)
@@ -76,7 +76,7 @@ def _left_live(sheet: Sheet, inputs: Inputs, C: Node) -> None:
         if inputs.choice("loop.tracking") == "no":
             sheet.do(loop.substitute_step, K_c=K_c, C=C, substitute=held)
     else:
-        held = sheet.do(interval.held_low, C=C, tol=sheet["probe.tolerance"])
+        held = sheet.do(reading.held_low, C=C, tol=sheet["probe.tolerance"])
     sheet.do(loop.integrator_ramp, K_c=K_c, set_point=C, held=held, t_held=hold, T_i=T_i, read=_said(inputs))
 
 

@@ -117,10 +117,10 @@ def hold_time(sheet: Sheet, inputs: Inputs) -> None:
             inputs.get(id) or Given(id, title, "time", 0.0, none, "0 s")
             for id, title in (("probe.scan", "time between two samples"), ("probe.filter", "filter time of the transmitter"))
         )
-        sheet.do(interval.lead_needed, t_scan=scan, t_filter=smooth)
+        sheet.do(rd.lead_needed, t_scan=scan, t_filter=smooth)
     if "probe.longest_hold" in inputs:
         sheet.add(inputs["probe.longest_hold"])
-        sheet.do(interval.longest_hold_allowed, t_held=hold)
+        sheet.do(rd.longest_hold_allowed, t_held=hold)
 
 
 def clear_time(sheet: Sheet, inputs: Inputs) -> Node:
@@ -128,15 +128,15 @@ def clear_time(sheet: Sheet, inputs: Inputs) -> Node:
     usual = _or_catalogue(sheet, inputs, "clear_time", "time for bubbles to leave the face")
     if "probe.clear_time" in inputs:
         return usual
-    rho, air, sigma, d = sheet["water.density"], sheet["air.density"], bubble.SIGMA_WATER, interval.LAST_BUBBLE
+    rho, air, sigma, d = sheet["water.density"], sheet["air.density"], bubble.SIGMA_WATER, bubble.LAST_BUBBLE
     mu = sheet["water.viscosity"]
     ball = sheet.do(bubble.rigid_sphere, d=d, rho_w=rho, rho_a=air, mu=mu)
     Eo = sheet.do(bubble.eotvos, d=d, rho_w=rho, rho_a=air, sigma=sigma)
     Mo = sheet.do(bubble.morton, rho_w=rho, rho_a=air, mu=mu, sigma=sigma)
     dirty = sheet.do(bubble.contaminated, d=d, rho_w=rho, mu=mu, Eo=Eo, Mo=Mo)
     U = sheet.do(bubble.rise, U_sphere=ball, U_contaminated=dirty, U_cap=sheet.do(bubble.cap, d=d))
-    plume = inputs.get("probe.plume_length") or interval.PLUME
-    risen = sheet.do(bubble.clearance_time, t_stick=interval.STICKS, L_plume=plume, U=U)
+    plume = inputs.get("probe.plume_length") or bubble.PLUME
+    risen = sheet.do(bubble.clearance_time, t_stick=bubble.STICKS, L_plume=plume, U=U)
     title = "Time for bubbles to leave the face: usual, or risen past it"
     return sheet.do(interval.longer_of, as_id="reading.clear_time", title=title, t_a=usual, t_b=risen)
 

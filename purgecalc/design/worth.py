@@ -6,7 +6,7 @@ import numpy as np
 
 from purgecalc.design.fouling import largest_bias, sign_of
 from purgecalc.formulas import fouling, loop, worth
-from purgecalc.formulas.interval import after_last_blast, blasts_between_wipes, signed_bias
+from purgecalc.formulas.fouling import after_last_blast, blasts_between_wipes, signed_bias
 from purgecalc.inputs import Inputs
 from purgecalc.references import COMMON_PRACTICE
 from purgecalc.si import Num

@@ -31,6 +31,11 @@ IAPWS = Work("IAPWS", "IAPWS Release on Surface Tension of Ordinary Water Substa
 MU_20 = constant("mu_20", 1.002e-3, "Pa*s", "viscosity of water at 20 degC", KESTIN.at())
 MU_CGW = constant("mu_ref", 0.9e-3, "Pa*s", "viscosity the correlation for contaminated bubbles refers to", CLIFT.at("eq. 7-7"))
 SIGMA_WATER = constant("sigma_w", 0.0728, "N/m", "surface tension of clean water at 20 degC", IAPWS.at("table 1"))
+PLUME = constant(
+    "L_plume", 0.5, "m", "height the last bubbles rise to be clear of the face", OUR_JUDGEMENT.at("half a metre of plume")
+)
+LAST_BUBBLE = constant("d_last", 2e-3, "m", "size of the last bubbles to leave", OUR_JUDGEMENT.at("1 to 2 mm"))
+STICKS = constant("t_stick", 2.0, "s", "time bubbles cling to the face", OUR_JUDGEMENT.at())
 
 
 @formula(

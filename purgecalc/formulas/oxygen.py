@@ -80,3 +80,19 @@ def saturation(C_0: KgPerCubicMetre, p: Pascal, p_w: Pascal, theta: Ratio) -> Kg
     """Saturation at total pressure ``p`` (absolute); at depth, of water against bubbles held there."""
     atm = p / P_STANDARD.value
     return C_0 * (p - p_w) / (P_STANDARD.value - p_w) * (1 - theta * atm) / (1 - theta)
+
+
+@formula(
+    "loop.effective_saturation",
+    symbol="C_star",
+    title="Oxygen saturation effective in the tank",
+    kind="concentration",
+    takes="beta: saturation effective in the tank over that at the surface; C_s: oxygen saturation at the surface",
+    shown="beta*C_s",
+    cite=DERIVED.at("clean-water saturation at the surface times a factor for salts and depth of the diffusers"),
+    valid="factor measured or estimated for the tank",
+    unpublished="a product",
+)
+def effective_saturation(beta: Ratio, C_s: KgPerCubicMetre) -> KgPerCubicMetre:
+    """What the balance of the tank sees."""
+    return beta * C_s

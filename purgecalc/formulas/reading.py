@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from purgecalc.references import DERIVED, ISO_15839, OUR_JUDGEMENT
+from purgecalc.references import COMMON_PRACTICE, DERIVED, ISO_15839, OUR_JUDGEMENT
 from purgecalc.si import KgPerCubicMetre, Num, Ratio, Second
 from purgecalc.working import formula
 
@@ -216,3 +216,51 @@ def settle_time(t_clear: Second, t_mix: Second, t_90: Second) -> Second:
 def settle_timed(t_fall: Second) -> Second:
     """Hold-off for a probe whose return was timed by hand."""
     return np.asarray(t_fall, float)[()]
+
+
+@formula(
+    "reading.lead_needed",
+    symbol="t_lead",
+    title="Hold lead needed",
+    kind="time",
+    takes="t_scan: time between two samples of the reading; t_filter: filter time of the transmitter",
+    shown="t_scan + t_filter",
+    cite=COMMON_PRACTICE.at("one scan and one filter time, so that no bubble is in the held value"),
+    valid="any",
+    unpublished="a sum",
+)
+def lead_needed(t_scan: Second, t_filter: Second) -> Second:
+    """Before air on."""
+    return t_scan + t_filter
+
+
+@formula(
+    "reading.longest_hold_allowed",
+    symbol="t_max",
+    title="Longest hold that still tells a fault from a blast",
+    kind="time",
+    takes="t_held: time held in each cycle",
+    shown="2*t_held",
+    cite=COMMON_PRACTICE.at("twice the hold"),
+    valid="any",
+    unpublished="our own margin",
+)
+def longest_hold_allowed(t_held: Second) -> Second:
+    """Beyond it the reading is stuck, not held."""
+    return 2 * t_held
+
+
+@formula(
+    "loop.held_low",
+    symbol="held",
+    title="Value held by chance a tolerance below the set point",
+    kind="concentration",
+    takes="C: set point of the oxygen; tol: tolerance of the reading",
+    shown="C - tol",
+    cite=OUR_JUDGEMENT.at("an error of the size of the tolerance"),
+    valid="any",
+    unpublished="a difference",
+)
+def held_low(C: KgPerCubicMetre, tol: KgPerCubicMetre) -> KgPerCubicMetre:
+    """An error that then stands for the whole hold."""
+    return C - tol

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from purgecalc.design import Design
 from purgecalc.shown import compared
 from purgecalc.si import Num
 from purgecalc.working import Given, Node, Step
@@ -161,3 +162,8 @@ def _node(bound: Num | Node | None, like: Node) -> Node | None:
     if isinstance(bound, Given | Step) and bound.kind == like.kind:
         return bound
     return Step("limit", "limit", like.kind, float(_number(bound)), None, {})
+
+
+def unsaid(d: Design, *keys: str) -> tuple[str, ...]:
+    """Those of the inputs that nobody has stated."""
+    return tuple(key for key in keys if key not in d.inputs and key not in d.inputs.choices)

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.formulas.interval import removal_of_length
+from purgecalc.formulas.fouling import removal_of_length
 from purgecalc.inputs import Inputs
 from purgecalc.rules import Level, Margin, outcomes
 from purgecalc.studies.grades import Change, Graded, Subject, refused

@@ -22,14 +22,14 @@ def run(X: float, mu: float, eta: float, T: float, n: int) -> float:
 
 def test_an_interval_below_the_longest_keeps_the_film_off_and_three_times_it_does_not() -> None:
     mu, eta = 1.5 / DAY, 0.1
-    longest = float(fouling.longest_interval(fouling.critical_interval(eta, mu)))
+    longest = float(interval.longest_interval(fouling.critical_interval(eta, mu)))
     assert round(longest / 60) == 71
     assert run(0.02, mu, eta, longest, round(60 * DAY / longest)) < 1e-6
     assert run(0.02, mu, eta, 3 * longest, round(60 * DAY / (3 * longest))) > 0.4
 
 
 def test_shortest_interval_for_the_live_share() -> None:
-    assert fouling.shortest_for_live(90.0, 0.9) == pytest.approx(900.0)
+    assert interval.shortest_for_live(90.0, 0.9) == pytest.approx(900.0)
 
 
 @pytest.mark.parametrize(("eta", "mu", "minutes"), [(0.1, 1.5, 101), (0.05, 2.0, 37), (0.1, 2.0, 76)])
@@ -70,10 +70,10 @@ def test_bias_at_the_end_is_that_of_the_cycles_run_one_by_one(T: float, W: float
         b, t = b + r * T, t + T
         peak = b
         b *= 1 - eta
-    n = float(interval.blasts_between_wipes(W, T))
+    n = float(fouling.blasts_between_wipes(W, T))
     before = float(fouling.linear_bias_purged(r, T, eta, n))
     assert before == pytest.approx(peak, rel=1e-9)
-    end = fouling.bias_at_end(before, eta, r, interval.after_last_blast(W, n, T))
+    end = fouling.bias_at_end(before, eta, r, fouling.after_last_blast(W, n, T))
     assert end == pytest.approx(b + r * max(W - t, 0.0), rel=1e-9)
 
 
@@ -81,8 +81,8 @@ def test_bias_at_the_end_is_that_of_the_cycles_run_one_by_one(T: float, W: float
     ("W", "T", "n"), [(13.0, 7.0, 1), (1.0, 7.0, 0), (30.0, 30.0, 1), (0.3, 0.1, 3), (2592000.0, 1800.0, 1440)]
 )
 def test_blasts_between_wipes_are_counted_whole(W: float, T: float, n: int) -> None:
-    assert interval.blasts_between_wipes(W, T) == n
-    assert interval.after_last_blast(W, float(n), T) == pytest.approx(W - n * T, abs=1e-12)
+    assert fouling.blasts_between_wipes(W, T) == n
+    assert fouling.after_last_blast(W, float(n), T) == pytest.approx(W - n * T, abs=1e-12)
 
 
 def test_steady_growth_with_blasts_is_the_sum_and_keeps_its_sign() -> None:
@@ -98,7 +98,7 @@ def test_steady_growth_with_blasts_is_the_sum_and_keeps_its_sign() -> None:
 @given(t_run=st.floats(1, 200), cdf=st.floats(0.05, 0.9))
 def test_shortest_interval_for_duty_is_the_first_that_keeps_every_window(t_run: float, cdf: float) -> None:
     W = 600.0
-    least = float(fouling.shortest_for_duty(t_run, cdf * W, W))
+    least = float(interval.shortest_for_duty(t_run, cdf * W, W))
     if t_run > cdf * W:
         assert np.isinf(least)
         return

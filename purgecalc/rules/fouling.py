@@ -1,22 +1,14 @@
-"""Rules on the interval between blasts: fouling, bias at the next wipe, and whether a purge is wanted at all."""
+"""Rules on fouling: how often blasts come, the bias at the next wipe, and whether air can take it off."""
 
 from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
-
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
-from purgecalc.design.worth import WORTH_VERDICTS
-from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
+from purgecalc.references import COMMON_PRACTICE, DERIVED
 from purgecalc.rules._base import rule
-from purgecalc.rules._outcomes import Fact, Level, Margin, Missing
-
-
-def _unsaid(d: Design, *keys: str) -> tuple[str, ...]:
-    """Those of the inputs that nobody has stated."""
-    return tuple(key for key in keys if key not in d.inputs and key not in d.inputs.choices)
+from purgecalc.rules._outcomes import Fact, Level, Margin, Missing, unsaid
 
 
 @rule(
@@ -52,7 +44,7 @@ def bias_at_wipe(d: Design, limit: Any) -> Margin | Missing | None:
     if probe_kind(d.inputs.choice("probe.kind")).parameter != "oxygen":
         return None
     if "fouling.bias_at_wipe" not in d:
-        return Missing(_unsaid(d, "fouling.growth", "fouling.bias_rate", "fouling.sign"))
+        return Missing(unsaid(d, "fouling.growth", "fouling.bias_rate", "fouling.sign"))
     return Margin(d["fouling.bias_at_wipe"], at_most=d["probe.tolerance"])
 
 
@@ -70,34 +62,5 @@ def hard_fouling(d: Design, limit: Any) -> Fact | Missing:
     """
     said = d.inputs.choices.get("fouling.hard")
     if said is None:
-        return Missing(_unsaid(d, "fouling.growth", "fouling.hard"))
+        return Missing(unsaid(d, "fouling.growth", "fouling.hard"))
     return Fact("hard fouling stated" if said == "yes" else "no hard fouling", "soft fouling only", said == "no")
-
-
-@rule(
-    "purge-justified",
-    "A purge is worth having here",
-    noun="worth of a purge",
-    level=Level.NOTE,
-    cite=OUR_JUDGEMENT.at("labour and air of wiping against purging; wiping is enough in most places"),
-)
-def purge_justified(d: Design, limit: Any) -> Fact | Missing | None:
-    """Wiping by hand is enough in most places, and a purge that is not needed is only something more to look after.
-
-    With labour counted as energy, purge and monthly wipe come to {worth.purge.total} a year and a weekly wipe to
-    {worth.weekly.total}. "Not needed" is a valid answer. Before buying or keeping a purge, read, wipe and read again on
-    days 1, 3 and 7.
-    """
-    if "loop.uptake" not in d:  # what a bias costs is worked out from the air of a loop
-        return None
-    if "worth.verdict" not in d:
-        needed = ("fouling.growth", "fouling.bias_rate", "fouling.sign", "loop.blower_power", "worth.visit")
-        return Missing(_unsaid(d, *needed))
-    verdict = d.value("worth.verdict")
-    words = {
-        "not needed": "not needed: wiping keeps the tolerance and costs less",
-        "justified": "justified: no wiping that keeps the tolerance costs less",
-        "another method": "neither purge nor wiping keeps the tolerance: another method",
-    }
-    found = words[WORTH_VERDICTS[int(verdict)]] if np.ndim(verdict) == 0 else ""
-    return Fact(found, "justified", np.asarray(verdict) == WORTH_VERDICTS.index("justified"))
