@@ -6,8 +6,9 @@ import json
 import sys
 
 from purgecalc.cli.console import say, show_page, width_of
+from purgecalc.references import basis_of
 from purgecalc.reports.as_json import SCHEMA
-from purgecalc.reports.basis import cited, print_legend
+from purgecalc.reports.basis import cited, explained, mark, print_legend
 from purgecalc.reports.page import Page, hanging
 
 
@@ -87,12 +88,17 @@ def list_probes(as_json: bool) -> None:
         return
     page = Page(width_of(sys.stdout))
     for name, probe in probes().items():
-        said = ", ".join(f"{f} {figure.value.text}" for f, figure in figures(probe).items())
+        rests = {f: basis_of(figure.origin) for f, figure in figures(probe).items()}
+        said = ", ".join(
+            " ".join(filter(None, (f, figure.value.text, mark(rest) if (rest := rests[f]) else "")))
+            for f, figure in figures(probe).items()
+        )
         hanging(page, said, f"{name:<16} ", " " * 17)
         hanging(page, probe.advice, " " * 17)
         if probe.parameter != "oxygen":
             note = "The tolerance is for information: the hold-off is judged until nine tenths of the bump are gone."
             hanging(page, note, " " * 17)
+    print_legend(page)
     show_page(page)
 
 
@@ -106,10 +112,13 @@ def list_hoses(as_json: bool) -> None:
         stock = {"sizes": list(STOCK_BORES), "origin": STOCK_ORIGIN}
         say(json.dumps({"schema": SCHEMA, "materials": data, "fittings": list(FITTING_NAMES), "stock_bores": stock}, indent=1))
         return
+    page = Page(width_of(sys.stdout))
     for m in hose_materials().values():
-        say(f"{m.name:<14} roughness {m.roughness.text:<6} ({m.range})  {m.origin}")
-    say("fittings: " + ", ".join(FITTING_NAMES))
-    say(f"stock bores: {', '.join(STOCK_BORES)} ({STOCK_ORIGIN})")
+        hanging(page, f"roughness {m.roughness.text} ({m.range}) {explained(m.origin)}", f"{m.name:<14} ", " " * 15)
+    hanging(page, ", ".join(FITTING_NAMES), "fittings: ", "  ")
+    hanging(page, f"{', '.join(STOCK_BORES)} {explained(STOCK_ORIGIN)}", "stock bores: ", "  ")
+    print_legend(page)
+    show_page(page)
 
 
 def print_schema() -> None:
