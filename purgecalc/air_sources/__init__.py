@@ -5,10 +5,10 @@ from __future__ import annotations
 from functools import lru_cache
 
 from purgecalc.air_sources._base import AirSource, LineSupply
-from purgecalc.air_sources._blast import BLAST_BRANCHES, BLAST_TOLERANCE
+from purgecalc.air_sources._blast import BLAST_BRANCHES, BLAST_TOLERANCE, Followed
 from purgecalc.registry import Registry, discover
 
-__all__ = ["BLAST_BRANCHES", "BLAST_TOLERANCE", "AirSource", "LineSupply", "kinds", "of"]
+__all__ = ["BLAST_BRANCHES", "BLAST_TOLERANCE", "AirSource", "Followed", "LineSupply", "kinds", "of"]
 
 
 @lru_cache(maxsize=1)

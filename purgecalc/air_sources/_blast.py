@@ -130,6 +130,10 @@ def integrate(blast: transient.Blast) -> transient.Result:
     return integrated(blast, BLAST_BRANCHES, BLAST_TOLERANCE)
 
 
+class Followed(Step):
+    """A number read off an integrated blast."""
+
+
 class Integrated:
     """Puts numbers of an integrated blast on the sheet, each with the account of how it was come by."""
 
@@ -160,7 +164,7 @@ class Integrated:
         return text
 
     def keep(self, id: str, title: str, kind: str, value: Any, case: Any = ...) -> Step:
-        step = Step(id, title, kind, value, None, self.inputs, self.note(case), self.read)
+        step = Followed(id, title, kind, value, None, self.inputs, self.note(case), self.read)
         self.sheet.add(step)
         return step
 

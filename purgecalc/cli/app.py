@@ -14,6 +14,7 @@ from purgecalc.cli.boundary import run_inside
 from purgecalc.cli.options import (
     BlastMethod,
     FailOn,
+    Follow,
     Force,
     Json,
     LineName,
@@ -21,7 +22,6 @@ from purgecalc.cli.options import (
     Output,
     ScenarioFile,
     Settings,
-    SweepBlast,
     Units,
     UnitSystem,
 )
@@ -128,17 +128,14 @@ def sweep(
     of: Of = None,
     line: LineName = "",
     settings: Settings = None,
-    blast: Annotated[
-        SweepBlast,
-        typer.Option("--blast", help="integrated: every blast followed in time; estimate: by hand; auto: whichever is quick."),
-    ] = SweepBlast.auto,
+    blast: Follow = BlastMethod.integrated,
     output: Annotated[
         str, typer.Option("-o", "--output", metavar="FILE", help="Write .csv, .html, .png or .svg as well.", show_default=False)
     ] = "",
     force: Force = False,
 ) -> None:
     """Vary one to three figures: which designs work, and where the edge lies."""
-    _do("sweep", "run_sweep", scenario, vary, of or [], line, settings or [], blast.value, output, force)
+    _do("sweep", "run_sweep", scenario, vary, of or [], line, settings or [], blast is BlastMethod.integrated, output, force)
 
 
 @app.command()
@@ -159,9 +156,7 @@ def batch(
     of: Of = None,
     line: LineName = "",
     settings: Settings = None,
-    blast: Annotated[
-        BlastMethod, typer.Option("--blast", help="estimate: delivery by hand, quick; integrated: every blast followed in time.")
-    ] = BlastMethod.estimate,
+    blast: Follow = BlastMethod.integrated,
     fail_on: Annotated[
         FailOn, typer.Option("--fail-on", help="End with code 5 if a row has findings of this level or above.")
     ] = FailOn.never,

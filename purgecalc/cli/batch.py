@@ -13,11 +13,12 @@ from numpy.typing import NDArray
 
 from purgecalc.cli.console import tell, unseen
 from purgecalc.cli.output import Target
-from purgecalc.cli.progress import TIMED_SAMPLE, Progress
+from purgecalc.cli.progress import Progress
 from purgecalc.errors import FindingsAtOrAbove, NoPhysicalAnswer, Problem, ScenarioError, UsageError
 from purgecalc.rules import Level
 from purgecalc.scenario.read import load_below
-from purgecalc.studies.batch import IMPOSSIBLE, Batch
+from purgecalc.studies.batch import Batch
+from purgecalc.studies.many import IMPOSSIBLE
 from purgecalc.studies.spreadsheet import inert_rows, inert_words
 from purgecalc.studies.table import CsvTable, RowsRead, opened, rows_of
 
@@ -41,17 +42,15 @@ def run_batch(
     if table_name == base == "-":
         raise UsageError("standard input can be read once; name a file for the table or for --base")
     with _answers(output, force, [table_name, base]) as out, opened(table_name) as table, _progress(output) as progress:
-        parts = table.parts(2048 if integrate else 32768)
+        parts = table.parts(8192 if integrate else 32768)
         first = next(parts, None)
         scenario, _ = load_below(base, settings, _first_row(table, first))
-        batch = Batch(list(table.columns), scenario, of, integrate, line)
+        batch = Batch(list(table.columns.values()), scenario, of, integrate, line)
         out.write(",".join([table.head, *batch.heads]) + "\n")
         tally, ahead = _Tally(table), _Ahead(table_name)
         part = first
         while part is not None:
             whole = ahead.rows(part)
-            if part is first and integrate:
-                _try_out(batch, part, whole, progress)
             result = batch.run(part.columns, _watched(progress, tally.rows, whole), part.faults)
             out.write("".join(rows_of(*((result, part.text) if raw else _inert(result, part.text)))))
             tally.add(part, result)
@@ -80,14 +79,6 @@ def _watched(progress: Progress, before: int, whole: int) -> Callable[[int, int]
     """What is to be called with the rows done of a part."""
     at = progress.at
     return at and (lambda done, _: at(before + done, whole))
-
-
-def _try_out(batch: Batch, part: RowsRead, whole: int, progress: Progress) -> None:
-    """Say how long the whole table will take, judged by its first rows."""
-    if whole > TIMED_SAMPLE and len(part.text) >= TIMED_SAMPLE:
-        columns = {head: values[:TIMED_SAMPLE] for head, values in part.columns.items()}
-        faults = {i: fault for i, fault in part.faults.items() if i < TIMED_SAMPLE}
-        progress.try_out(lambda: batch.run(columns, None, faults), whole / TIMED_SAMPLE)
 
 
 class _Ahead:
@@ -134,11 +125,7 @@ class _Tally:
         order = ["PASS", *(level.name for level in Level), IMPOSSIBLE]
         counts = [f"{self.verdicts[name]} {name}" for name in order if self.verdicts[name]]
         counts += [f"{self.bad} not worked out"] if self.bad else []
-        how = (
-            "every blast followed in time"
-            if integrated
-            else "delivery by the hand estimate; --blast integrated follows every blast"
-        )
+        how = "every blast followed in time" if integrated else "delivery by the hand estimate, blasts not followed in time"
         return f"{self.rows} rows: {', '.join(counts) or 'none'} ({how})"
 
     def end(self, fail_on: str) -> None:

@@ -32,14 +32,6 @@ class BlastMethod(StrEnum):
     integrated = "integrated"
 
 
-class SweepBlast(StrEnum):
-    """The same for a sweep, which may choose by its size."""
-
-    auto = "auto"
-    estimate = "estimate"
-    integrated = "integrated"
-
-
 ScenarioFile = Annotated[
     str,
     typer.Argument(
@@ -68,6 +60,9 @@ Of = Annotated[
     ),
 ]
 Units = Annotated[UnitSystem, typer.Option("--units", help="Units for people: si or us.")]
+Follow = Annotated[
+    BlastMethod, typer.Option("--blast", help="integrated: every blast followed in time; estimate: delivery by hand, quick.")
+]
 Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON (unrounded SI), nothing else.")]
 Output = Annotated[
     str,

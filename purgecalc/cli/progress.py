@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Callable
 from contextlib import ExitStack
 from typing import Any, Self
 
@@ -13,10 +12,6 @@ from purgecalc.cli.leaving import undone
 
 LONG, SOON = 5.0, 1.0
 """Seconds: of what takes longer it is said how long; what takes less shows no bar."""
-TIMED_SAMPLE = 256
-"""Designs worked out to see how long they take."""
-QUICKER_AMONG_MANY = 1.7
-"""How many times as long a design takes in a sample as among thousands: 1.1 with a receiver, 2.7 with a direct source."""
 
 
 class Progress:
@@ -36,13 +31,6 @@ class Progress:
 
     def __exit__(self, *fault: object) -> None:
         self._stack.close()
-
-    def try_out(self, sample: Callable[[], object], times: float) -> None:
-        """Work out a sample where somebody looks, to say how long so many ``times`` as much will take."""
-        if self.at is not None:
-            start = time.monotonic()
-            sample()
-            self.expect((time.monotonic() - start) * times / QUICKER_AMONG_MANY)
 
     def expect(self, seconds: float) -> None:
         """Say beforehand how long it will take, where that is long, and that it goes on."""

@@ -7,21 +7,21 @@ from pathlib import Path
 
 from purgecalc.cli.console import show_page, width_of
 from purgecalc.cli.output import Target
-from purgecalc.cli.progress import TIMED_SAMPLE, Progress
+from purgecalc.cli.progress import Progress
 from purgecalc.errors import UsageError
 from purgecalc.reports.page import Page
 from purgecalc.reports.sweep import print_sweep
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.positions import number_of_line
 from purgecalc.scenario.read import load_below
-from purgecalc.studies.sweep import Sweep, axis, first_settings, is_affordable, sample, size, sweep, with_present
+from purgecalc.studies.sweep import Sweep, axis, first_settings, sweep, with_present
 from purgecalc.studies.table import rows_of
 
 SWEEP_FORMS = (".csv", ".html", ".png", ".svg")
 
 
 def run_sweep(
-    file: str, vary: list[str], of: list[str], line: str, settings: list[str], blast: str, output: str, force: bool
+    file: str, vary: list[str], of: list[str], line: str, settings: list[str], integrate: bool, output: str, force: bool
 ) -> None:
     """Vary, show, and write where a file is named."""
     suffix = Path(output).suffix.lower() if output else ""
@@ -35,11 +35,7 @@ def run_sweep(
     if line:
         axes = [axis(_of_line(text, line, scenario)) for text in vary]
     axes = with_present(axes, scenario) if whole else axes
-    integrate = blast == "integrated" or (blast == "auto" and is_affordable(axes, scenario))
     with Progress("designs") as progress:
-        if integrate and not is_affordable(axes, scenario):
-            few = sample(axes, TIMED_SAMPLE)
-            progress.try_out(lambda: sweep(scenario, few, of, integrate, line), size(axes) / size(few))
         done = sweep(scenario, axes, of, integrate, line, progress.at)
     page = Page(width_of(sys.stdout))
     print_sweep(page, done, plain="utf" not in (sys.stdout.encoding or "").lower())

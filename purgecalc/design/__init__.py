@@ -110,9 +110,9 @@ class Design:
 def design(inputs: Inputs, unsteady: bool = True, aside: bool = True) -> Design:
     """Work out one purge line that has its source to itself.
 
-    ``unsteady=False`` leaves the integrated blast out and keeps the hand estimate of delivery (sweeps of steady
-    quantities do not pay for it); ``aside=False`` leaves out what is for information only and judged by no rule. Raises
-    ``NoPhysicalAnswer`` where a single design cannot blow at all; in arrays such designs come out as nan.
+    ``unsteady=False`` leaves the integrated blast out and keeps the hand estimate of delivery; ``aside=False`` leaves out what
+    is for information only and judged by no rule. Raises ``NoPhysicalAnswer`` where a single design cannot blow at all; in
+    arrays such designs come out as nan.
     """
     return design_all([inputs], unsteady, aside)[0]
 

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from purgecalc.reports.chart_text import chart
 from purgecalc.reports.page import Page, Text
 from purgecalc.reports.terminal import LEVEL_STYLES
-from purgecalc.studies.batch import IMPOSSIBLE
 from purgecalc.studies.grades import titles
+from purgecalc.studies.many import IMPOSSIBLE
 from purgecalc.studies.quantities import Asked
 from purgecalc.studies.sweep import Axis, Sweep
 from purgecalc.units import digits, show

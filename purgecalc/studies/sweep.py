@@ -1,27 +1,35 @@
-"""One to three figures of a scenario varied over a grid, every design of the grid worked out and judged in one call."""
+"""One to three figures of a scenario varied over a grid, and every design of the grid judged.
+
+Each figure varies along an axis of its own, so that only what depends on several is worked out for every combination of
+them: a grid of a million designs may be a thousand blasts. What a sweep costs is counted in blasts.
+"""
 
 from __future__ import annotations
 
+import itertools
+import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from purgecalc.errors import Problem, ScenarioError, UsageError
+from purgecalc.errors import NoPhysicalAnswer, Problem, ScenarioError, UsageError
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.keys import Column, KeyProblem, column_of, name_and_unit
-from purgecalc.studies.batch import IMPOSSIBLE, Batch, Columns, Progress
+from purgecalc.scenario.read import again
+from purgecalc.studies.batch import CHUNK, FOLLOWED_CHUNK, Columns, Progress
+from purgecalc.studies.many import Many
 from purgecalc.studies.quantities import Asked
+from purgecalc.studies.resolved import FOLLOWED, RESOLVED, asked_for
 from purgecalc.wording import shortened
 
 Array = NDArray[np.float64]
-AFFORDABLE = {"direct": 2000, "receiver": 300}
-"""Designs whose blasts are followed in time unless told otherwise: a second or so. A receiver takes six blasts a design."""
-MOST_DESIGNS = 1_000_000
-"""Designs of one sweep; more is a table for ``batch``."""
+MOST_DESIGNS, MOST_BLASTS = 4_000_000, 200_000
+"""Designs one sweep can show, and blasts followed for them; more is a table for ``batch``."""
 _NUMBERS = re.compile(r"[-+0-9.eE:,\s]*[0-9.]")
 _USAGE = "write KEY=FROM:TO:COUNT[UNIT] or KEY=VALUE,VALUE,...[UNIT], e.g. line.hose.length=3:60:40[m]"
 
@@ -56,14 +64,24 @@ class Sweep:
     """By id, in SI."""
     verdict: NDArray[Any]
     worst_rule: NDArray[Any]
-    integrated: bool
-    table: Columns
-    """The same as columns, one design a row."""
+    delivery: NDArray[Any]
+    problem: NDArray[Any]
 
     @property
     def how(self) -> str:
         """How delivery was come by."""
-        return "every blast followed in time" if self.integrated else "delivery by the hand estimate, blasts not followed in time"
+        if not np.isin(self.delivery, (FOLLOWED, RESOLVED)).any():
+            return "delivery by the hand estimate, blasts not followed in time"
+        return f"every blast followed in time, hose in {FOLLOWED}, near a limit in {RESOLVED}"
+
+    @cached_property
+    def table(self) -> Columns:
+        """The same as columns, one design a row."""
+        grid = np.meshgrid(*(a.values for a in self.axes), indexing="ij")
+        varied = {a.column.head: g.ravel() for a, g in zip(self.axes, grid, strict=True)}
+        answers = {a.head: a.written(self.values[a.id]) for a in self.asked}
+        words = {head: getattr(self, head) for head in ("verdict", "worst_rule", "delivery", "problem")}
+        return varied | {head: np.ravel(v) for head, v in (answers | words).items()}
 
 
 def axis(text: str) -> Axis:
@@ -133,11 +151,6 @@ def sample(axes: Sequence[Axis], most: int) -> list[Axis]:
     return [replace(a, values=a.values[::each]) for a in axes]
 
 
-def is_affordable(axes: Sequence[Axis], scenario: ScenarioInputs) -> bool:
-    """Whether the blasts of the whole grid can be followed in time in about a second."""
-    return size(axes) <= AFFORDABLE.get(scenario.lines[0].choice("source.kind"), 0)
-
-
 def sweep(
     scenario: ScenarioInputs,
     axes: Sequence[Axis],
@@ -147,27 +160,78 @@ def sweep(
     progress: Progress | None = None,
 ) -> Sweep:
     """Work out and judge the grid. Raises ``ScenarioError`` where a design of it is none that the scenario would take."""
-    heads = [a.column.head for a in axes]
-    if len(set(heads)) < len(heads):
+    if len({a.column.head for a in axes}) < len(axes):
         raise UsageError("the same figure is varied twice")
     if size(axes) > MOST_DESIGNS:
         raise UsageError(f"{size(axes)} designs are too many for a sweep (at most {MOST_DESIGNS}); write a table and use batch")
-    batch = Batch(heads, scenario, of, integrate, line)
-    shape = tuple(a.values.size for a in axes)
-    grid = {h: g.ravel() for h, g in zip(heads, np.meshgrid(*(a.values for a in axes), indexing="ij"), strict=True)}
-    found = batch.run(grid, progress)
-    _refuse_bad(found)
-    values = {a.id: (found[a.head] * a.writes.factor + a.writes.offset).reshape(shape) for a in batch.asked}
-    verdict, worst = found["verdict"].reshape(shape), found["worst_rule"].reshape(shape)
-    name = scenario.lines[batch.place].line
-    return Sweep(scenario.title, name, tuple(axes), batch.asked, values, verdict, worst, integrate, {**grid, **found})
+    many = Many([a.column for a in axes], scenario, of, integrate, line)
+    template = _template(many, axes)
+    blasts, along = _followed(many, template, axes) if integrate else (0, [False] * len(axes))
+    if blasts > MOST_BLASTS:
+        raise UsageError(
+            f"{blasts} blasts are too many for a sweep to follow (at most {MOST_BLASTS}); take fewer values, "
+            "--blast estimate, or a table and batch"
+        )
+    found = many.none(tuple(a.values.size for a in axes))
+    chunk = FOLLOWED_CHUNK[scenario.lines[0].choice("source.kind")] if integrate else CHUNK
+    done = 0
+    for block in _blocks(axes, along, chunk):
+        part = [replace(a, values=a.values[p]) for a, p in zip(axes, block, strict=True)]
+        for head, answers in many.answers(template, _grid(part)).items():
+            found[head][block] = answers
+        done += size(part)
+        if progress is not None:
+            progress(done, size(axes))
+    values = {a.id: found[a.head] * a.writes.factor + a.writes.offset for a in many.asked}
+    words = {head: found[head] for head in ("verdict", "worst_rule", "delivery", "problem")}
+    return Sweep(scenario.title, scenario.lines[many.place].line, tuple(axes), many.asked, values, **words)
 
 
-def _refuse_bad(found: Columns) -> None:
-    bad = [text for text, verdict in zip(found["problem"], found["verdict"], strict=True) if text and verdict != IMPOSSIBLE]
+def _grid(axes: Sequence[Axis]) -> dict[str, Array]:
+    """The values varied, each along an axis of its own."""
+    values = np.meshgrid(*(a.values for a in axes), indexing="ij", sparse=True)
+    return {a.column.head: v for a, v in zip(axes, values, strict=True)}
+
+
+def _template(many: Many, axes: Sequence[Axis]) -> ScenarioInputs:
+    """The scenario as it reads with the first design of the grid; refused where one design of it would be."""
+    bad = [text for a in axes for _, text in a.column.faults(a.values)]
+    bad = bad or [text for _, text in many.broken(many.base.lines, _grid(axes))]
+    template = None if bad else again(many.base, first_settings(axes))
+    if template is not None and many.adds(template):
+        bad = [text for _, text in many.broken(template.lines, _grid(axes))]
+    if template is not None and not bad:
+        return template
     different = list(dict.fromkeys(bad))
     problems = [Problem("", text, "--vary") for text in different[:5]]
-    if len(different) > 5:
-        problems.append(Problem("", f"and {len(different) - 5} more", "--vary"))
-    if problems:
-        raise ScenarioError(problems)
+    raise ScenarioError([*problems, *([Problem("", f"and {len(different) - 5} more", "--vary")] if len(different) > 5 else [])])
+
+
+def _followed(many: Many, template: ScenarioInputs, axes: Sequence[Axis]) -> tuple[int, list[bool]]:
+    """How many blasts the grid asks for, and which of its axes they depend on, seen on its corners."""
+    try:
+        asked = asked_for(many.lines(template, _grid([replace(a, values=a.values[[0, -1]]) for a in axes])))
+    except NoPhysicalAnswer:  # nothing that varies bears on it
+        asked = []
+    own = [(cases, [n > 1 for n in shape] or [False] * len(axes)) for cases, shape in asked]
+    count = sum(cases * math.prod(a.values.size for a, on in zip(axes, along, strict=True) if on) for cases, along in own)
+    return count, [any(along[k] for _, along in own) for k in range(len(axes))]
+
+
+def _blocks(axes: Sequence[Axis], along: Sequence[bool], chunk: int) -> Iterator[tuple[slice, ...]]:
+    """Parts of the grid that are worked out in one call, those that ask for the same blasts one after another."""
+    lengths, places = [a.values.size for a in axes], range(len(axes))
+    blasts, others = [k for k in places if along[k]], [k for k in places if not along[k]]
+    _cut(lengths, blasts, chunk)
+    _cut(lengths, others, max(1, CHUNK // math.prod(lengths[k] for k in blasts)))
+    order = [*blasts, *others]
+    cuts = ([slice(i, i + lengths[k]) for i in range(0, axes[k].values.size, lengths[k])] for k in order)
+    for parts in itertools.product(*cuts):
+        yield tuple(parts[order.index(k)] for k in places)
+
+
+def _cut(lengths: list[int], which: Sequence[int], most: int) -> None:
+    """Halve the longest of some lengths until together they are few enough."""
+    while math.prod(lengths[k] for k in which) > most:
+        k = max(which, key=lambda k: lengths[k])
+        lengths[k] = -(-lengths[k] // 2)

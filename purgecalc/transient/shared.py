@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextvars
 import threading
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import fields, is_dataclass, replace
 from queue import SimpleQueue
 from typing import Any
@@ -30,6 +31,16 @@ _COLUMNS = (*RESULT_NUMBERS, "repeated")
 def integrated(blast: Blast, branches: int, tolerance: float) -> Result:
     """``simulate``, together with what is asked for beside it where the caller was started by ``side_by_side``."""
     return _SIMULATE.get()(blast, branches, tolerance)
+
+
+@contextmanager
+def answered_by(answer: Callable[[Blast], Result]) -> Iterator[None]:
+    """Within, ``answer`` integrates what is asked for, at a resolution of its own."""
+    token = _SIMULATE.set(lambda blast, branches, tolerance: answer(blast))
+    try:
+        yield
+    finally:
+        _SIMULATE.reset(token)
 
 
 def side_by_side(*calculations: Callable[[], Any]) -> list[Any]:
@@ -125,7 +136,7 @@ class Solved:
 
     def _solve(self, like: Request, new: dict[Key, Array]) -> None:
         blast, branches, tolerance = like
-        found = simulate(_refilled(blast, iter(np.stack(list(new.values()), axis=1))), branches, tolerance)
+        found = simulate(refilled(blast, iter(np.stack(list(new.values()), axis=1))), branches, tolerance)
         start = len(self._place)
         self._place.update((key, start + i) for i, key in enumerate(new))
         for name in _COLUMNS:
@@ -140,29 +151,32 @@ class Solved:
 def _columns(request: Request) -> tuple[list[Key], Array]:
     """What tells each design from every other, and what cannot be one array with it; with its numbers, a row a design."""
     blast, *size = request
-    shape = blast.shape()
     form: list[Any] = [*size, len(blast.elements)]
-    rows: list[Array] = []
     for name, value in leaves(blast):
-        if not is_number(value):
-            form.append(value)
-            continue
-        points = np.asarray(value, float)
-        form += [len(points)] if is_curve(name) else []
-        rows += [np.broadcast_to(row, shape).reshape(-1) for row in (points if is_curve(name) else (points,))]
-    columns = np.ascontiguousarray(np.stack(rows, axis=1))
+        form += [] if is_number(value) and not is_curve(name) else [len(value) if is_curve(name) else value]
+    columns = np.ascontiguousarray(numbers(blast).T)
     return [(tuple(form), column.tobytes()) for column in columns], columns
 
 
-def _refilled(part: Any, rows: Iterator[Array]) -> Any:
-    """The same with its numbers taken from ``rows``, in the order of ``leaves``."""
+def numbers(blast: Blast) -> Array:
+    """Every number of every design: a row for each number, in the order of ``leaves``, and a column for each design."""
+    shape, rows = blast.shape(), []
+    for name, value in leaves(blast):
+        if is_number(value):
+            points = np.asarray(value, float)
+            rows += [np.broadcast_to(row, shape).reshape(-1) for row in (points if is_curve(name) else (points,))]
+    return np.stack(rows)
+
+
+def refilled(part: Any, rows: Iterator[Array]) -> Any:
+    """A blast with its numbers taken from ``rows``, in the order of ``leaves``."""
     changed: dict[str, Any] = {}
     for f in fields(part):
         value = getattr(part, f.name)
         if is_series(value):
-            changed[f.name] = tuple(_refilled(each, rows) for each in value)
+            changed[f.name] = tuple(refilled(each, rows) for each in value)
         elif is_dataclass(value):
-            changed[f.name] = _refilled(value, rows)
+            changed[f.name] = refilled(value, rows)
         elif is_curve(f.name):
             changed[f.name] = np.stack([next(rows) for _ in range(len(value))])
         elif is_number(value):

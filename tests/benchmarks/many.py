@@ -1,4 +1,4 @@
-"""What tables and sweeps cost: memory and time of a million rows, whole commands as ratios, the same flow by other libraries.
+"""What tables and sweeps cost: rows a second, memory and time of a million rows, whole commands as ratios, the same flow by other libraries.
 
     python -m tests.benchmarks.many [pairs]
 
@@ -18,7 +18,9 @@ import numpy as np
 
 from purgecalc.design import design
 from purgecalc.design.line import airway
+from purgecalc.scenario import load
 from purgecalc.studies.batch import run
+from purgecalc.studies.resolved import RESOLVED
 from tests.benchmarks.start import ENVIRONMENT, seconds
 from tests.formulas.test_operating_point import independent_flow
 from tests.lines import read
@@ -48,15 +50,26 @@ def peak() -> float:
 def memory() -> None:
     """A million rows, inputs and answers included, over what the imports and one small table took."""
     base = read()
-    run(designs(10), base)
+    run(designs(10), base, integrate=False)
     floor = peak()
     columns = designs(MILLION)
     start = time.perf_counter()
-    run(columns, base)
+    run(columns, base, integrate=False)
     taken = time.perf_counter() - start
     print(
         f"{MILLION:,} rows judged by every rule: {taken:.2f} s, {taken / MILLION * 1e6:.2f} us a row, {peak() - floor:.0f} MiB more at the peak"
     )
+
+
+def followed() -> None:
+    """Rows with every blast followed in time, as a table is judged unless told otherwise."""
+    for name, size in (("fernwhistle", 16_384), ("trivet-mill", 4_096)):
+        base, columns = load(f"scenarios/{name}.toml"), designs(size, seed=3)
+        del columns["source.flow [L/min]"]
+        start = time.perf_counter()
+        found = run(columns, base)
+        taken, settled = time.perf_counter() - start, np.mean(found["delivery"] == RESOLVED)
+        print(f"{name}: {size / taken:,.0f} rows a second, {settled:.1%} of them settled near a limit, {peak():.0f} MiB")
 
 
 def others() -> None:
@@ -65,7 +78,7 @@ def others() -> None:
     ours, theirs = [], []
     for _ in range(3):
         start = time.perf_counter()
-        run(columns, base)
+        run(columns, base, integrate=False)
         ours.append((time.perf_counter() - start) / ROWS)
         lines = []
         for i in range(SLOW):
@@ -108,6 +121,8 @@ def commands(pairs: int) -> None:
                 "-o",
                 f"{folder}/out.csv",
                 "--force",
+                "--blast",
+                "estimate",
             ],
         }
         for command in todo.values():
@@ -125,6 +140,7 @@ def commands(pairs: int) -> None:
 
 
 def main() -> None:
+    followed()
     memory()
     others()
     commands(int(sys.argv[1]) if len(sys.argv) > 1 else 9)

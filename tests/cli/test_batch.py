@@ -34,7 +34,7 @@ def test_answers_stand_beside_the_rows(table: Path) -> None:
     out = table.with_name("out.csv")
     done = run("batch", str(table), "-o", str(out), "--base", S1, "--of", "hose.pressure_drop [mbar]")
     assert (done.returncode, done.stdout) == (0, "")
-    assert "2 rows: 1 PASS, 1 FIX (delivery by the hand estimate" in done.stderr
+    assert "2 rows: 1 PASS, 1 FIX (every blast followed in time" in done.stderr
     first, second = rows(out.read_text())
     assert first == {
         "name": "east, 1",
@@ -44,7 +44,7 @@ def test_answers_stand_beside_the_rows(table: Path) -> None:
         "hose.pressure_drop [mbar]": first["hose.pressure_drop [mbar]"],
         "verdict": "PASS",
         "worst_rule": "",
-        "delivery": "estimated",
+        "delivery": "6 branches",
         "problem": "",
     }
     assert float(first["hose.pressure_drop [mbar]"]) == pytest.approx(51.4, abs=0.05)
@@ -137,30 +137,30 @@ def test_a_base_that_leaves_the_varied_figure_out_will_do(table: Path) -> None:
 
 
 def test_integrated_delivery_is_that_of_check(table: Path) -> None:
-    done = run("batch", str(table), "-o", "-", "--base", S1, "--of", "blast.delivery_time", "--blast", "integrated")
+    done = run("batch", str(table), "-o", "-", "--base", S1, "--of", "blast.delivery_time")
     usual = ("--set", "line.hose.length=7.6 m")
     first, second = rows(done.stdout)
     alone = json.loads(run("check", S1, "--json", *usual).stdout)["lines"][0]["quantities"]["blast.delivery_time"]["value"]
-    assert float(first["blast.delivery_time [s]"]) == pytest.approx(alone, rel=1e-4)
-    assert second["delivery"] == "integrated"
+    assert float(first["blast.delivery_time [s]"]) == pytest.approx(alone, rel=1e-2)
+    assert (first["delivery"], second["delivery"]) == ("6 branches", "6 branches")
 
 
 def test_many_rows_agree_with_few(table: Path) -> None:
     rng = np.random.default_rng(3)
     lengths, bores = rng.uniform(3, 60, 40_000), rng.uniform(4, 10, 40_000)
     table.write_text(HEAD + "".join(f"d,{a:.4f},{b:.4f},1\n" for a, b in zip(lengths, bores, strict=True)))
-    many = run("batch", str(table), "-o", "-", "--base", S1).stdout.splitlines()
+    many = run("batch", str(table), "-o", "-", "--base", S1, "--blast", "estimate").stdout.splitlines()
     assert len(many) == 40_001
     table.write_text("\n".join([HEAD.rstrip(), *(",".join(line.split(",")[:4]) for line in many[39_990:])]) + "\n")
-    few = run("batch", str(table), "-o", "-", "--base", S1).stdout.splitlines()
+    few = run("batch", str(table), "-o", "-", "--base", S1, "--blast", "estimate").stdout.splitlines()
     for a, b in zip(many[39_990:], few[1:], strict=True):
         assert a.split(",")[8:] == b.split(",")[8:]
         assert [float(v) for v in a.split(",")[4:8]] == pytest.approx([float(v) for v in b.split(",")[4:8]], rel=1e-9)
 
 
 def test_a_terminal_is_told_how_long_and_how_far_and_ctrl_c_takes_the_bar_away(table: Path) -> None:
-    table.write_text(HEAD + "".join(f"d,{i % 50 + 1},8,1\n" for i in range(60000)))
-    call = command("batch", str(table), "-o", str(table.with_name("out.csv")), "--base", S1, "--blast", "integrated")
+    table.write_text(HEAD + "".join(f"d,{1 + i / 1e3},8,1\n" for i in range(60000)))
+    call = command("batch", str(table), "-o", str(table.with_name("out.csv")), "--base", S1)
     ours, theirs = pty.openpty()
     with subprocess.Popen(call, stderr=theirs, env={**environment(), "TERM": "xterm"}) as process:
         os.close(theirs)
@@ -172,7 +172,7 @@ def test_a_terminal_is_told_how_long_and_how_far_and_ctrl_c_takes_the_bar_away(t
                 stopped = True
         assert process.wait(timeout=60) == 130
     os.close(ours)
-    assert re.match(rb"rows: very roughly \d+ (s|min); Ctrl-C stops it\r\n", seen)
+    assert re.match(rb"\d+ rows: about \d+ (s|min); Ctrl-C stops it\r\n", seen)
     assert seen.rindex(b"\x1b[?25h") > seen.rindex(b"\x1b[?25l")
     assert b"Traceback" not in seen
     assert [p.name for p in table.parent.iterdir()] == [table.name]

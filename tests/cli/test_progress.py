@@ -3,14 +3,12 @@
 import io
 import sys
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from purgecalc.cli import progress
 from purgecalc.cli.progress import Progress, in_words
 from purgecalc.cli.sweep import run_sweep
-from purgecalc.studies.sweep import axis, sample, size, sweep
 from purgecalc.studies.table import CsvTable
 from tests.lines import SCENARIOS
 
@@ -104,35 +102,18 @@ def test_times_are_round(seconds: float, words: str) -> None:
     assert in_words(seconds) == words
 
 
-def test_a_sample_tells_how_long_the_whole_takes_and_changes_no_answer(
-    monkeypatch: pytest.MonkeyPatch, clock: Clock, tmp_path: Path
-) -> None:
-    def seconds(*given: Any, **more: Any) -> Any:
-        clock.now += 0.01 * size(given[1])
-        return sweep(*given, **more)
-
-    monkeypatch.setattr("purgecalc.cli.sweep.sweep", seconds)
-    vary = ["line.hose.length=3:60:80[m]", "line.hose.bore=4:10:40[mm]"]
-    texts = []
+def test_who_looks_is_told_how_far_a_sweep_is_and_it_changes_no_answer(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    told: list[tuple[int, int]] = []
+    monkeypatch.setattr(Progress, "_at", lambda self, done, whole: told.append((done, whole)))
+    vary, texts = ["line.schedule.hold_off=40:150:300[s]", "line.schedule.interval=10:60:250[min]"], []
     for out in (Terminal(), io.StringIO()):
         monkeypatch.setattr(sys, "stderr", out)
         file = tmp_path / f"{len(texts)}.csv"
-        run_sweep(str(SCENARIOS / "fernwhistle.toml"), vary, [], "", [], "integrated", str(file), False)
+        run_sweep(str(SCENARIOS / "fernwhistle.toml"), vary, [], "", [], True, str(file), False)
         texts.append(file.read_bytes())
-        shown = out.getvalue()
-        assert ("designs: very roughly 20 s; Ctrl-C stops it\n" in shown) == out.isatty()
     assert texts[0] == texts[1]
-
-
-@pytest.mark.parametrize("counts", [(3000,), (80, 40), (400, 2), (20, 20, 20)])
-def test_a_sample_spans_the_same_ground(counts: tuple[int, ...]) -> None:
-    keys = ("line.hose.length=3:60:{}[m]", "line.hose.bore=4:10:{}[mm]", "line.head.depth=1:3:{}[m]")
-    axes = [axis(key.format(n)) for key, n in zip(keys, counts, strict=False)]
-    few = sample(axes, 256)
-    assert 100 <= size(few) <= 600
-    for a, b in zip(axes, few, strict=True):
-        assert b.values[0] == a.values[0]
-        assert b.values[-1] >= 0.7 * a.values[-1] or b.values.size == 1
+    assert len(told) > 1
+    assert told[-1] == (75000, 75000)
 
 
 def test_a_table_is_judged_by_its_size_for_how_many_rows_it_has(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

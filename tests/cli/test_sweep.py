@@ -86,7 +86,7 @@ def test_table_file_has_units_nine_figures_and_the_cells_of_the_grid(tmp_path: P
     assert (done.returncode, done.stderr) == (0, f"wrote {file}\n")
     found = list(csv.DictReader(file.read_text().splitlines()))
     assert len(found) == 160
-    assert [found[0][k] for k in ("line.hose.length [m]", "line.hose.bore [mm]", "delivery")] == ["3", "4", "integrated"]
+    assert [found[0][k] for k in ("line.hose.length [m]", "line.hose.bore [mm]", "delivery")] == ["3", "4", "6 branches"]
     assert len(found[0]["hose.pressure_drop [Pa]"]) == 10  # nine figures and the point
     again = run("batch", str(file), "-o", "-", "--base", S1)  # only its inputs are a table
     assert "verdict" in again.stderr
@@ -146,7 +146,17 @@ def test_a_line_called_for_is_the_one_varied_and_marked(tmp_path: Path) -> None:
 
 
 def test_a_map_with_too_many_rows_and_columns_is_thinned_both_ways_and_keeps_the_present_design() -> None:
-    done = run("sweep", S1, "--vary", "line.hose.length=3:60:316[m]", "--vary", "line.hose.bore=4:10:316[mm]", COLUMNS="80")
+    done = run(
+        "sweep",
+        S1,
+        "--vary",
+        "line.hose.length=3:60:316[m]",
+        "--vary",
+        "line.hose.bore=4:10:316[mm]",
+        "--blast",
+        "estimate",
+        COLUMNS="80",
+    )
     rows = [line for line in done.stdout.splitlines() if line.count("|") == 2]
     assert len(rows) == -(-316 // 5)
     assert {len(line.split("|")[1]) for line in rows} == {-(-316 // 5)}

@@ -7,8 +7,9 @@ from purgecalc.design import design_all
 from purgecalc.errors import NoPhysicalAnswer, ScenarioError
 from purgecalc.rules import judge
 from purgecalc.scenario import loads
-from purgecalc.studies.batch import IMPOSSIBLE, run
+from purgecalc.studies.batch import run
 from purgecalc.studies.grades import Subject, varied
+from purgecalc.studies.many import IMPOSSIBLE
 from purgecalc.studies.source_size import smallest_source
 from tests.lines import RECEIVER, SCENARIOS, designed, read
 

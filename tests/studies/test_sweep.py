@@ -5,8 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from purgecalc.errors import ScenarioError, UsageError
-from purgecalc.studies.batch import IMPOSSIBLE
-from purgecalc.studies.sweep import axis, is_affordable, size, sweep, with_present
+from purgecalc.studies.many import IMPOSSIBLE
+from purgecalc.studies.sweep import axis, sweep, with_present
 from tests.campaign import few_or_many
 from tests.lines import RECEIVER, read
 from tests.studies.test_batch import checked
@@ -25,7 +25,7 @@ def test_cells_are_checks_of_the_same_settings() -> None:
             d, word, rule = checked(base, *own, unsteady=True)
             assert (found.verdict[i, j], found.worst_rule[i, j]) == (word, rule)
             assert found.values["head.jet_thrust_ratio"][i, j] == pytest.approx(d.number("head.jet_thrust_ratio"), rel=1e-9)
-            assert found.values["blast.delivery_time"][i, j] == pytest.approx(d.number("blast.delivery_time"), rel=3e-4)
+            assert found.values["blast.delivery_time"][i, j] == pytest.approx(d.number("blast.delivery_time"), rel=1e-2)
 
 
 @few_or_many(5, 80)
@@ -93,11 +93,3 @@ def test_the_scenario_as_it_stands_is_known_in_the_units_of_the_axis() -> None:
     assert axes[0].present == pytest.approx(8)
     assert axes[1].present is None
     assert with_present([axis("source.dead_head=3,4[bar(a)]")], read())[0].present is None
-
-
-def test_small_grids_are_followed_in_time_and_large_ones_not() -> None:
-    small, large = [axis(LENGTHS)], [axis("line.hose.length=3:60:60[m]"), axis("line.hose.bore=4:10:60[mm]")]
-    assert (size(small), size(large)) == (5, 3600)
-    assert is_affordable(small, read())
-    assert not is_affordable(large, read())
-    assert not is_affordable([axis("line.hose.length=3:60:400[m]")], read(*RECEIVER))
