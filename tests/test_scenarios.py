@@ -9,7 +9,7 @@ import pytest
 
 from purgecalc.design import design_all
 from purgecalc.scenario import load
-from purgecalc.scenario.facts import to_confirm
+from purgecalc.scenario.facts import site_questions
 from purgecalc.studies.checked import Checked
 from tests.lines import SCENARIOS
 
@@ -251,5 +251,5 @@ def test_icklefrost_is_mended_by_a_warm_kiosk_near_the_water_but_for_its_weak_so
 
 def test_tarnbeck_passes_and_asks_two_questions() -> None:
     scenario = load(str(SCENARIOS / "tarnbeck.toml"))
-    assert [f.id for f in to_confirm(scenario.lines[0].choices)] == ["relief_proved", "guard_rail"]
+    assert site_questions(scenario.lines[0].choices).ids == ("relief_proved", "guard_rail")
     assert _fails("tarnbeck.toml", "site_facts.guard_rail=no") == {"site-guard-rail"}

@@ -62,7 +62,7 @@ def expectation(e: Expected) -> dict[str, Any]:
 
 
 def _result(checked: Checked) -> dict[str, Any]:
-    designs = checked.designs
+    designs, asked = checked.designs, checked.site_questions
     return {
         "schema": SCHEMA,
         "version": __version__,
@@ -76,7 +76,7 @@ def _result(checked: Checked) -> dict[str, Any]:
         "not_judged": [
             {"rule": f.rule.id, "line": f.line, "level": f.level.name, "missing": list(f.missing)} for f in checked.not_judged
         ],
-        "to_confirm": [*checked.to_confirm],
+        "site_questions": {"open": len(asked.facts), "stop": asked.stop, "ids": [*asked.ids]},
         "verdict": checked.verdict,
     }
 

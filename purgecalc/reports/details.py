@@ -1,4 +1,4 @@
-"""What the screen says of contact, supply, moisture, upkeep and of what has still to be confirmed on site."""
+"""What the screen says of contact, supply, moisture, upkeep and of where else to look."""
 
 from __future__ import annotations
 
@@ -8,16 +8,10 @@ from typing import TYPE_CHECKING
 from purgecalc.design import Design
 from purgecalc.design.pressure import passed_pointers
 from purgecalc.reports.page import Page, Text
-from purgecalc.scenario.facts import to_confirm
 
 if TYPE_CHECKING:  # every check comes through here, and only --detail needs these
     from purgecalc.formulas.upkeep import Due
     from purgecalc.studies.contact_table import TruthTable
-
-
-def checklist(designs: Sequence[Design]) -> tuple[str, ...]:
-    """Questions nobody has answered yet."""
-    return tuple(fact.question for fact in to_confirm(designs[0].inputs.choices))
 
 
 def where_to_look(designs: Sequence[Design]) -> tuple[str, ...]:

@@ -10,11 +10,12 @@ from purgecalc.design import Design
 from purgecalc.reports.assumed import listed
 from purgecalc.reports.basis import explained
 from purgecalc.reports.cautions import CAUTIONS
-from purgecalc.reports.details import checklist, where_to_look
+from purgecalc.reports.details import where_to_look
 from purgecalc.reports.rows import Row, figures, shares_source, source_duty
 from purgecalc.reports.running_back import runs_back
 from purgecalc.reports.sketch import DrawnCycle, below, height
 from purgecalc.rules import Finding, Level, not_judged
+from purgecalc.scenario.facts import SiteQuestions
 from purgecalc.shown import text_of
 from purgecalc.studies.checked import Checked
 from purgecalc.units import show
@@ -53,11 +54,13 @@ class Summary:
     findings: tuple[Finding, ...]
     defaults: tuple[str, ...]
     overrides: tuple[str, ...]
+    questions: SiteQuestions
+    asks: bool
+    """Whether the scenario has a table of answers: what it leaves open is then listed."""
     shared: tuple[Row, ...] = ()
     """Figures of the source that several lines draw on: they belong to no line and are not to be added up."""
     system: str = "si"
     cautions: tuple[str, ...] = CAUTIONS
-    checklist: tuple[str, ...] = ()
     pointers: tuple[str, ...] = ()
 
 
@@ -73,9 +76,10 @@ def summarise(checked: Checked, system: str = "si") -> Summary:
         findings,
         tuple(listed(designs, "default", explained)),
         tuple(listed(designs, "override")),
+        checked.site_questions,
+        any(id.startswith("site_facts.") for id in designs[0].inputs.choices),
         shared_rows(designs, findings, system),
         system,
-        checklist=checklist(designs),
         pointers=where_to_look(designs),
     )
 

@@ -13,6 +13,14 @@ from purgecalc.units import show
 from purgecalc.wording import sentence
 
 LEVEL_STYLES = {"STOP": "bold red", "FIX": "bold yellow", "WATCH": "cyan", "NOTE": "", "PASS": "bold green"}
+HEADLINES = {
+    "STOP": "STOP: do not commission",
+    "FIX": "FIX before use",
+    "WATCH": "PASS by calculation, with care",
+    "PASS": "PASS by calculation",
+}
+IN_CATALOGUE = " in the catalogue"
+"""What a figure of the catalogue rests on stands behind these words; the screen tells it with its details."""
 MARKS = {"STOP": "!!", "FIX": "!", "WATCH": "~", "NOTE": "-"}
 
 
@@ -28,13 +36,15 @@ def print_summary(page: Page, summary: Summary, detail: bool = False) -> None:
             page.print(row)
     _findings(page, summary)
     _unsettled(page, summary)
-    print_list(page, "Confirm before commissioning: nobody has said", summary.checklist)
+    if detail or summary.asks:
+        print_list(page, "Answer on site before commissioning", tuple(f.question for f in summary.questions.facts))
     if detail:
         _passes(page, summary)
         _without_data(page, summary)
     print_list(page, "Where to look, no legal conclusion", summary.pointers)
     print_list(page, "Set on the command line", summary.overrides)
-    print_list(page, "Assumed, because the scenario does not say", summary.defaults)
+    assumed = summary.defaults if detail else tuple("".join(text.partition(IN_CATALOGUE)[:2]) for text in summary.defaults)
+    print_list(page, "Assumed, because the scenario does not say", assumed)
     print_list(page, "Cautions", summary.cautions)
 
 
@@ -66,12 +76,10 @@ def print_wipe_sheet(page: Page) -> None:
 
 
 def _headline(page: Page, summary: Summary) -> None:
-    words = {"STOP": "STOP: do not commission", "FIX": "FIX before use", "WATCH": "PASS, with care", "PASS": "PASS"}[
-        summary.verdict
-    ]
-    right = Text(words + (f" ({summary.counts})" if summary.counts else ""), style=LEVEL_STYLES[summary.verdict])
+    verdict = HEADLINES[summary.verdict] + (f" ({summary.counts})" if summary.counts else "")
+    right = Text(", ".join(filter(None, (verdict, summary.questions.words))), style=LEVEL_STYLES[summary.verdict])
     left = Text(summary.title, style="bold")
-    if left.cell_len + right.cell_len + 3 <= page.width:
+    if left.cell_len + right.cell_len + 2 <= page.width:
         left.append(" " * (page.width - left.cell_len - right.cell_len))
         page.print(left + right)
     else:

@@ -1,10 +1,10 @@
 """What only a person on site can know: asked for, never guessed.
 
 Each fact is answered yes, no or unknown in ``[site_facts]``. "no" is a finding at the level given here; "unknown", or a
-fact left out of the table, is a line of the list to confirm before commissioning.
+fact left out of the table, is an open question.
 
-An unknown site fact is neither a pass nor a finding: it does not move the verdict, and it stands on the screen until
-answered.
+An open question is neither a pass nor a finding: it does not move the verdict, which is the calculation's, and it is
+counted beside it until answered, whether the scenario asks it or not.
 """
 
 from __future__ import annotations
@@ -191,14 +191,32 @@ BY_ID = {fact.id: fact for fact in FACTS}
 ANSWERS = ("yes", "no", "unknown")
 
 
-def to_confirm(choices: Mapping[str, str]) -> tuple[SiteFact, ...]:
-    """Facts that are not known yet, from the choices of a line's inputs; empty where the scenario asks for none."""
-    return tuple(f for f in FACTS if choices.get(f"site_facts.{f.id}") == "unknown")
+@dataclass(frozen=True)
+class SiteQuestions:
+    """Questions that nobody has answered, whether the scenario asks them or not; what a note for signature stays a draft for."""
+
+    facts: tuple[SiteFact, ...]
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """The facts in question."""
+        return tuple(f.id for f in self.facts)
+
+    @property
+    def stop(self) -> int:
+        """How many would stop commissioning if answered no."""
+        return sum(f.level == "STOP" for f in self.facts)
+
+    @property
+    def words(self) -> str:
+        """ "16 site questions open (4 stop)"; empty where none is."""
+        n = len(self.facts)
+        return f"{n} site question{'s' if n > 1 else ''} open{f' ({self.stop} stop)' if self.stop else ''}" if n else ""
 
 
-def unanswered(choices: Mapping[str, str]) -> tuple[SiteFact, ...]:
-    """Facts that nobody has answered, whether the scenario asks for them or not: what a note for signature stays a draft for."""
-    return tuple(f for f in FACTS if choices.get(f"site_facts.{f.id}", "unknown") == "unknown")
+def site_questions(choices: Mapping[str, str]) -> SiteQuestions:
+    """What is open, from the choices of a line's inputs."""
+    return SiteQuestions(tuple(f for f in FACTS if choices.get(f"site_facts.{f.id}", "unknown") == "unknown"))
 
 
 def _answers(value: Any) -> Any:

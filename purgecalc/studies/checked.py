@@ -10,7 +10,7 @@ from purgecalc.design import Design, design_all
 from purgecalc.errors import UsageError
 from purgecalc.rules import Finding, Level, judge, not_judged, rule_settings, verdict
 from purgecalc.scenario import ScenarioInputs
-from purgecalc.scenario.facts import to_confirm
+from purgecalc.scenario.facts import SiteQuestions, site_questions
 from purgecalc.studies.grades import Subject
 
 
@@ -35,7 +35,7 @@ class Checked:
 
     @property
     def verdict(self) -> str:
-        """PASS, WATCH, FIX or STOP: the worst level that fails."""
+        """PASS, WATCH, FIX or STOP, by calculation: the worst level that fails."""
         return verdict(self.findings)
 
     @property
@@ -44,9 +44,9 @@ class Checked:
         return tuple(not_judged(self.findings))
 
     @property
-    def to_confirm(self) -> tuple[str, ...]:
-        """Site facts that nobody has told, by id."""
-        return tuple(fact.id for fact in to_confirm(self.designs[0].inputs.choices))
+    def site_questions(self) -> SiteQuestions:
+        """What only a person on site can answer and nobody has; counted beside the verdict, which is the calculation's."""
+        return site_questions(self.designs[0].inputs.choices)
 
     def fails(self, level: Level) -> bool:
         """Whether any finding reaches the level."""

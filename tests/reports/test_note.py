@@ -61,10 +61,10 @@ def test_sections_stand_in_the_order_agreed(name: str) -> None:
 @pytest.mark.parametrize(
     ("name", "begins", "grade"),
     [
-        ("fernwhistle", "DRAFT: 16 site facts", "draft"),
-        ("trivet-mill", "DRAFT: 16 site facts", "draft"),
+        ("fernwhistle", "DRAFT: 16 site questions", "draft"),
+        ("trivet-mill", "DRAFT: 16 site questions", "draft"),
         ("long-tansy", "NOT READY: findings are to be fixed first; DRAFT", "fix"),
-        ("tarnbeck", "DRAFT: 2 site facts", "draft"),
+        ("tarnbeck", "DRAFT: 2 site questions", "draft"),
         ("quillstone", "DO NOT COMMISSION", "stop"),
         ("icklefrost", "DO NOT COMMISSION", "stop"),
     ],
@@ -135,7 +135,7 @@ def test_findings_waivers_and_unknown_facts_are_told() -> None:
     assert (
         len(
             {b.caption: b.rows for b in note("tarnbeck").blocks if isinstance(b, Table)}[
-                "To be confirmed on site before commissioning"
+                "To be answered on site before commissioning"
             ]
         )
         == 2

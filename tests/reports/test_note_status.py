@@ -13,14 +13,19 @@ ANSWERED = [f"site_facts.{f.id}=yes" for f in FACTS]
 @pytest.mark.parametrize(
     ("name", "settings", "words", "grade"),
     [
-        ("fernwhistle.toml", (), f"DRAFT: {len(FACTS)} site facts", "draft"),  # none is asked for there, so none is known
+        (
+            "fernwhistle.toml",
+            (),
+            f"DRAFT: {len(FACTS)} site questions open (4 stop)",
+            "draft",
+        ),  # none is asked for there, so none is known
         ("fernwhistle.toml", ANSWERED, "PASS", "pass"),
-        ("tarnbeck.toml", (), "DRAFT: 2 site facts", "draft"),
-        ("tarnbeck.toml", ("site_facts.guard_rail=yes",), "DRAFT: 1 site fact still", "draft"),
+        ("tarnbeck.toml", (), "DRAFT: 2 site questions open (2 stop)", "draft"),
+        ("tarnbeck.toml", ("site_facts.guard_rail=yes",), "DRAFT: 1 site question open (1 stop)", "draft"),
         ("tarnbeck.toml", ("site_facts.guard_rail=no",), "DO NOT COMMISSION", "stop"),
         ("quillstone.toml", ANSWERED, "DO NOT COMMISSION", "stop"),
         ("long-tansy.toml", ANSWERED, "NOT READY", "fix"),
-        ("long-tansy.toml", (), f"NOT READY: findings are to be fixed first; DRAFT: {len(FACTS)} site facts", "fix"),
+        ("long-tansy.toml", (), f"NOT READY: findings are to be fixed first; DRAFT: {len(FACTS)} site questions open", "fix"),
         ("cloudrest.toml", ANSWERED, "PASS, with findings to watch", "care"),
     ],
 )
@@ -32,5 +37,5 @@ def test_the_worst_that_stands_against_it_comes_first(name: str, settings: tuple
 
 def test_every_open_question_is_listed_even_where_the_scenario_asks_none() -> None:
     blocks = commissioning_note(of_site("fernwhistle.toml")).blocks
-    asked = {row[0] for b in blocks if isinstance(b, Table) and b.caption.startswith("To be confirmed") for row in b.rows}
+    asked = {row[1] for b in blocks if isinstance(b, Table) and b.caption.startswith("To be answered") for row in b.rows}
     assert asked == {f.question for f in FACTS}

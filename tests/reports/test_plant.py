@@ -5,28 +5,59 @@ from pathlib import Path
 
 import pytest
 
-from purgecalc.reports.note import commissioning_note
+from purgecalc.reports.as_json import result
+from purgecalc.reports.note import commissioning_note, status
+from purgecalc.scenario.facts import FACTS
 from tests.command import run
-from tests.commissioned import of_line
+from tests.commissioned import of_line, of_site
 from tests.lines import SCENARIOS
 
 FULL, WRONG = str(SCENARIOS / "tarnbeck.toml"), str(SCENARIOS / "quillstone.toml")
 
 
-def test_what_is_not_known_is_a_list_to_confirm_and_does_not_spoil_the_verdict() -> None:
+def test_open_questions_are_counted_beside_the_verdict_and_do_not_spoil_it() -> None:
     done = run("check", FULL)
     assert done.returncode == 0
-    assert done.stdout.splitlines()[0].endswith("PASS")
-    after = done.stdout.split("Confirm before commissioning")[1]
+    assert done.stdout.splitlines()[0].endswith("PASS by calculation, 2 site questions open (2 stop)")
+    after = done.stdout.split("Answer on site before commissioning")[1]
     asked = after.split("\n\n")[0]
     assert "guard rail" in asked
     assert "highest pressure been proved" in asked
     assert asked.count("  - ") == 2
-    assert json.loads(run("check", FULL, "--json").stdout)["to_confirm"] == ["relief_proved", "guard_rail"]
+    assert json.loads(run("check", FULL, "--json").stdout)["site_questions"] == {
+        "open": 2,
+        "stop": 2,
+        "ids": ["relief_proved", "guard_rail"],
+    }
 
 
-def test_no_list_where_nothing_is_asked() -> None:
-    assert "Confirm before" not in run("check", WRONG).stdout
+def test_where_the_scenario_answers_none_they_are_counted_and_listed_with_detail() -> None:
+    assert "16 site questions open (4 stop)" in " ".join(run("check", WRONG).stdout.split())
+    assert "Answer on site" not in run("check", WRONG).stdout
+    asked = run("check", WRONG, "--detail").stdout.split("Answer on site before commissioning\n")[1].split("\n\n")[0]
+    assert asked.count("  - ") == 16
+
+
+@pytest.mark.parametrize(
+    ("answers", "words"),
+    [
+        ((), "16 site questions open (4 stop)"),
+        (("guard_rail", "relief_proved", "zone_known", "rescue_plan"), "12 site questions open"),
+        (tuple(f.id for f in FACTS if f.id != "zone_known"), "1 site question open (1 stop)"),
+        (tuple(f.id for f in FACTS), ""),
+    ],
+)
+def test_screen_note_and_json_count_the_open_questions_alike(answers: tuple[str, ...], words: str) -> None:
+    settings = [f"site_facts.{id}=yes" for id in answers]
+    c = of_site("fernwhistle.toml", *settings)
+    assert c.checked.site_questions.words == words
+    assert c.checked.verdict == "PASS"
+    assert status(c)[0] == (f"DRAFT: {words}" if words else "PASS")
+    first = run("check", str(SCENARIOS / "fernwhistle.toml"), *(p for s in settings for p in ("--set", s)), COLUMNS="120").stdout
+    assert first.splitlines()[0].endswith(f"PASS by calculation{', ' if words else ''}{words}")
+    told = result(c.checked)["site_questions"]
+    assert told["open"] == len(told["ids"]) == len(FACTS) - len(answers)
+    assert set(told["ids"]) == {f.id for f in FACTS} - set(answers)
 
 
 def test_a_stop_blocks() -> None:

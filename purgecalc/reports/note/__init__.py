@@ -19,7 +19,6 @@ from purgecalc.reports.note.measured import alarms, baseline, measured
 from purgecalc.reports.note.procedure import before_energising, dry_test, safety, wet_test
 from purgecalc.reports.note.signal import loop, schedule, signal
 from purgecalc.reports.note.terms import glossary
-from purgecalc.scenario.facts import unanswered
 from purgecalc.studies.commissioning import Commissioning, outside_lines
 
 Section = Callable[[Commissioning], Iterator[Block]]
@@ -72,8 +71,8 @@ def commissioning_note(c: Commissioning, charts: Sequence[Chart] = ()) -> Docume
 def status(c: Commissioning) -> tuple[str, str]:
     """The line under the title, and how it is painted: the worst that stands against signing comes first."""
     found, outside = c.checked.verdict, len(outside_lines(c))
-    open_facts = len(unanswered(c.designs[0].inputs.choices))
-    draft = f"DRAFT: {open_facts} site fact{'s' if open_facts > 1 else ''} still to be confirmed" if open_facts else ""
+    asked = c.checked.site_questions
+    draft = f"DRAFT: {asked.words}" if asked.facts else ""
     off = f"MEASURED OUTSIDE what passes: {outside} of {len(c.readings.values)} readings" if outside and c.readings else ""
     if found == "STOP":
         return "; ".join(filter(None, ("DO NOT COMMISSION: a finding at level STOP stands", off))), "stop"

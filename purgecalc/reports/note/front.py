@@ -12,7 +12,6 @@ from purgecalc.reports.rows import Row, figures
 from purgecalc.reports.summary import counts, describe, shared_rows
 from purgecalc.reports.terminal import found
 from purgecalc.rules import Finding, not_judged, verdict
-from purgecalc.scenario.facts import unanswered
 from purgecalc.shown import text_of
 from purgecalc.studies.commissioning import Commissioning
 from purgecalc.wording import sentence
@@ -154,9 +153,10 @@ def judgement(c: Commissioning) -> Iterator[Block]:
     kept = tuple((_where(f, c), found(f), str(f.rule.cite)) for f in c.findings if f.state == "passes")
     yield Table("Rules that are kept, with their margins", ("Rule", "Found and limit", "On whose word"), kept)
     yield from _unsettled(c)
-    asked = tuple((f.question, f.why) for f in unanswered(c.designs[0].inputs.choices))
-    if asked:
-        yield Table("To be confirmed on site before commissioning", ("Question", "Why"), asked)
+    questions = c.checked.site_questions
+    if questions.facts:
+        asked = tuple((f.level, f.question, f.why) for f in questions.facts)
+        yield Table("To be answered on site before commissioning", ("If no", "Question", "Why"), asked)
 
 
 def _unsettled(c: Commissioning) -> Iterator[Block]:
