@@ -49,7 +49,7 @@ class AirSource(Protocol):
     def supply(self, sheet: Sheet, inputs: Inputs) -> LineSupply:
         """Put the source's own lines on the sheet and give its law."""
 
-    def blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply, unsteady: bool) -> None:
+    def blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply, *, unsteady: bool) -> None:
         """Delivery time, useful time and air of a blast, source pressures, recovery."""
 
     def one_blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply) -> transient.Blast:
@@ -168,7 +168,7 @@ def around_flow(points: list[CurvePoint], m: Node) -> tuple[CurvePoint, CurvePoi
     return _around([q.flow for q in points], points, m, rising=False)
 
 
-def _around(keys: list[Node], points: list[CurvePoint], at: Node, rising: bool) -> tuple[CurvePoint, CurvePoint]:
+def _around(keys: list[Node], points: list[CurvePoint], at: Node, *, rising: bool) -> tuple[CurvePoint, CurvePoint]:
     if len(points) == 2:
         return points[0], points[1]
     sign = 1.0 if rising else -1.0

@@ -74,7 +74,7 @@ class Direct:
     def supply(self, sheet: Sheet, inputs: Inputs) -> LineSupply:
         return DirectSupply(curve_points(sheet, inputs))
 
-    def blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply, unsteady: bool) -> None:
+    def blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply, *, unsteady: bool) -> None:
         assert isinstance(supply, DirectSupply)
         t = inputs["schedule.blast"]
         sheet.do(blast.same_time, as_id="source.run_time", title="Running time of the source per blast", t=t)

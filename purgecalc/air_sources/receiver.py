@@ -84,7 +84,7 @@ class Receiver:
             sheet.do(site.gauge_pressure, as_id="source.regulator_gauge", title=title, p=held, p_atm=sheet["site.pressure"])
         return ReceiverSupply(points, start, high)
 
-    def blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply, unsteady: bool) -> None:
+    def blast(self, sheet: Sheet, inputs: Inputs, supply: LineSupply, *, unsteady: bool) -> None:
         assert isinstance(supply, ReceiverSupply)
         given = inputs.get("source.wall_conductance")
         wall = sheet.add(given) if given else sheet.do(receiver.wall_conductance, V=inputs["source.volume"])

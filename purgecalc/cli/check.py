@@ -65,7 +65,7 @@ def _screen(checked: Checked, system: str, detail: bool, target: Target | None) 
     from purgecalc.reports.terminal import print_summary
 
     page = Page(100 if target else width_of(sys.stdout))
-    print_summary(page, summarise(checked, system), detail)
+    print_summary(page, summarise(checked, system), detail=detail)
     if detail:
         _details(page, checked.designs)
     print_legend(page)

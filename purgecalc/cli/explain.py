@@ -38,7 +38,7 @@ def run_explain(file: str, quantity: str, everything: bool, line: str, settings:
         near = nearest(quantity, known, 3) or [id for id in known if word in id][:3]
         hint = f"; did you mean {', '.join(near)}?" if near else "."
         raise UsageError(f"{quantity!r} is not a quantity of this line{hint} List them: {call('explain', file, settings)}")
-    lines = work(design, quantity, everything) if quantity else (t for node in design.sheet for t in work(design, node.id))
+    lines = work(design, quantity, deep=everything) if quantity else (t for node in design.sheet for t in work(design, node.id))
     page = Page(width_of(sys.stdout))
     for text in lines:
         indent = " " * (len(text) - len(text.lstrip()))

@@ -107,28 +107,28 @@ class Design:
         return self.inputs.get(id)
 
 
-def design(inputs: Inputs, unsteady: bool = True, aside: bool = True) -> Design:
+def design(inputs: Inputs, *, unsteady: bool = True, aside: bool = True) -> Design:
     """Work out one purge line that has its source to itself.
 
     ``unsteady=False`` leaves the integrated blast out and keeps the hand estimate of delivery; ``aside=False`` leaves out what
     is for information only and judged by no rule. Raises ``NoPhysicalAnswer`` where a single design cannot blow at all; in
     arrays such designs come out as nan.
     """
-    return design_all([inputs], unsteady, aside)[0]
+    return design_all([inputs], unsteady=unsteady, aside=aside)[0]
 
 
-def design_all(lines: Iterable[Inputs], unsteady: bool = True, aside: bool = True, corners: bool = True) -> list[Design]:
+def design_all(lines: Iterable[Inputs], *, unsteady: bool = True, aside: bool = True, corners: bool = True) -> list[Design]:
     """Work out every line on one source, whose duty counts them all: at the normal depth and (``corners``) at the others."""
     lines = list(lines)
-    designs = _at_one_depth(lines, unsteady, aside)
+    designs = _at_one_depth(lines, unsteady=unsteady, aside=aside)
     for corner, moved in corners_of(lines) if corners else ():
-        there = [replace(d, corner=corner) for d in _at_one_depth(moved, unsteady, aside)]
+        there = [replace(d, corner=corner) for d in _at_one_depth(moved, unsteady=unsteady, aside=aside)]
         designs = [replace(d, corners={**d.corners, corner: c}) for d, c in zip(designs, there, strict=True)]
     return designs
 
 
-def _at_one_depth(lines: Sequence[Inputs], unsteady: bool, aside: bool) -> list[Design]:
-    designs = [_one_line(inputs, unsteady, aside) for inputs in lines]
+def _at_one_depth(lines: Sequence[Inputs], *, unsteady: bool, aside: bool) -> list[Design]:
+    designs = [_one_line(inputs, unsteady=unsteady, aside=aside) for inputs in lines]
     for this in designs:
         others = [d.sheet for d in designs if d is not this]
         source = air_sources.of(this.inputs.choice("source.kind"))
@@ -142,7 +142,7 @@ def _at_one_depth(lines: Sequence[Inputs], unsteady: bool, aside: bool) -> list[
     return designs
 
 
-def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
+def _one_line(inputs: Inputs, *, unsteady: bool, aside: bool) -> Design:
     sheet = Sheet()
     source = air_sources.of(inputs.choice("source.kind"))
     site_and_water(sheet, inputs)
@@ -160,7 +160,7 @@ def _one_line(inputs: Inputs, unsteady: bool, aside: bool) -> Design:
     delivery_estimate(sheet, inputs)
     if not unsteady and supply.law.pressure is not None:
         strongest_flow(sheet, inputs, supply)
-    source.blast(sheet, inputs, supply, unsteady)
+    source.blast(sheet, inputs, supply, unsteady=unsteady)
     contact_logic(sheet, inputs)
     air_used(sheet, inputs)
     reading(sheet, inputs)

@@ -152,7 +152,7 @@ def air_flows(powered: Ratio, opens_unpowered: Ratio) -> Ratio:
     return np.abs(powered - opens_unpowered)
 
 
-def coil_energised(wiring: Wiring, condition: Condition, commanded: bool) -> bool:
+def coil_energised(wiring: Wiring, condition: Condition, *, commanded: bool) -> bool:
     """The command turns the coil over from its state at rest; without control power it is off whatever is commanded."""
     if condition is Condition.CONTROL_POWER_LOST:
         return False
@@ -163,7 +163,7 @@ def flows(wiring: Wiring, condition: Condition, *, commanded: bool | None = None
     """Does air flow? ``commanded`` defaults to a blast for ``IN_BLAST`` and to rest otherwise."""
     if commanded is None:
         commanded = condition is Condition.IN_BLAST
-    coil = float(coil_energised(wiring, condition, commanded))
+    coil = float(coil_energised(wiring, condition, commanded=commanded))
     closed = contact_closed(coil, float(wiring.terminal is Terminal.NORMALLY_CLOSED))
     powered = load_powered(
         closed,
@@ -214,7 +214,7 @@ class AlarmEvent(Enum):
     CONDUCTOR_BROKEN = "conductor broken"
 
 
-def alarm_announced(terminal: Terminal, coil_on_when_healthy: bool, event: AlarmEvent) -> bool:
+def alarm_announced(terminal: Terminal, event: AlarmEvent, *, coil_on_when_healthy: bool) -> bool:
     """Does the alarm loop leave its healthy state on this event?
 
     The opposite philosophy to the purge contact: only a loop closed by an energised, healthy relay announces all three.

@@ -31,10 +31,11 @@ def chart(
     top: str,
     end: str,
     width: int,
-    plain: bool = False,
     height: int = 6,
     bottom: str = "0",
     start: str = "0",
+    *,
+    plain: bool = False,
 ) -> list[str]:
     """Lines of text: the curve from 0 to ``t_end``, its greatest value labelled ``top``, the end of time labelled ``end``.
 

@@ -24,7 +24,7 @@ MARGIN = 0.7
 """Inches left free for labels at the left and below, where a figure is not laid out by matplotlib, which draws it twice."""
 
 
-def blank(size: tuple[float, float], laid_out: bool = True) -> Any:
+def blank(size: tuple[float, float], *, laid_out: bool = True) -> Any:
     """An empty figure of so many inches; ``laid_out`` lets matplotlib find the margins, as legends outside the axes need."""
     with _keeping_nothing():
         import matplotlib

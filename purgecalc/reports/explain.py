@@ -62,7 +62,7 @@ def put_in(step: Step) -> str:
     return _SYMBOL.sub(number, plain(step.formula.shown))
 
 
-def work(design: Design, id: str, deep: bool = False) -> Iterator[str]:
+def work(design: Design, id: str, *, deep: bool = False) -> Iterator[str]:
     """Lines of text that work one quantity; with ``deep`` everything it rests on follows."""
     todo, seen = [design[id]], {id}
     while todo:

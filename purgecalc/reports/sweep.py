@@ -29,13 +29,13 @@ LEVEL_WORDS = {
 PAINT = {**LEVEL_STYLES, IMPOSSIBLE: "dim"}
 
 
-def print_sweep(page: Page, s: Sweep, plain: bool = False) -> None:
+def print_sweep(page: Page, s: Sweep, *, plain: bool = False) -> None:
     """The whole screen; ``plain`` keeps charts to ASCII."""
     _fold(page, f"{s.title}: {s.verdict.size} designs ({s.how})")
     if len(s.axes) == 1:
         _table(page, s)
         if len(s.asked) == 1:
-            _chart(page, s, plain)
+            _chart(page, s, plain=plain)
     else:
         _maps(page, s)
         _ranges(page, s)
@@ -70,7 +70,7 @@ def _table(page: Page, s: Sweep) -> None:
     for i, block in enumerate(_blocks(columns, words, page.width)):
         page.print()
         for row in range(-1, axis.values.size):
-            parts = [_cell(head, texts, row, head not in ("verdict", "worst rule")) for head, texts in block]
+            parts = [_cell(head, texts, row, right=head not in ("verdict", "worst rule")) for head, texts in block]
             line = Text("  ".join(parts).rstrip())
             if i == 0 and row == here:
                 line.append("  <")
@@ -81,7 +81,7 @@ def _table(page: Page, s: Sweep) -> None:
     _say_present(page, s, "the row at <")
 
 
-def _cell(head: str, texts: list[str], row: int, right: bool) -> str:
+def _cell(head: str, texts: list[str], row: int, *, right: bool) -> str:
     width = max(len(head), *map(len, texts))
     text = head if row < 0 else texts[row]
     return f"{text:>{width}}" if right else f"{text:<{width}}"
@@ -109,7 +109,7 @@ def _blocks(columns: Cells, words: Cells, width: int) -> list[Cells]:
     return blocks
 
 
-def _chart(page: Page, s: Sweep, plain: bool) -> None:
+def _chart(page: Page, s: Sweep, *, plain: bool) -> None:
     axis, a = s.axes[0], s.asked[0]
     y = s.values[a.id]
     good = np.isfinite(y)
@@ -123,7 +123,7 @@ def _chart(page: Page, s: Sweep, plain: bool) -> None:
     ends = axis.text(axis.values[0]), axis.text(axis.values[-1])
     labels = told(a, floor) if floor else "0", told(a, high)
     for line in chart(
-        x, y - floor, float(x[-1]), labels[1], ends[1], min(page.width, 100), plain, bottom=labels[0], start=ends[0]
+        x, y - floor, float(x[-1]), labels[1], ends[1], min(page.width, 100), plain=plain, bottom=labels[0], start=ends[0]
     ):
         page.print(Text(line))
 
@@ -143,13 +143,13 @@ def _maps(page: Page, s: Sweep) -> None:
         marked = k is None or _nearest(s.axes[2]) == k
         room = page.width - max(len(down.text(v)) for v in down.values) - 7
         if across.values.size > room and down.values.size <= room:
-            _map(page, down, across, grid, marked)
+            _map(page, down, across, grid, marked=marked)
         else:
-            _map(page, across, down, grid.T, marked)
+            _map(page, across, down, grid.T, marked=marked)
     _say_present(page, s, "^ and <")
 
 
-def _map(page: Page, across: Axis, down: Axis, grid: NDArray[Any], marked: bool) -> None:
+def _map(page: Page, across: Axis, down: Axis, grid: NDArray[Any], *, marked: bool) -> None:
     """Greatest value of ``down`` on top, as on a chart; one character a design."""
     labels = [down.text(v) for v in down.values]
     margin = max(map(len, labels))

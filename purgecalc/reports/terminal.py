@@ -24,11 +24,11 @@ IN_CATALOGUE = " in the catalogue"
 MARKS = {"STOP": "!!", "FIX": "!", "WATCH": "~", "NOTE": "-"}
 
 
-def print_summary(page: Page, summary: Summary, detail: bool = False) -> None:
+def print_summary(page: Page, summary: Summary, *, detail: bool = False) -> None:
     """Print the whole screen."""
     _headline(page, summary)
     for line in summary.lines:
-        _line(page, line, len(summary.lines) > 1)
+        _line(page, line, many=len(summary.lines) > 1)
     if summary.shared:
         page.print()
         page.print(Text("The source, for all lines together"))
@@ -88,7 +88,7 @@ def _headline(page: Page, summary: Summary) -> None:
             page.print(Text(part, style=LEVEL_STYLES[summary.verdict]))
 
 
-def _line(page: Page, line: LineSummary, many: bool) -> None:
+def _line(page: Page, line: LineSummary, *, many: bool) -> None:
     if many:
         page.print()
     hanging(page, f"{line.name}: {line.description}", "")
@@ -147,10 +147,10 @@ def _findings(page: Page, summary: Summary) -> None:
         return
     page.print(Text("Findings, worst first"))
     for finding in shown:
-        _finding(page, finding, len(summary.lines) > 1, summary.system)
+        _finding(page, finding, summary.system, many=len(summary.lines) > 1)
 
 
-def _finding(page: Page, finding: Finding, many: bool, system: str) -> None:
+def _finding(page: Page, finding: Finding, system: str, *, many: bool) -> None:
     name = finding.level.name
     tag = "waived" if finding.state == "waived" else f"{name} {MARKS[name]}"
     where = f" [{finding.line}]" if many and finding.line else ""

@@ -101,7 +101,7 @@ def alarm_contact(d: Design, limit: Any) -> Fact | Missing:
     if "contact.alarm_terminal" not in d.inputs.choices:
         return Missing(("contact.alarm_terminal", "contact.alarm_coil_healthy"))
     terminal, on = Terminal(d.inputs.choice("contact.alarm_terminal")), d.inputs.choice("contact.alarm_coil_healthy") == "on"
-    silent = [e.value for e in AlarmEvent if not alarm_announced(terminal, on, e)]
+    silent = [e.value for e in AlarmEvent if not alarm_announced(terminal, e, coil_on_when_healthy=on)]
     found = f"silent on {' and '.join(silent)}" if silent else "announces fault, power lost and conductor broken"
     return Fact(found, "all three announced", not silent)
 

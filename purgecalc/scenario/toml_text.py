@@ -21,7 +21,7 @@ class TomlProblem(ValueError):
     Line and column count from 1, 0 where they are not known.
     """
 
-    def __init__(self, message: str, line: int = 0, column: int = 0, is_syntax: bool = False) -> None:
+    def __init__(self, message: str, line: int = 0, column: int = 0, *, is_syntax: bool = False) -> None:
         self.line, self.column, self.is_syntax = line, column, is_syntax
         super().__init__(message)
 

@@ -87,7 +87,7 @@ def hose_table(subject: Subject, bores: Sequence[float] = ()) -> HoseTable:
     known = any(math.isclose(own, b, rel_tol=1e-9) for b in stock)
     rising = np.array(sorted(stock if known else {*stock, own}))
 
-    def grade(length: Array, rows: NDArray[np.int_], unsteady: bool) -> Graded:
+    def grade(length: Array, rows: NDArray[np.int_], *, unsteady: bool) -> Graded:
         bore = Given(given.id, given.title, given.kind, rising[rows, None], Origin("override", "varied"))
         return subject.grade({"hose.bore": bore, "hose.length": length}, unsteady)
 

@@ -56,7 +56,7 @@ def asked(of: Sequence[str], lines: Iterable[Inputs], line: str) -> tuple[tuple[
     place = next(i for i, inputs in enumerate(probe) if inputs.line == line)
     ids = [_split(text)[0] for text in of]
     for unsteady, aside in ((False, False), (False, True), (True, True)):  # the cheapest that has them all
-        found = design_all(probe, unsteady, aside, corners=False)[place]
+        found = design_all(probe, unsteady=unsteady, aside=aside, corners=False)[place]
         if all(id in found for id in ids):
             break
     return tuple(_asked(text, found) for text in of), aside

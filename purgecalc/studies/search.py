@@ -11,8 +11,9 @@ scatter by about that much.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,7 +24,14 @@ from purgecalc.studies.grades import Graded
 Array = NDArray[np.float64]
 Key = tuple[str, str]
 """A rule and the line it judges (empty for the source)."""
-Grade = Callable[[Array, NDArray[np.int_], bool], Graded]
+
+
+class Grade(Protocol):
+    """Levels of designs: ``values`` of the number, one line of them for each of ``rows``."""
+
+    def __call__(self, values: Array, rows: NDArray[np.int_], /, *, unsteady: bool) -> Graded: ...
+
+
 """Grades designs at an array (rows, points) of the number, for the rows named; with the integrated blast or by hand."""
 
 FIRST = 64
@@ -68,16 +76,16 @@ def find_edge(
     by_hand = [_Row(row.favourable, row.far) for row in rows]
     everyone, s = np.arange(len(rows)), np.linspace(0.0, 1.0, FIRST)
     places = np.tile(s, (len(rows), 1))
-    graded = grade_at(np.stack([row.at(s) for row in rows]), everyone, False)
+    graded = grade_at(np.stack([row.at(s) for row in rows]), everyone, unsteady=False)
     aside = apart(graded, own, but)
     out = {*aside, *(key for key in graded.levels if key[0] in but)}
     _keep(by_hand, everyone, places, graded, out, 0.0)
-    _close(grade_at, by_hand, False, out)
+    _close(grade_at, by_hand, out, unsteady=False)
     for row, hand in zip(rows, by_hand, strict=True):
         row.guess = hand.guess_edge()
         begin = float(hand.s[max(hand.run()[0], 0)])
         row.also = np.array([s for s in (begin, *map(row.place, also)) if begin <= s < row.guess - CLEAR / row.span])
-    _close(grade_at, rows, True, out)
+    _close(grade_at, rows, out, unsteady=True)
     last, beyond = (np.array([row.value(row.run()[k]) for row in rows]) for k in (1, 2))
     begins = np.array(
         [float(row.at(np.array(max(hand.begins(), row.begins())))) for row, hand in zip(rows, by_hand, strict=True)]
@@ -85,7 +93,7 @@ def find_edge(
     return Edge(np.where(np.isfinite(last), begins, np.nan), last, beyond, tuple(r.limit() for r in rows), aside)
 
 
-def _close(grade_at: Grade, rows: Sequence[_Row], unsteady: bool, out: Collection[Key]) -> None:
+def _close(grade_at: Grade, rows: Sequence[_Row], out: Collection[Key], *, unsteady: bool) -> None:
     """Look where each row asks until all are settled."""
     for _ in range(ROUNDS):
         asked = {i: places for i, row in enumerate(rows) if len(places := row.ask())}
@@ -95,7 +103,7 @@ def _close(grade_at: Grade, rows: Sequence[_Row], unsteady: bool, out: Collectio
         points = np.array([np.resize(places, most) for places in asked.values()])
         which = np.array(list(asked))
         x = np.stack([rows[i].at(places) for i, places in zip(which, points, strict=True)])
-        _keep(rows, which, points, grade_at(x, which, unsteady), out, NOISE if unsteady else 0.0)
+        _keep(rows, which, points, grade_at(x, which, unsteady=unsteady), out, NOISE if unsteady else 0.0)
 
 
 class _Row:

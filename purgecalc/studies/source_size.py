@@ -80,7 +80,7 @@ def _one(subject: Subject, given: Given, changes: Callable[[Array], Mapping[str,
 
 
 def _search(subject: Subject, given: Given, lines: Callable[[Array], list[Inputs]], most: float = MOST_SHARE) -> Smallest:
-    def grade(size: Array, rows: NDArray[np.int_], unsteady: bool) -> Graded:
+    def grade(size: Array, rows: NDArray[np.int_], *, unsteady: bool) -> Graded:
         return graded(lines(size), subject.limits, subject.waive, unsteady, aside=False, silence=False)
 
     present = float(given.value)

@@ -95,7 +95,7 @@ def spread(lines: tuple[Inputs, ...], designs: Sequence[Design]) -> list[Spread]
     integrated = lines[0].choice("source.kind") == "receiver"
     several = [_sampled(inputs, d, i) for i, (inputs, d) in enumerate(zip(lines, designs, strict=True))]
     with np.errstate(all="ignore"):  # what some of a sample cannot reach is nan or inf there
-        sampled = design_all(several, integrated, corners=False)
+        sampled = design_all(several, unsteady=integrated, corners=False)
     return [Spread(d, s) for d, s in zip(designs, sampled, strict=True)]
 
 

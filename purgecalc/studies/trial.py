@@ -53,7 +53,7 @@ class Trial:
         for added in sorted({(), *(_added(s) for s in self.sets)}):
             self._work(np.array([i for i, s in enumerate(self.sets) if _added(s) == added], int), plain=not added)
 
-    def _work(self, index: NDArray[np.int_], plain: bool) -> None:
+    def _work(self, index: NDArray[np.int_], *, plain: bool) -> None:
         """Work out the sets of these numbers, which all add the same inputs, in one call; ``plain`` ones add none."""
         changes = _stacked(self.subject, [self.sets[i] for i in index])
         lines, n = varied(self.subject.lines, changes, self.subject.line), len(index) + 1

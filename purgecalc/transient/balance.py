@@ -101,7 +101,7 @@ def end_pressure(y: Array, design: Designs, layout: Layout) -> Array:
 def rates(y: Array, design: Designs, layout: Layout, drive: Drive, wet: Array | None) -> Rates:
     """Rates, slopes and ramps at state ``y``; ``wet`` marks the designs with water in the hose end, None if there are none."""
     out = np.empty_like(y)
-    slug, p, ends = _rows_but_momentum(out, y, design, layout, drive, wet, True)
+    slug, p, ends = _rows_but_momentum(out, y, design, layout, drive, wet, slopes=True)
     left, right, drag, tangent, mach2 = _momentum(out, p, y[layout.flows], ends[1], design, layout)
     _, valve, head, T, full, curve, by_source, by_hose, by_end, by_made = ends
     slopes = Slopes(by_source, by_hose, by_end, by_made, design.wall / y[0], y[1] / y[0], T, left, right, drag, tangent)
@@ -116,7 +116,7 @@ def later_rates(
 ) -> Array:
     """Rates alone, for the substeps after the first: friction follows its tangent at the start of the step."""
     out = np.empty_like(y)
-    _, p, ends = _rows_but_momentum(out, y, design, layout, drive, wet, False)
+    _, p, ends = _rows_but_momentum(out, y, design, layout, drive, wet, slopes=False)
     q = y[layout.flows]
     force, _, _, pair, _ = _force(p, q, ends[1], design, layout)
     lost = np.abs(q)
@@ -129,7 +129,7 @@ def later_rates(
 
 
 def _rows_but_momentum(
-    out: Array, y: Array, design: Designs, layout: Layout, drive: Drive, wet: Array | None, slopes: bool
+    out: Array, y: Array, design: Designs, layout: Layout, drive: Drive, wet: Array | None, *, slopes: bool
 ) -> tuple[Slug | None, Array, Any]:
     """Fills every row but the branches'; returns the slug's slopes, node pressures and what ``flows`` says of the ends."""
     p, q, k, end = y[layout.nodes], y[layout.flows], layout.slug, layout.end
@@ -138,7 +138,7 @@ def _rows_but_momentum(
         out[k : k + 2] = 0.0
     else:
         slug, p = _slug(out, y, design, layout, wet)
-    ends = _ends(y, p, design, drive, slopes)
+    ends = _ends(y, p, design, drive, slopes=slopes)
     made, valve, head, T = ends[:4]
     if wet is not None:
         head = np.where(wet, 0.0, head)
@@ -154,23 +154,23 @@ def _rows_but_momentum(
     return slug, p, ends
 
 
-def _ends(y: Array, p: Array, design: Designs, drive: Drive, slopes: bool) -> Any:
+def _ends(y: Array, p: Array, design: Designs, drive: Drive, *, slopes: bool) -> Any:
     """Flows of compressor, valve and head with what belongs to them: on arrays, or on plain numbers for one design."""
     state = (y[0], y[1], p[0], p[-1], drive.opening, drive.motor)
     if design.size > 1:
         standing = not (some(drive.motor) or some(drive.motor_rate))
-        return flows(state, design, standing, slopes, ARRAYS)
+        return flows(state, design, ARRAYS, standing=standing, slopes=slopes)
     wide = (y[0].size,)
     columns: list[Any] = [part.reshape(-1).tolist() if part.size == wide[0] else part.tolist() * wide[0] for part in state]
     standing = not any(columns[5]) and not drive.motor_rate[0] > 0
     try:
-        found = [flows(c, design.plain, standing, slopes, SCALARS) for c in zip(*columns, strict=True)]
+        found = [flows(c, design.plain, SCALARS, standing=standing, slopes=slopes) for c in zip(*columns, strict=True)]
     except (ArithmeticError, ValueError):  # where arrays give nan; such a step is rejected
         return np.full((10 if slopes else 4, *y.shape[1:]), np.nan)
     return np.array(found).T.reshape(-1, *y.shape[1:])
 
 
-def flows(state: Any, d: Any, standing: bool, slopes: bool, xp: Any) -> Any:
+def flows(state: Any, d: Any, xp: Any, *, standing: bool, slopes: bool) -> Any:
     """Air made, through the valve and the head, receiver temperature; with ``slopes`` flows unthrottled and slopes too.
 
     ``state``: mass and pressure of the receiver, pressures at both ends of the hose, opening of the valve, share of the
@@ -179,10 +179,10 @@ def flows(state: Any, d: Any, standing: bool, slopes: bool, xp: Any) -> Any:
     m, p_s, p_0, p_end, opening, motor = state
     T = p_s / (m * d.rv)
     through, by_source, by_hose = valve_flow(
-        d.valve_c / xp.sqrt(T), d.b, xp.minimum(p_s, d.regulated), p_0, d.crack_in, d.bore_inlet, slopes, xp
+        d.valve_c / xp.sqrt(T), d.b, xp.minimum(p_s, d.regulated), p_0, d.crack_in, d.bore_inlet, xp, slopes=slopes
     )
-    head, by_end = head_flow(d.head_s, p_end, d.crack, d.p_back, d.bore_outlet, slopes, xp, d.thin)
-    curve, by_made = (0.0 * T, 0.0 * T) if standing else made_flow(p_s, d.curve_p, d.curve_m, slopes, xp)
+    head, by_end = head_flow(d.head_s, p_end, d.crack, d.p_back, d.bore_outlet, xp, d.thin, slopes=slopes)
+    curve, by_made = (0.0 * T, 0.0 * T) if standing else made_flow(p_s, d.curve_p, d.curve_m, xp, slopes=slopes)
     if not slopes:
         return curve * motor, through * opening, head, T
     by_source = xp.where(p_s > d.regulated, 0.0, by_source)

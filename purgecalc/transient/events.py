@@ -279,7 +279,7 @@ def _wave(d: Designs, i: NDArray[np.intp], p: Array, v: Array) -> Array:
     a, low, high = d.a[i], d.p_close[i], p * np.exp(np.abs(v) / d.a[i])
     for _ in range(50):
         mid = 0.5 * (low + high)
-        m, _ = head_flow(d.head_s[i], mid, d.crack[i], d.p_back[i], d.bore_outlet[i], False, thin=d.head_thin[i])
+        m, _ = head_flow(d.head_s[i], mid, d.crack[i], d.p_back[i], d.bore_outlet[i], slopes=False, thin=d.head_thin[i])
         over = m * a / (mid * d.bore_outlet[i]) + a * np.log(mid / p) > v
         low, high = np.where(over, low, mid), np.where(over, mid, high)
     return 0.5 * (low + high)

@@ -87,7 +87,7 @@ def frictionless(Re: Array, roughness: Array) -> tuple[Array, Array]:
 
 
 def valve_flow(
-    c: Any, b: Any, p_1: Any, p_0: Any, crack: Any, cap: Any, slopes: bool = True, xp: Any = ARRAYS
+    c: Any, b: Any, p_1: Any, p_0: Any, crack: Any, cap: Any, xp: Any = ARRAYS, *, slopes: bool = True
 ) -> tuple[Any, Any, Any]:
     """Mass flow of the fully open valve in kg/s and, if wanted, its slopes in ``p_1`` and ``p_0``.
 
@@ -118,7 +118,7 @@ def valve_flow(
 
 
 def head_flow(
-    s: Any, p_end: Any, crack: Any, p_back: Any, cap: Any, slopes: bool = True, xp: Any = ARRAYS, thin: Any = None
+    s: Any, p_end: Any, crack: Any, p_back: Any, cap: Any, xp: Any = ARRAYS, thin: Any = None, *, slopes: bool = True
 ) -> tuple[Any, Any]:
     """Mass flow through the head in kg/s and, if wanted, its slope in the pressure at the hose end.
 
@@ -147,7 +147,7 @@ def head_flow(
     return xp.minimum(m, most), xp.where(m > most, cap, by_p)
 
 
-def made_flow(p: Any, points: Any, flows: Any, slopes: bool = True, xp: Any = ARRAYS) -> tuple[Any, Any]:
+def made_flow(p: Any, points: Any, flows: Any, xp: Any = ARRAYS, *, slopes: bool = True) -> tuple[Any, Any]:
     """Flow of the compressor at full speed and its slope: ``formulas.compressor.curve``, which knows only arrays."""
     flow = flows[0]
     slope: Any = 0.0 * p

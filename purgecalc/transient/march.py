@@ -68,7 +68,7 @@ class Finished:
     states: list[Array]
 
 
-def march(designs: Designs, layout: Layout, tolerance: float, limit: int, keep: bool) -> Iterator[Finished]:
+def march(designs: Designs, layout: Layout, tolerance: float, limit: int, *, keep: bool) -> Iterator[Finished]:
     """Run every design to the end of its tail; yields them in batches as they finish. ``limit`` accepted steps at most."""
     slots = min(POOL_CELLS // layout.rows, designs.size)
     waiting = slots

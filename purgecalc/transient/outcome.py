@@ -134,7 +134,7 @@ def _delivery(done: Finished, layout: Layout, h: Any, window: NDArray[np.bool_])
     p_max = maximum(h, window & ~_after_restart(done, h, window))
 
     def flow(p: Array) -> Array:
-        out: Array = head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet, False, thin=d.thin)[0]
+        out: Array = head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet, slopes=False, thin=d.thin)[0]
         return out
 
     most = flow(p_max)

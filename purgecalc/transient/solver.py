@@ -17,7 +17,7 @@ from purgecalc.transient.recovery import recovery
 from purgecalc.transient.step import ORDER
 
 
-def simulate(blast: Blast, branches: int = 16, tolerance: float = 3e-4, keep_history: bool = False) -> Result:
+def simulate(blast: Blast, branches: int = 16, tolerance: float = 3e-4, *, keep_history: bool = False) -> Result:
     """Follow the air from the opening of the valve to the end of the tail.
 
     ``branches`` of the hose, relative ``tolerance`` of a step. Designs that reach the step limit are solved once more with
@@ -32,11 +32,11 @@ def simulate(blast: Blast, branches: int = 16, tolerance: float = 3e-4, keep_his
     if keep_history and designs.size != 1:
         raise ValueError("a trace can be kept of one design at a time")
     with np.errstate(all="ignore"):  # rejected steps may meet anything; what is accepted has been checked
-        columns, trace = _solve(designs, layout, tolerance, keep_history)
+        columns, trace = _solve(designs, layout, tolerance, keep=keep_history)
         again = columns["outcome"] == Outcome.NOT_CONVERGED
         if again.any():
             fine, fine_layout = lay_out(blast, 2 * branches)
-            better, fine_trace = _solve(fine.take(again), fine_layout, tolerance / 3, keep_history)
+            better, fine_trace = _solve(fine.take(again), fine_layout, tolerance / 3, keep=keep_history)
             trace = fine_trace or trace
             for name in RESULT_NUMBERS:
                 columns[name][again] = better[name]
@@ -49,7 +49,7 @@ def step_limit(tolerance: float) -> int:
     return int(600 * max(1.0, 1e-3 / tolerance) ** (1 / ORDER))
 
 
-def _solve(designs: Designs, layout: Layout, tolerance: float, keep: bool) -> tuple[dict[str, Any], Trace | None]:
+def _solve(designs: Designs, layout: Layout, tolerance: float, *, keep: bool) -> tuple[dict[str, Any], Trace | None]:
     size = designs.size
     columns: dict[str, Any] = {name: np.full(size, np.nan) for name in RESULT_NUMBERS}
     columns["outcome"], columns["steps"] = np.zeros(size, int), np.zeros(size, int)
@@ -57,7 +57,7 @@ def _solve(designs: Designs, layout: Layout, tolerance: float, keep: bool) -> tu
     trace = None
     designs.order = np.arange(size, dtype=float)
     shut = np.full((5, size), np.nan)
-    for done in march(designs, layout, tolerance, step_limit(tolerance), keep):
+    for done in march(designs, layout, tolerance, step_limit(tolerance), keep=keep):
         place = done.designs.order.astype(int)
         for name, value in evaluate(done, layout).items():
             columns[name][place] = value

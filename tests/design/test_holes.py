@@ -117,7 +117,7 @@ def test_slopes_of_the_unsteady_law_are_those_of_its_flow_and_plain_numbers_agre
     away = np.abs(1e5 / p - 0.999) > 1e-5
     assert near[away] / 0.02 == pytest.approx(by_p[away], rel=1e-3)
     for i in (0, 40, 60, 99):
-        plain = head_flow(1e-9, float(p[i]) + 5e3, 5e3, 1e5, 1.0, True, SCALARS, 2e-9)
+        plain = head_flow(1e-9, float(p[i]) + 5e3, 5e3, 1e5, 1.0, SCALARS, 2e-9, slopes=True)
         assert plain == pytest.approx((m[i], by_p[i]), rel=1e-12)
 
 

@@ -47,7 +47,7 @@ def random_lines(n: int, seed: int, lines: int = 1, intervals: tuple[float, floa
 
 def worked(lines: list[Inputs], unsteady: bool = True) -> list[Design]:
     with np.errstate(all="ignore"):
-        return design_all(lines, unsteady, aside=False)
+        return design_all(lines, unsteady=unsteady, aside=False)
 
 
 def against_events(n: int, seed: int, horizon: float, isothermal: bool = False) -> tuple[np.ndarray, np.ndarray]:

@@ -32,7 +32,7 @@ def read_lines(*settings: tuple[str, ...], shared: tuple[str, ...] = (), base: s
 
 def lines_of(*settings: tuple[str, ...], shared: tuple[str, ...] = (), base: str = BASE, unsteady: bool = True) -> list[Design]:
     """The same, worked out."""
-    return design_all(read_lines(*settings, shared=shared, base=base).lines, unsteady)
+    return design_all(read_lines(*settings, shared=shared, base=base).lines, unsteady=unsteady)
 
 
 def heard(run: list[float], T: list[float], W: float, step: float = 1.0) -> float:

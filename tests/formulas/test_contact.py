@@ -94,8 +94,12 @@ def test_share_of_time_that_an_inverted_contact_runs() -> None:
 
 
 def test_only_an_energised_closed_alarm_loop_announces_everything() -> None:
-    complete = [(t, on) for t, on in product(Terminal, (OFF, ON)) if all(contact.alarm_announced(t, on, e) for e in AlarmEvent)]
+    complete = [
+        (t, on)
+        for t, on in product(Terminal, (OFF, ON))
+        if all(contact.alarm_announced(t, e, coil_on_when_healthy=on) for e in AlarmEvent)
+    ]
     assert complete == [(NO, ON)]
-    assert not contact.alarm_announced(NC, OFF, AlarmEvent.POWER_LOST)
-    assert not contact.alarm_announced(NO, OFF, AlarmEvent.CONDUCTOR_BROKEN)
-    assert all(contact.alarm_announced(t, on, AlarmEvent.FAULT) for t, on in product(Terminal, (OFF, ON)))
+    assert not contact.alarm_announced(NC, AlarmEvent.POWER_LOST, coil_on_when_healthy=OFF)
+    assert not contact.alarm_announced(NO, AlarmEvent.CONDUCTOR_BROKEN, coil_on_when_healthy=OFF)
+    assert all(contact.alarm_announced(t, AlarmEvent.FAULT, coil_on_when_healthy=on) for t, on in product(Terminal, (OFF, ON)))

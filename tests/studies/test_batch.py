@@ -30,7 +30,7 @@ NOT_A_RESULT = {"line.mismatch", "source.mismatch"}  # how well the solve closes
 def checked(base: ScenarioInputs, *settings: str, unsteady: bool = False) -> tuple[Design, str, str]:
     """What check makes of one design: sheet, verdict, worst rule."""
     scenario = again(base, settings)
-    designs = design_all(scenario.lines, unsteady)
+    designs = design_all(scenario.lines, unsteady=unsteady)
     findings = judge(designs, rule_settings(scenario), scenario.waive)
     return designs[0], verdict(findings), findings[0].rule.id if findings[0].state == "fails" else ""
 

@@ -185,7 +185,7 @@ def test_a_check_valve_behind_the_blast_valve_keeps_its_pressure_and_lets_nothin
     for figure in (m, by_1, by_0):
         assert not np.any(np.asarray(figure)[closed])
     for i in range(60):
-        plain = valve_flow(1e-9, 0.3, 6e5, float(p_0[i]), crack, 1.0, True, SCALARS)
+        plain = valve_flow(1e-9, 0.3, 6e5, float(p_0[i]), crack, 1.0, SCALARS, slopes=True)
         np.testing.assert_allclose(plain, (m[i], by_1[i], by_0[i]), rtol=1e-12, atol=1e-22)
 
 
@@ -199,9 +199,9 @@ def test_laws_of_the_ends_are_the_steady_formulas() -> None:
     head, by_p = head_flow(1e-6 / np.sqrt(R * T), p + 5e3, 5e3, 1e5, 1.0)
     np.testing.assert_allclose(head, hd.mass_flow(1.0, 1e-6, p, 1e5, T), rtol=1e-4)  # R differs in the sixth digit
     for i in range(60):
-        plain = valve_flow(c / np.sqrt(300.0), 0.3, 6e5, float(p_2[i]), 0.0, 1.0, True, SCALARS)
+        plain = valve_flow(c / np.sqrt(300.0), 0.3, 6e5, float(p_2[i]), 0.0, 1.0, SCALARS, slopes=True)
         np.testing.assert_allclose(plain, (m[i], by_1[i], by_2[i]), rtol=1e-12, atol=1e-22)
-        both = head_flow(1e-6 / np.sqrt(R * T), float(p[i]) + 5e3, 5e3, 1e5, 1.0, True, SCALARS)
+        both = head_flow(1e-6 / np.sqrt(R * T), float(p[i]) + 5e3, 5e3, 1e5, 1.0, SCALARS, slopes=True)
         np.testing.assert_allclose(both, (head[i], by_p[i]), rtol=1e-12)
     more, _, _ = valve_flow(np.full(60, c / np.sqrt(300.0)), 0.3, np.full(60, 6e5), p_2 + 1.0, 0.0, 1.0)
     away = np.abs(p_2 - 0.3 * 6e5) > 1e4
@@ -210,7 +210,7 @@ def test_laws_of_the_ends_are_the_steady_formulas() -> None:
     points, flows = [1e5, 3e5, 5e5], [2e-3, 1e-3, 0.0]
     for p_c in (0.5e5, 1e5, 2.2e5, 3e5, 4.9e5, 6e5):
         expected = src.curve(np.array([p_c]), np.array(points), np.array(flows))
-        np.testing.assert_allclose(made_flow(p_c, points, flows, True, SCALARS), [v[0] for v in expected], rtol=1e-12)
+        np.testing.assert_allclose(made_flow(p_c, points, flows, SCALARS, slopes=True), [v[0] for v in expected], rtol=1e-12)
 
 
 def test_one_design_takes_the_same_step_as_many() -> None:

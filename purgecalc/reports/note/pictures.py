@@ -15,11 +15,11 @@ from purgecalc.studies.hose_map import HoseMap, hose_map
 from purgecalc.units import show
 
 
-def pictures(c: Commissioning, drawn: bool) -> Iterator[Chart]:
+def pictures(c: Commissioning, *, drawn: bool) -> Iterator[Chart]:
     """All charts of all lines; without ``drawn`` only their words."""
     for d in c.designs:
         for make in (_path, _blast, _cycle, _map):
-            chart = make(c, d, drawn)
+            chart = make(c, d, drawn=drawn)
             if chart is not None:
                 yield chart
 
@@ -28,7 +28,7 @@ def _title(c: Commissioning, d: Design, what: str) -> str:
     return f"{what}, {d.inputs.line}" if c.many else what
 
 
-def _svg(figure: Callable[[], Any], title: str, drawn: bool) -> str:
+def _svg(figure: Callable[[], Any], title: str, *, drawn: bool) -> str:
     if not drawn:
         return ""
     from purgecalc.reports.charts import image
@@ -36,17 +36,17 @@ def _svg(figure: Callable[[], Any], title: str, drawn: bool) -> str:
     return image(figure(), "svg", title).decode()
 
 
-def _path(c: Commissioning, d: Design, drawn: bool) -> Chart:
+def _path(c: Commissioning, d: Design, *, drawn: bool) -> Chart:
     from purgecalc.reports.charts_note import path_figure
 
     title = _title(c, d, "Pressure along the air path during the blast")
     names, values = path_values(d)
     stations = ", ".join(f"{show(v, 'gauge pressure')} at {name}" for name, v in zip(names, values, strict=True))
     when = " as a blast from cut-in begins" if d.has_receiver else ""
-    return Chart(_svg(lambda: path_figure(d), title, drawn), title, f"What a gauge would read{when}: {stations}.")
+    return Chart(_svg(lambda: path_figure(d), title, drawn=drawn), title, f"What a gauge would read{when}: {stations}.")
 
 
-def _blast(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
+def _blast(c: Commissioning, d: Design, *, drawn: bool) -> Chart | None:
     title = _title(c, d, "The blast in time")
     delivered = f"Air is delivered at the head {text_of(d['blast.delivery_time'])} after the command"
     if d.has_receiver:
@@ -64,10 +64,10 @@ def _blast(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
         history = trace(d, BLAST_BRANCHES, BLAST_TOLERANCE)
     except NoPhysicalAnswer:
         return None
-    return Chart(_svg(lambda: blast_figure(history), title, drawn), title, words)
+    return Chart(_svg(lambda: blast_figure(history), title, drawn=drawn), title, words)
 
 
-def _cycle(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
+def _cycle(c: Commissioning, d: Design, *, drawn: bool) -> Chart | None:
     from purgecalc.reports.charts_note import cycle_figure
 
     if d.cycle is None or "reading.bump" not in d:
@@ -78,10 +78,10 @@ def _cycle(c: Commissioning, d: Design, drawn: bool) -> Chart | None:
         f"the released reading is held for {text_of(d['reading.hold_time'])} and released with "
         f"{text_of(d['reading.residual'])} of bias left."
     )
-    return Chart(_svg(lambda: cycle_figure(d), title, drawn), title, words)
+    return Chart(_svg(lambda: cycle_figure(d), title, drawn=drawn), title, words)
 
 
-def _map(c: Commissioning, d: Design, drawn: bool) -> Chart:
+def _map(c: Commissioning, d: Design, *, drawn: bool) -> Chart:
     title = _title(c, d, "Which hose would do, by length and bore (hand estimate of delivery)")
     m = hose_map(c.checked, d.inputs.line)
     longest = "none" if not d.number("hose.longest") else text_of(d["hose.longest"])
@@ -90,7 +90,7 @@ def _map(c: Commissioning, d: Design, drawn: bool) -> Chart:
         f"By jet and source rating alone this bore would allow {longest}; the map counts every rule"
         f"{' but those no hose clears: ' + ', '.join(m.apart) if m.apart else ''}."
     )
-    return Chart(_svg(lambda: _map_figure(m), title, drawn), title, words)
+    return Chart(_svg(lambda: _map_figure(m), title, drawn=drawn), title, words)
 
 
 def _map_figure(m: HoseMap) -> Any:
