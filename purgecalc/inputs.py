@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from math import nan
 
 from purgecalc.si import Num
 from purgecalc.watched import WatchedInputs
@@ -48,7 +49,7 @@ class Inputs:
     def words(self, *ids: str) -> dict[str, Node]:
         """Those of the words that the scenario has, as nodes a step can name."""
         said = [id for id in ids if id in self.choices]
-        return {symbol_of(id): Word(id, id, "word", self.choices[id], self.origins.get(id, _UNSAID)) for id in said}
+        return {symbol_of(id): Word(id, id, "word", nan, self.origins.get(id, _UNSAID), self.choices[id]) for id in said}
 
     def defaults(self) -> list[Given]:
         """Inputs nobody gave, in order."""

@@ -12,7 +12,7 @@ import re
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, SupportsFloat
 
 from purgecalc.kinds import ABSOLUTE, AIR_FLOW_FORMS, COMMON_UNITS, GAUGE, KINDS, OFFSET_UNITS, PRESSURE_UNITS, SPELLINGS, Kind
 from purgecalc.wording import nearest, quoted
@@ -277,20 +277,21 @@ def scaled(value: float, like: float, kind: str, system: str = "si") -> float:
     return (float(value) - offset) / factor
 
 
-def show(value: float, kind: str, system: str = "si", figures: int = 3, toward: int = 0) -> str:
+def show(value: SupportsFloat, kind: str, system: str = "si", figures: int = 3, toward: int = 0) -> str:
     """Text for people: ``show(0.0076, "length")`` is ``"7.6 mm"``. ``system``: si or us; ``toward``: see ``digits``."""
-    value = float(value)
+    number = float(value)
     if kind == "flag":
-        return "yes" if value else "no"
-    if not math.isfinite(value):
-        return digits(value)
-    label = unit_for(value, kind, system)[1]
-    text = digits(scaled(value, value, kind, system), figures, toward)
+        return "yes" if number else "no"
+    if not math.isfinite(number):
+        return digits(number)
+    label = unit_for(number, kind, system)[1]
+    text = digits(scaled(number, number, kind, system), figures, toward)
     return f"{text} {label}" if label else text
 
 
-def span(low: float, high: float, kind: str, system: str = "si", figures: int = 3) -> str:
+def span(low: SupportsFloat, high: SupportsFloat, kind: str, system: str = "si", figures: int = 3) -> str:
     """Two ends in the unit of the larger: ``span(573e3, 627e3, "gauge pressure")`` is ``"5.73 to 6.27 bar(g)"``."""
-    like = max(low, high, key=abs)
-    ends = " to ".join(digits(scaled(v, like, kind, system), figures) for v in (low, high))
+    both = float(low), float(high)
+    like = max(both, key=abs)
+    ends = " to ".join(digits(scaled(v, like, kind, system), figures) for v in both)
     return f"{ends} {unit_for(like, kind, system)[1]}".rstrip()

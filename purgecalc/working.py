@@ -11,15 +11,14 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, ParamSpec, TypeVar
+from typing import ParamSpec
 
 from purgecalc.kinds import KINDS
 from purgecalc.references import Citation
 from purgecalc.registry import Registry
-from purgecalc.si import units_of
+from purgecalc.si import Num, units_of
 
 P = ParamSpec("P")
-R = TypeVar("R")
 
 
 @dataclass(frozen=True)
@@ -40,7 +39,7 @@ class Formula:
     cite: Citation
     valid: str
     unpublished: str
-    function: Callable[..., Any]
+    function: Callable[..., Num]
 
     @property
     def unit(self) -> str:
@@ -78,18 +77,18 @@ class Formula:
 
 
 FORMULAS: Registry[Formula] = Registry("formula")
-_BY_FUNCTION: dict[Callable[..., Any], Formula] = {}
+_BY_FUNCTION: dict[Callable[..., Num], Formula] = {}
 
 
 def formula(
     id: str, *, symbol: str, title: str, kind: str, takes: str, shown: str, cite: Citation, valid: str, unpublished: str = ""
-) -> Callable[[Callable[P, R]], Callable[P, R]]:
+) -> Callable[[Callable[P, Num]], Callable[P, Num]]:
     """Attach a record to a pure function and return the function itself: calling it costs nothing extra.
 
     The function's docstring goes on with the record, so that ``help`` shows arguments, units, validity and source.
     """
 
-    def attach(function: Callable[P, R]) -> Callable[P, R]:
+    def attach(function: Callable[P, Num]) -> Callable[P, Num]:
         record = Formula(id, symbol, title, kind, takes, shown, cite, valid, unpublished, function)
         function.__doc__ = f"{inspect.cleandoc(function.__doc__ or '')}\n\n{record.told()}"
         FORMULAS.add(id, record)
@@ -99,7 +98,7 @@ def formula(
     return attach
 
 
-def record_of(function: Callable[..., Any]) -> Formula:
+def record_of(function: Callable[..., Num]) -> Formula:
     """The record ``@formula`` attached to a function."""
     return _BY_FUNCTION[function]
 
@@ -122,11 +121,16 @@ class Node:
     id: str
     title: str
     kind: str
-    value: Any
+    value: Num
 
     @property
     def unit(self) -> str:
         return KINDS[self.kind].si
+
+    @property
+    def number(self) -> float:
+        """The value of a single design."""
+        return float(self.value)
 
 
 @dataclass(frozen=True)
@@ -154,9 +158,10 @@ def renamed(given: Given, id: str, title: str, kind: str, origin: Origin | None 
 
 @dataclass(frozen=True)
 class Word(Node):
-    """A word of the scenario that decided how a figure is worked out."""
+    """A word of the scenario that decided how a figure is worked out; it has no number."""
 
     origin: Origin = Origin("given", "")
+    word: str = ""
 
     @property
     def unit(self) -> str:
@@ -167,6 +172,7 @@ class Word(Node):
 class Constant(Node):
     """A physical or conventional constant, cited. Its unit is its own, since few constants are of a kind people enter."""
 
+    value: float
     symbol: str = ""
     si_unit: str = ""
     cite: Citation | None = None
@@ -227,14 +233,14 @@ class Sheet:
 
     def do(
         self,
-        function: Callable[..., Any],
+        function: Callable[..., Num],
         /,
         *,
         as_id: str = "",
         title: str = "",
         kind: str = "",
         note: str = "",
-        value: Any = None,
+        value: Num | None = None,
         read: Mapping[str, Node] | None = None,
         **inputs: Node,
     ) -> Step:

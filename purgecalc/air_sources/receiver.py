@@ -166,11 +166,13 @@ def _after_the_others(sheet: Sheet, inputs: Inputs, others: Sequence[Sheet]) -> 
 
 def _refuse_out_of_reach(sheet: Sheet, inputs: Inputs, points: list[CurvePoint], cut_out: Node) -> None:
     """A single design whose compressor delivers nothing at cut-out never stops: say what it could reach."""
-    pressures, flows = [p.pressure.value for p in points], [p.flow.value for p in points]
-    if any(np.ndim(v) for v in (*pressures, *flows, cut_out.value)) or np.interp(cut_out.value, pressures, flows) > 0:
+    if any(np.ndim(n.value) for p in points for n in (p.pressure, p.flow, cut_out)):
         return
-    p_atm = sheet["site.pressure"].value
-    most, wanted = (show(p - p_atm, "gauge pressure") for p in (pressures[flows.index(0.0)], cut_out.value))
+    pressures, flows = [p.pressure.number for p in points], [p.flow.number for p in points]
+    if np.interp(cut_out.number, pressures, flows) > 0:
+        return
+    p_atm = sheet["site.pressure"].number
+    most, wanted = (show(p - p_atm, "gauge pressure") for p in (pressures[flows.index(0.0)], cut_out.number))
     raise NoPhysicalAnswer(
         f"{inputs.line}: the receiver never reaches its cut-out {wanted}: at this site the compressor delivers nothing above "
         f"{most}. Set cut-out (and cut-in) lower or take a compressor for a higher pressure; where a relief valve and not the "

@@ -87,21 +87,21 @@ def _timed(sheet: Sheet, inputs: Inputs, dC: Node, tol: Node, waits: tuple[Node,
 def _no_such_fall(inputs: Inputs, dC: Node, tol: Node, waits: tuple[Node, Node]) -> str:
     """Why no sensor comes back in the time stated, and what to state instead."""
     t_fall, blast = inputs["probe.timed_fall"], inputs["probe.timed_blast"]
-    said = f"{inputs.line}: timed_fall {t_fall.text or show(t_fall.value, 'time')}"
-    if abs(dC.value) <= tol.value:
+    said = f"{inputs.line}: timed_fall {t_fall.text or show(t_fall.number, 'time')}"
+    if abs(dC.number) <= tol.number:
         return (
-            f"{said} tells nothing of the probe: bubbles move the reading by {show(abs(dC.value), 'concentration')} at most, "
+            f"{said} tells nothing of the probe: bubbles move the reading by {show(abs(dC.number), 'concentration')} at most, "
             "which is within the tolerance. Leave timed_fall out"
         )
-    least = waits[0].value + waits[1].value
-    if t_fall.value <= least:
+    least = waits[0].number + waits[1].number
+    if t_fall.number <= least:
         return (
             f"{said} is no longer than bubbles and mixing are given ({show(least, 'time')}). State clear_time and mix_time as "
             "they are on site"
         )
-    most = least + rd.longest_fall(abs(dC.value) / tol.value, blast.value + least)
+    most = least + rd.longest_fall(abs(dC.number) / tol.number, blast.number + least)
     return (
-        f"{said} is longer than any sensor of one lag takes after a blast of {show(blast.value, 'time')} "
+        f"{said} is longer than any sensor of one lag takes after a blast of {show(blast.number, 'time')} "
         f"({show(most, 'time')} at most). State a longer mix_time, if the water at the face is renewed slowly"
     )
 

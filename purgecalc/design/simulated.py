@@ -41,12 +41,12 @@ def released(sheet: Sheet, inputs: Inputs) -> cy.Cycle | None:
     still = cy.simulate(*_still(sheet, inputs), blast, before=1.0, after=1.0, dt=_IN_ONE)
     gone = cy.simulate(*_still(sheet, inputs), replace(blast, linger=0.0), before=1.0, after=1.0, dt=_IN_ONE)
     _residual(sheet, cy.at_release(still).bias, cy.at_release(gone).bias)
-    busy = float(sheet["reading.hold_time"].value)
-    after = min(float(sheet["schedule.interval"].value) - busy, DRAWN)
+    busy = sheet["reading.hold_time"].number
+    after = min(sheet["schedule.interval"].number - busy, DRAWN)
     if not has_loop(inputs):
         step = (busy + after) / POINTS
         return cy.simulate(*_still(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=STEPS_PER_PART)
-    step = max(min(SCAN, inputs["loop.integral_time"].value / SCANS_A_RESET), (busy + after) / MOST_STEPS)
+    step = max(min(SCAN, inputs["loop.integral_time"].number / SCANS_A_RESET), (busy + after) / MOST_STEPS)
     loop = cy.simulate(*_closed(sheet, inputs), blast, before=0.0, after=after, dt=step, parts=STEPS_PER_PART)
     sheet.add(inputs["loop.actuator_t90"])
     _after_release(sheet, inputs, loop, step)
@@ -57,23 +57,23 @@ def _blast(sheet: Sheet, inputs: Inputs) -> cy.CycleTimes:
     substitute = inputs.get("outputs.substitute_value")
     held = treatment(inputs)
     return cy.CycleTimes(
-        lead=inputs["schedule.hold_lead"].value,
-        blast=inputs["schedule.blast"].value,
-        hold_off=inputs["schedule.hold_off"].value,
-        linger=sheet["reading.exposure"].value - inputs["schedule.blast"].value,
-        C_b=sheet["oxygen.bubble_saturation"].value,
-        phi=inputs["probe.exposure"].value,
+        lead=inputs["schedule.hold_lead"].number,
+        blast=inputs["schedule.blast"].number,
+        hold_off=inputs["schedule.hold_off"].number,
+        linger=sheet["reading.exposure"].number - inputs["schedule.blast"].number,
+        C_b=sheet["oxygen.bubble_saturation"].number,
+        phi=inputs["probe.exposure"].number,
         treatment=held if held in cy.TREATMENTS else "hold-last",
-        substitute=substitute.value if substitute is not None else 0.0,
+        substitute=substitute.number if substitute is not None else 0.0,
     )
 
 
 def _sensor(sheet: Sheet, inputs: Inputs) -> cy.Sensor:
-    dead = float(inputs["probe.dead_time"].value) if "probe.dead_time" in inputs else 0.0
-    t_90, k = float(sheet["probe.t90"].value), float(sheet["reading.fall_stretch"].value)
+    dead = inputs["probe.dead_time"].number if "probe.dead_time" in inputs else 0.0
+    t_90, k = sheet["probe.t90"].number, sheet["reading.fall_stretch"].number
     if model_of(inputs) != "slow-share":
         return cy.Sensor(model_of(inputs), t_90, dead, k)
-    return cy.Sensor("one-lag", t_90, dead, k, inputs["probe.slow_share"].value, float(sheet["reading.slow_constant"].value))
+    return cy.Sensor("one-lag", t_90, dead, k, inputs["probe.slow_share"].number, sheet["reading.slow_constant"].number)
 
 
 Parts = tuple[cy.Tank, cy.Sensor, cy.Blower, cy.Controller]
@@ -81,20 +81,20 @@ Parts = tuple[cy.Tank, cy.Sensor, cy.Blower, cy.Controller]
 
 def _still(sheet: Sheet, inputs: Inputs) -> Parts:
     """A tank that does not move: what the closed forms of the reading are about."""
-    C = sheet["probe.set_point"].value
+    C = sheet["probe.set_point"].number
     tank = cy.Tank(C=C, C_star=C + 1.0, OUR=0.0)
     return tank, _sensor(sheet, inputs), cy.Blower(0), cy.Controller(C, active=False)
 
 
 def _closed(sheet: Sheet, inputs: Inputs) -> Parts:
     """Tank, blower and controller of the scenario, at rest before the blast."""
-    C = sheet["probe.set_point"].value
-    tank = cy.Tank(C=C, C_star=sheet["loop.effective_saturation"].value, OUR=inputs["loop.uptake"].value)
-    blower = cy.Blower(2, inputs["loop.actuator_t90"].value)
+    C = sheet["probe.set_point"].number
+    tank = cy.Tank(C=C, C_star=sheet["loop.effective_saturation"].number, OUR=inputs["loop.uptake"].number)
+    blower = cy.Blower(2, inputs["loop.actuator_t90"].number)
     control = cy.Controller(
         C,
-        gain=inputs["loop.gain"].value,
-        T_i=inputs["loop.integral_time"].value,
+        gain=inputs["loop.gain"].number,
+        T_i=inputs["loop.integral_time"].number,
         tracking=inputs.choice("loop.tracking") == "yes",
     )
     return tank, _sensor(sheet, inputs), blower, control
@@ -119,7 +119,7 @@ def _after_release(sheet: Sheet, inputs: Inputs, loop: cy.Cycle, step: float) ->
     """How far the simulated loop goes after release; from air on where it follows the bump itself."""
     live = follows_the_bump(inputs)
     after, when = cy.at_release(loop, 0.0 if live else None), "from air on" if live else "after release"
-    C, names = float(sheet["probe.set_point"].value), ("loop.excursion", "loop.kick_moved", "loop.live_furthest")
+    C, names = sheet["probe.set_point"].number, ("loop.excursion", "loop.kick_moved", "loop.live_furthest")
     rests = {id.split(".")[1]: sheet[id] for id in (*names, "loop.actuator_t90") if id in sheet}
     said = inputs.words("loop.tracking", "loop.reads", f"outputs.{reads(inputs)}")
     note = (

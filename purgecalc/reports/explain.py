@@ -23,8 +23,8 @@ def plain(shown: str) -> str:
 def si_text(node: Node) -> str:
     """The value as the equation uses it: SI, six figures."""
     if isinstance(node, Word):
-        return str(node.value)
-    number = digits(float(node.value), 6)
+        return node.word
+    number = digits(node.number, 6)
     return f"{number} {_pretty(node.unit)}" if node.unit else number
 
 
