@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from functools import partial
+from types import EllipsisType
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint
@@ -13,6 +16,7 @@ from purgecalc.formulas import blast
 from purgecalc.formulas.head import effective_areas
 from purgecalc.inputs import Inputs
 from purgecalc.references import OUR_JUDGEMENT
+from purgecalc.si import Num
 from purgecalc.working import Constant, Node, Sheet, Step, constant
 
 BLAST_BRANCHES, BLAST_TOLERANCE = 16, 3e-4
@@ -61,8 +65,11 @@ OPEN_RATIO = constant(
     OUR_JUDGEMENT.at("takes the place of none: so wide that its ratio moves no figure"),
 )
 
+Case: TypeAlias = int | EllipsisType
+"""Which of the blasts integrated side by side; all of them where there is one."""
 
-def curve_of(points: list[CurvePoint]) -> dict[str, Any]:
+
+def curve_of(points: list[CurvePoint]) -> dict[str, NDArray[np.float64]]:
     """Flow curve in the solver's terms."""
     shape = np.broadcast_shapes(*(np.shape(p.pressure.value) for p in points), *(np.shape(p.flow.value) for p in points))
     return {
@@ -83,7 +90,7 @@ def _ramp(inputs: Inputs) -> Node | None:
     return inputs.get("valve.opening_time")
 
 
-def _valve(sheet: Sheet, inputs: Inputs, regulated: Any) -> transient.Valve:
+def _valve(sheet: Sheet, inputs: Inputs, regulated: Num) -> transient.Valve:
     ramp, kept = (_ramp(inputs) or START).value, sheet["hose.kept_at_source"].value
     if "valve.conductance" not in sheet:
         return transient.Valve(critical_ratio=OPEN_RATIO.value, opening=ramp, closing=RUN_EMPTY.value, crack=kept)
@@ -91,7 +98,7 @@ def _valve(sheet: Sheet, inputs: Inputs, regulated: Any) -> transient.Valve:
     return transient.Valve(conductance=C, critical_ratio=b, opening=ramp, closing=ramp, regulated=regulated, crack=kept)
 
 
-def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated: Any = np.inf) -> transient.Blast:
+def line_blast(sheet: Sheet, inputs: Inputs, source: transient.Source, regulated: Num = np.inf) -> transient.Blast:
     """The line as the unsteady solver sees it."""
     hole_area, thin_area = effective_areas(sheet)
     wet = sheet["head.wetted_length"].value if "head.wetted_length" in sheet else 0.0
@@ -140,13 +147,14 @@ class Integrated:
     def __init__(self, sheet: Sheet, result: transient.Result, inputs: Mapping[str, Node], read: Mapping[str, Node]) -> None:
         self.sheet, self.result, self.inputs, self.read = sheet, result, inputs, read
 
-    def note(self, case: Any) -> str:
+    def of(self, name: str, case: Case) -> Num:
+        """One number of the result, for one of the cases integrated."""
+        out: Num = np.broadcast_to(getattr(self.result, name), np.shape(self.result.outcome))[case]
+        return out
+
+    def note(self, case: Case) -> str:
         """Resolution, conservation and how sharply the delivery time is defined, for one of the cases integrated."""
-        r = self.result
-
-        def of(name: str) -> Any:
-            return np.broadcast_to(getattr(r, name), np.shape(r.outcome))[case]
-
+        of = partial(self.of, case=case)
         closes = f"{float(np.max(of('mass_error'))):.0e}"
         text = f"integrated unsteady flow, {BLAST_BRANCHES} branches, mass balance closes to {closes}"
         if np.ndim(of("ill_conditioned")) == 0 and of("ill_conditioned"):
@@ -163,28 +171,24 @@ class Integrated:
             text += f"; delivered = 90 % of the highest flow at the head, 1 % more flow comes {float(slope):.2g} s later"
         return text
 
-    def keep(self, id: str, title: str, kind: str, value: Any, case: Any = ...) -> Step:
+    def keep(self, id: str, title: str, kind: str, value: Num, case: Case = ...) -> Step:
         step = Followed(id, title, kind, value, None, self.inputs, self.note(case), self.read)
         self.sheet.add(step)
         return step
 
 
-def write_up(done: Integrated, weak: Any = ..., strong: Any = ...) -> None:
+def write_up(done: Integrated, weak: Case = ..., strong: Case = ...) -> None:
     """The figures every source has. ``weak`` is the case with least force, ``strong`` the one that takes most air.
 
     Delivery counts from the later of the two: a stronger blast is a longer way from nine tenths of what it rises to.
     """
-    r = done.result
-
-    def of(name: str, case: Any) -> Any:
-        return np.broadcast_to(getattr(r, name), np.shape(r.outcome))[case]
-
+    of = done.of
     done.keep("blast.outcome", "Outcome of the blast (0: air flowed to the end)", "count", of("outcome", weak), weak)
     done.keep("blast.outcome_time", "Time of that outcome", "time", of("outcome_time", weak), weak)
     later = of("delivery_time", strong) > of("delivery_time", weak)
     latest = strong if np.ndim(later) == 0 and later else weak
 
-    def late(name: str) -> Any:
+    def late(name: str) -> Num:
         return np.where(later, of(name, strong), of(name, weak))[()]
 
     done.keep("blast.delivery_time", "Delivery time", "time", late("delivery_time"), latest)

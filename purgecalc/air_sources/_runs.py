@@ -26,16 +26,18 @@ def waits(inputs: Inputs) -> bool:
 
 def integrated_runs(done: Integrated, inputs: Inputs, points: list[CurvePoint], cases: dict[str, int]) -> None:
     """The runs of the blasts integrated, by what ``cases`` says of each; what one blast costs where every run ends in time."""
-    r, sheet = done.result, done.sheet
+    sheet = done.sheet
     low, high, T, V = (*_band(sheet), inputs["site.air_temperature"], inputs["source.volume"])
     title = "Time to fill the receiver from cut-in to cut-out"
     t_fill = fill(sheet, inputs, points, ("source.band_fill", title), low, high)
     for id, case in cases.items():
         title = TITLES[id]
-        t = done.keep(f"{id}.until_stop", f"{title}, until it stops", "time", r.run_time[case], case)
+        t = done.keep(f"{id}.until_stop", f"{title}, until it stops", "time", done.of("run_time", case), case)
         of_it = title[:1].lower() + title[1:]
-        made = done.keep(f"{id}.made", f"Air made in the {of_it}", "mass", r.run_made[case], case)
-        taken = done.keep(f"{id}.taken", f"Air that blast takes, of the {of_it}", "mass", r.air_through_valve[case], case)
+        made = done.keep(f"{id}.made", f"Air made in the {of_it}", "mass", done.of("run_made", case), case)
+        taken = done.keep(
+            f"{id}.taken", f"Air that blast takes, of the {of_it}", "mass", done.of("air_through_valve", case), case
+        )
         y = sheet.do(runs.missing_bands, as_id=f"{id}.missing", m_made=made, m_blast=taken, V=V, p_1=low, p_2=high, T=T)
         sheet.do(runs.whole_run, as_id=id, title=title, t_run=t, t_fill=t_fill, m_made=made, m_blast=taken, y=y)
     if not waits(inputs):

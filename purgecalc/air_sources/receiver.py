@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from purgecalc import transient
 from purgecalc.air_sources._base import CurvePoint, LineSupply, absolute, curve_points, flow_at, read_for_curve
@@ -20,6 +20,7 @@ from purgecalc.air_sources._runs import estimated_runs, integrated_runs, waits
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.formulas import air, blast, duty_runs, operating_point, receiver, site
 from purgecalc.inputs import Inputs
+from purgecalc.si import Num
 from purgecalc.units import show
 from purgecalc.watched import WatchedSheet
 from purgecalc.working import Node, Sheet, Step
@@ -180,11 +181,11 @@ def _refuse_out_of_reach(sheet: Sheet, inputs: Inputs, points: list[CurvePoint],
     )
 
 
-def _regulated(sheet: Sheet) -> Any:
+def _regulated(sheet: Sheet) -> Num:
     return sheet["source.regulator_absolute"].value if "source.regulator_absolute" in sheet else np.inf
 
 
-def _receiver(sheet: Sheet, inputs: Inputs, supply: ReceiverSupply, start: Any, wall: Any) -> transient.Source:
+def _receiver(sheet: Sheet, inputs: Inputs, supply: ReceiverSupply, start: Num, wall: Num) -> transient.Source:
     commanded = inputs.choice("source.compressor_starts") == "with the blast"
     return transient.Source(
         volume=inputs["source.volume"].value,
@@ -202,7 +203,7 @@ def _receiver(sheet: Sheet, inputs: Inputs, supply: ReceiverSupply, start: Any, 
 def _cases(sheet: Sheet, inputs: Inputs, supply: ReceiverSupply, wall: Node, axes: int) -> transient.Source:
     """All cases in one: cases down, designs behind."""
 
-    def behind(value: Any) -> Any:
+    def behind(value: Num) -> NDArray[np.float64]:
         return np.reshape(value, (1,) * (axes - np.ndim(value)) + np.shape(value))
 
     walls = {"adiabatic": 0 * behind(wall.value), "likely": behind(wall.value), "isothermal": behind(wall.value) + np.inf}
@@ -238,9 +239,9 @@ def most_air(sheet: Sheet, inputs: Inputs, supply: ReceiverSupply) -> None:
 
 def _pressures(done: Integrated) -> None:
     """Receiver pressure at the end of the blast from either end of the band, without heat and with all of it, and settled."""
-    r, sheet = done.result, done.sheet
+    sheet = done.sheet
     p_atm = sheet["site.pressure"]
-    end, settled = r.source_pressure_end, r.source_pressure_settled
+    end, settled = "source_pressure_end", "source_pressure_settled"
     cases = [
         ("source.end_pressure", "Receiver pressure at the end of a blast from cut-out", end, FROM_CUT_OUT),
         ("source.end_pressure_adiabatic", "The same if the wall passed no heat", end, ADIABATIC),
@@ -248,8 +249,8 @@ def _pressures(done: Integrated) -> None:
         ("source.end_pressure_from_cut_in", "Receiver pressure at the end of a blast from cut-in", end, FROM_CUT_IN),
         ("source.settled_pressure", "Receiver pressure settled after a blast from cut-out", settled, FROM_CUT_OUT),
     ]
-    for id, title, values, case in cases:
-        p = done.keep(id, title, "pressure", values[case], case)
+    for id, title, name, case in cases:
+        p = done.keep(id, title, "pressure", done.of(name, case), case)
         sheet.do(site.gauge_pressure, as_id=f"{id}_gauge", title=f"{title}, gauge", p=p, p_atm=p_atm)
     for id, title, after in (
         ("source.fall", "Fall of the receiver pressure in a blast from cut-out", "source.end_pressure"),
@@ -267,19 +268,18 @@ def _pressures(done: Integrated) -> None:
 
 def _chill(done: Integrated, inputs: Inputs) -> None:
     """How cold the air left in the receiver gets, from whichever end of the band is the colder."""
-    ends = done.result.source_temperature_end
     title = "Air in the receiver at the end of a blast, as followed in time"
-    T = done.keep("source.end_temperature", title, "temperature", np.minimum(ends[FROM_CUT_IN], ends[FROM_CUT_OUT]), FROM_CUT_OUT)
+    low, high = (done.of("source_temperature_end", case) for case in (FROM_CUT_IN, FROM_CUT_OUT))
+    T = done.keep("source.end_temperature", title, "temperature", np.minimum(low, high), FROM_CUT_OUT)
     done.sheet.do(receiver.coldest_air, T=T, T_wall=inputs["site.air_temperature"])
 
 
 def _recovery(done: Integrated, inputs: Inputs) -> None:
     """Longest recovery of the six cases, against the time there is."""
-    t = done.result.recovery_time
-    longest = np.max(t[:STOPPING], axis=0)
+    longest = np.max(np.asarray(done.result.recovery_time)[:STOPPING], axis=0)
     for end, case, start in (("cut_out", FROM_CUT_OUT, "there"), ("cut_in", FROM_CUT_IN, "cut-in")):
         title = f"Time to recover to cut-out after a blast from {start}"
-        done.keep(f"source.recovery_from_{end}", title, "time", t[case], case)
+        done.keep(f"source.recovery_from_{end}", title, "time", done.of("recovery_time", case), case)
     case = FROM_CUT_IN
     rec: Step = done.keep("source.recovery_time", "Time to recover to cut-out, longest case", "time", longest, case)
     done.sheet.do(receiver.recovery_reserve, T=inputs["schedule.interval"], t_blast=inputs["schedule.blast"], t_rec=rec)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, fields, is_dataclass
 from enum import IntEnum
 from typing import Any
@@ -41,8 +41,8 @@ class Source:
     volume: Num
     pressure: Num
     control: Num = Control.NONE
-    curve_pressure: Any = (0.0, 1e7)
-    curve_flow: Any = (0.0, 0.0)
+    curve_pressure: Num | Sequence[float] = (0.0, 1e7)
+    curve_flow: Num | Sequence[float] = (0.0, 0.0)
     run_up: Num = 0.0
     cut_in: Num = 0.0
     cut_out: Num = np.inf

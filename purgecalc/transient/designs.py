@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from functools import cached_property
 from types import SimpleNamespace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -114,11 +113,11 @@ class Designs:
         out: NDArray[np.bool_] = (self.control == Control.SWITCH) | (self.control == Control.COMMANDED)
         return out if out.any() else None
 
-    def take(self, where: NDArray[Any]) -> Designs:
+    def take(self, where: NDArray[np.int_ | np.bool_]) -> Designs:
         """The columns at an index or mask, copied."""
         return Designs(*(getattr(self, f.name)[..., where] for f in fields(self)))
 
-    def put(self, where: NDArray[Any], other: Designs) -> None:
+    def put(self, where: NDArray[np.int_ | np.bool_], other: Designs) -> None:
         """Other designs into the columns ``where``."""
         for f in fields(self):
             getattr(self, f.name)[..., where] = getattr(other, f.name)

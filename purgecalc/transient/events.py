@@ -59,10 +59,10 @@ class Run:
     p_peak: Array
     stopped: Array
 
-    def take(self, where: NDArray[Any]) -> Run:
+    def take(self, where: NDArray[np.int_ | np.bool_]) -> Run:
         return Run(*(getattr(self, f.name)[..., where] for f in fields(self)))
 
-    def put(self, where: NDArray[Any], other: Run) -> None:
+    def put(self, where: NDArray[np.int_ | np.bool_], other: Run) -> None:
         for f in fields(self):
             getattr(self, f.name)[..., where] = getattr(other, f.name)
 

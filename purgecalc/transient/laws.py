@@ -7,6 +7,7 @@ finite slope where the pressure ratio reaches one (a square root has none there)
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from types import SimpleNamespace
 from typing import Any, Protocol
 
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 from purgecalc.formulas import head as hd
 from purgecalc.formulas import hose
 from purgecalc.formulas.air import GAMMA, KAPPA
+from purgecalc.si import Num
 
 Array = NDArray[np.float64]
 LINEAR_FROM = 0.999
@@ -87,8 +89,8 @@ def frictionless(Re: Array, roughness: Array) -> tuple[Array, Array]:
 
 
 def valve_flow(
-    c: Any, b: Any, p_1: Any, p_0: Any, crack: Any, cap: Any, xp: Any = ARRAYS, *, slopes: bool = True
-) -> tuple[Any, Any, Any]:
+    c: Num, b: Num, p_1: Num, p_0: Num, crack: Num, cap: Num, xp: Any = ARRAYS, *, slopes: bool = True
+) -> tuple[Num, Num, Num]:
     """Mass flow of the fully open valve in kg/s and, if wanted, its slopes in ``p_1`` and ``p_0``.
 
     ``c`` conductance in kg/(s Pa) at the temperature of the air, ``cap`` bore limit A/a in kg/(s Pa) applied to the
@@ -107,7 +109,7 @@ def valve_flow(
     cap = math.e * cap  # u - a ln p stays along the wave into the hose: sonic when the pressure has risen e-fold
     m, most = c * phi * high * taper, cap * p_0
     if not slopes:
-        return xp.minimum(m, most), None, None
+        return xp.minimum(m, most), math.nan, math.nan
     by_low = -c * xp.where(r > LINEAR_FROM, phi * _LINEAR, x / (gap * phi))
     by_high = c * phi * abs(taper) - r * by_low
     forward, over = p_1 >= p_2, m > most
@@ -118,8 +120,8 @@ def valve_flow(
 
 
 def head_flow(
-    s: Any, p_end: Any, crack: Any, p_back: Any, cap: Any, xp: Any = ARRAYS, thin: Any = None, *, slopes: bool = True
-) -> tuple[Any, Any]:
+    s: Num, p_end: Num, crack: Num, p_back: Num, cap: Num, xp: Any = ARRAYS, thin: Num | None = None, *, slopes: bool = True
+) -> tuple[Num, Num]:
     """Mass flow through the head in kg/s and, if wanted, its slope in the pressure at the hose end.
 
     ``s`` effective hole area over sqrt(R T), ``thin`` the same of holes in a thin plate (None where there are none), whose
@@ -134,23 +136,25 @@ def head_flow(
     fall = xp.exp(KAPPA * xp.log(bounded))
     lost = 1 - fall
     psi = bounded / fall * xp.sqrt(2 / KAPPA * lost)
-    bend: Any = 0.0
+    bend: Num = 0.0
     if thin is not None:
         s, bend = s + thin * hd.thin_coefficient(r), thin * r * hd.thin_slope(r)
     taper = xp.minimum((1 - r) * _LINEAR, 1.0)
     m, most = s * top * psi * taper, cap * p_end
     if not slopes:
-        return xp.minimum(m, most), None
+        return xp.minimum(m, most), math.nan
     # psi - r dpsi/dr; the second vanishes at the critical ratio
     by_p = s * psi * xp.where(r > LINEAR_FROM, _LINEAR, 1 - _GAMMA_1 + 0.5 * KAPPA * fall / lost)
     by_p = xp.where(p > p_back, by_p - bend * psi * taper, 0.0)
     return xp.minimum(m, most), xp.where(m > most, cap, by_p)
 
 
-def made_flow(p: Any, points: Any, flows: Any, xp: Any = ARRAYS, *, slopes: bool = True) -> tuple[Any, Any]:
+def made_flow(
+    p: Num, points: Sequence[Num] | Array, flows: Sequence[Num] | Array, xp: Any = ARRAYS, *, slopes: bool = True
+) -> tuple[Num, Num]:
     """Flow of the compressor at full speed and its slope: ``formulas.compressor.curve``, which knows only arrays."""
     flow = flows[0]
-    slope: Any = 0.0 * p
+    slope: Num = 0.0 * p
     for i in range(len(points) - 1):
         width = points[i + 1] - points[i]
         rate, above = (flows[i + 1] - flows[i]) / width, p - points[i]

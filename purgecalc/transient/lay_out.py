@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from purgecalc.formulas import air, hose
 from purgecalc.formulas import head as hd
 from purgecalc.formulas.valve import T_ANR
+from purgecalc.si import Num
 from purgecalc.transient.blast import Blast, Hose
 from purgecalc.transient.designs import Designs, Layout
 from purgecalc.transient.laws import Array
@@ -27,12 +28,12 @@ def share_branches(elements: tuple[Hose, ...], branches: int) -> list[int]:
     return [int(w) for w in wanted]
 
 
-def _flat(value: Any, shape: tuple[int, ...]) -> Array:
+def _flat(value: Num, shape: tuple[int, ...]) -> Array:
     out: Array = np.array(np.broadcast_to(np.asarray(value, float), shape).reshape(-1))
     return out
 
 
-def _curve(value: Any, shape: tuple[int, ...]) -> Array:
+def _curve(value: Num | Sequence[float], shape: tuple[int, ...]) -> Array:
     points = np.asarray(value, float)
     if points.ndim == 1:
         points = points.reshape((-1,) + (1,) * len(shape))
@@ -48,7 +49,7 @@ def lay_out(blast: Blast, branches: int) -> tuple[Designs, Layout]:
     share = share_branches(elements, branches)
     layout = Layout(sum(share), share[-1], len(elements) == 1, blast.friction)
 
-    def flat(value: Any) -> Array:
+    def flat(value: Num) -> Array:
         return _flat(value, shape)
 
     T, R = flat(blast.temperature), flat(blast.gas_constant)
@@ -94,7 +95,7 @@ def node_volumes(branch: Array) -> Array:
     return out
 
 
-def _ends(blast: Blast, flat: Any, shape: tuple[int, ...], area: Array, a: Array) -> dict[str, Array]:
+def _ends(blast: Blast, flat: Callable[[Num], Array], shape: tuple[int, ...], area: Array, a: Array) -> dict[str, Array]:
     s, v = blast.source, blast.valve
     R, p_source, volume, T_wall = flat(blast.gas_constant), flat(s.pressure), flat(s.volume), flat(s.wall_temperature)
     mass = p_source * volume / (R * T_wall)
@@ -130,7 +131,7 @@ def _ends(blast: Blast, flat: Any, shape: tuple[int, ...], area: Array, a: Array
     }
 
 
-def _outlet(blast: Blast, flat: Any, bore: Array, a: Array) -> dict[str, Array]:
+def _outlet(blast: Blast, flat: Callable[[Num], Array], bore: Array, a: Array) -> dict[str, Array]:
     """The head, and the water at it."""
     h, D = blast.head, flat(blast.elements[-1].bore)
     p_back, p_atm = flat(blast.back_pressure), flat(blast.atmosphere)

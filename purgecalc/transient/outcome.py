@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from purgecalc.si import Num
 from purgecalc.transient.crossing import first_above, maximum, tidy, time_above
 from purgecalc.transient.designs import Designs, Layout
 from purgecalc.transient.ending import Outcome
 from purgecalc.transient.laws import Array, head_flow
-from purgecalc.transient.march import Finished
+from purgecalc.transient.march import Finished, History
 
 DELIVERED = 0.9
 """Share of the highest head flow that counts as delivered."""
@@ -50,35 +50,35 @@ class Result:
     value until the wave it starts has gone to the valve and back (2 L/a).
     """
 
-    outcome: Any
-    outcome_time: Any
-    delivery_time: Any
-    crossing_slope: Any  # s later per 1 % of flow more, over 0.89 to 0.91 of the maximum
-    ill_conditioned: Any  # steep crossing, first few waves, restart before closing, or maximum in the burst after a slug
-    first_arrival: Any  # sound model cold by up to 15 %: good to two figures at best
-    slug_time: Any
-    restart_time: Any  # compressor switched on again during the blast
-    sonic_time: Any  # hose inlet first above 0.9 of the isothermal speed of sound
-    max_flow: Any
-    max_head_pressure: Any  # ahead of the holes, at max_flow
-    end_flow: Any
-    useful_time: Any  # head pressure above ``useful_head``, opening to start of closing
-    useful_time_with_tail: Any
-    air_through_valve: Any
-    air_discharged: Any
-    air_made: Any
-    source_pressure_start: Any
-    source_pressure_end: Any  # when the valve starts to close
-    source_pressure_peak: Any
-    source_pressure_final: Any  # end of the tail
-    source_pressure_settled: Any  # air left at the shutting of the valve, at wall temperature, compressor held off
-    source_temperature_end: Any
-    recovery_time: Any
-    run_time: Any  # of a switched compressor, in the blast and until it stops after it
-    run_made: Any  # air it makes in that time
-    mass_error: Any
-    steps: Any
-    repeated: Any  # solved again on the finer setting after the first did not converge
+    outcome: Num
+    outcome_time: Num
+    delivery_time: Num
+    crossing_slope: Num  # s later per 1 % of flow more, over 0.89 to 0.91 of the maximum
+    ill_conditioned: Num  # steep crossing, first few waves, restart before closing, or maximum in the burst after a slug
+    first_arrival: Num  # sound model cold by up to 15 %: good to two figures at best
+    slug_time: Num
+    restart_time: Num  # compressor switched on again during the blast
+    sonic_time: Num  # hose inlet first above 0.9 of the isothermal speed of sound
+    max_flow: Num
+    max_head_pressure: Num  # ahead of the holes, at max_flow
+    end_flow: Num
+    useful_time: Num  # head pressure above ``useful_head``, opening to start of closing
+    useful_time_with_tail: Num
+    air_through_valve: Num
+    air_discharged: Num
+    air_made: Num
+    source_pressure_start: Num
+    source_pressure_end: Num  # when the valve starts to close
+    source_pressure_peak: Num
+    source_pressure_final: Num  # end of the tail
+    source_pressure_settled: Num  # air left at the shutting of the valve, at wall temperature, compressor held off
+    source_temperature_end: Num
+    recovery_time: Num
+    run_time: Num  # of a switched compressor, in the blast and until it stops after it
+    run_made: Num  # air it makes in that time
+    mass_error: Num
+    steps: Num
+    repeated: Num  # solved again on the finer setting after the first did not converge
     trace: Trace | None = None
 
 
@@ -129,13 +129,12 @@ def _mask_water(done: Finished, wet: NDArray[np.bool_]) -> None:
     h.rate[:] = np.where(before | (ringing & (h.p >= np.nan_to_num(run.burst))), 0.0, h.rate)
 
 
-def _delivery(done: Finished, layout: Layout, h: Any, window: NDArray[np.bool_]) -> dict[str, Array]:
+def _delivery(done: Finished, layout: Layout, h: History, window: NDArray[np.bool_]) -> dict[str, Array]:
     d, run = done.designs, done.run
     p_max = maximum(h, window & ~_after_restart(done, h, window))
 
     def flow(p: Array) -> Array:
-        out: Array = head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet, slopes=False, thin=d.thin)[0]
-        return out
+        return np.asarray(head_flow(d.head_s, p, d.crack, d.p_back, d.bore_outlet, slopes=False, thin=d.thin)[0])
 
     most = flow(p_max)
     levels = np.vstack([_pressures_for(_SHARES * most, p_max, d), d.p_close + 0.01 * (p_max - d.p_close)])
@@ -147,13 +146,13 @@ def _delivery(done: Finished, layout: Layout, h: Any, window: NDArray[np.bool_])
     burst = ~np.isnan(run.burst) & (p_max <= run.burst * (1 + 1e-9))
     steep = slope > STEEP * delivered
     waves = delivered - 0.5 * d.t_open < FEW_PASSAGES * (d.area / d.inertia).sum(axis=0) / d.a
-    doubtful: Any = steep | waves | ~np.isnan(run.restart_at) | burst
+    doubtful: NDArray[np.bool_] = steep | waves | ~np.isnan(run.restart_at) | burst
     end = np.where(np.isnan(run.end_blast_end), run.y[layout.end], run.end_blast_end)
     water_left = (d.wet > 0) & ~(run.expelled_at <= d.t_blast)
     return out | {"ill_conditioned": doubtful, "max_flow": most, "end_flow": np.where(water_left, 0.0, flow(end))}
 
 
-def _after_restart(done: Finished, h: Any, window: NDArray[np.bool_]) -> NDArray[np.bool_]:
+def _after_restart(done: Finished, h: History, window: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Rows from where the head, after the first restart, has fallen from the highest it rose to: a rise is not cut short."""
     over = np.where(window, h.p - done.designs.p_close, 0.0)
     fallen = (h.t > done.run.restart_at) & (over < FALLEN * np.maximum.accumulate(over, axis=0))
