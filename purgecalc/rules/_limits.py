@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TypeAlias
 
 from purgecalc.units import UnitProblem, parse, span
 from purgecalc.wording import quoted
+
+Range: TypeAlias = tuple[float, float]
+"""A limit with two ends, SI."""
 
 ALLOWED = {
     "ratio": (0.0, 200.0),
@@ -19,7 +22,7 @@ ALLOWED = {
 """Between which figures (SI) a limit of each kind makes sense; a test holds that every kind of limit is there."""
 
 
-def parse_limit(value: object, kind: str) -> Any:
+def parse_limit(value: object, kind: str) -> float | Range:
     """A limit as written, in SI: one quantity, or "15 min to 120 min" for a range. Raises ``UnitProblem``."""
     if isinstance(value, str) and " to " in value:
         low, high = (_one(part, kind) for part in value.split(" to ", 1))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from purgecalc.design import Design
 from purgecalc.design.contact import wiring_of
 from purgecalc.formulas.contact import AlarmEvent, Terminal, alarm_announced, alternatives
@@ -28,7 +26,7 @@ LOSSES_NAMED = {
     level=Level.STOP,
     cite=DERIVED.at("coil, contact, load and air in turn"),
 )
-def contact_at_rest(d: Design, limit: Any) -> Fact | Missing:
+def contact_at_rest(d: Design, limit: None) -> Fact | Missing:
     """An inverted contact runs the source all the time except in a blast, and the probe stands in bubbles.
 
     Land the load on the other terminal, or let the coil stand the other way at rest. For a motor or a normally-closed valve
@@ -49,7 +47,7 @@ def contact_at_rest(d: Design, limit: Any) -> Fact | Missing:
     level=Level.FIX,
     cite=IEC_60204.at("loss of supply must not start a movement"),
 )
-def contact_on_loss(d: Design, limit: Any) -> Fact | Missing:
+def contact_on_loss(d: Design, limit: None) -> Fact | Missing:
     """A missed purge fouls a probe over days; a purge that does not stop spoils its reading in seconds.
 
     Use the normally-open terminal, coil off at rest, with a motor or a normally-closed valve: then every loss ends in no air.
@@ -72,7 +70,7 @@ def contact_on_loss(d: Design, limit: Any) -> Fact | Missing:
     level=Level.WATCH,
     cite=COMMON_PRACTICE.at("longest-run timer or second means"),
 )
-def contact_welded(d: Design, limit: Any) -> Fact | Missing | None:
+def contact_welded(d: Design, limit: None) -> Fact | Missing | None:
     """A contact that has welded keeps the air on whatever the sequence says.
 
     Add a timer that ends any run longer than a blast by a second contact, or an alarm on air without command.
@@ -93,7 +91,7 @@ def contact_welded(d: Design, limit: Any) -> Fact | Missing | None:
     level=Level.FIX,
     cite=COMMON_PRACTICE.at("alarm relay energised while healthy, loop closed"),
 )
-def alarm_contact(d: Design, limit: Any) -> Fact | Missing:
+def alarm_contact(d: Design, limit: None) -> Fact | Missing:
     """The alarm contact is the opposite of the purge contact: it must be closed by a healthy, energised relay.
 
     Use the normally-open terminal of a relay that is energised while all is well, and take the open loop for the alarm.
@@ -113,7 +111,7 @@ def alarm_contact(d: Design, limit: Any) -> Fact | Missing:
     level=Level.WATCH,
     cite=COMMON_PRACTICE.at("a pressure switch that must see each blast"),
 )
-def alarm_sense(d: Design, limit: Any) -> Fact | None:
+def alarm_sense(d: Design, limit: None) -> Fact | None:
     """An alarm contact tells of the failures that something senses; a hose that is off, kinked or blocked is none of them.
 
     Fit a pressure switch or transmitter that must see each blast, and answer air_evidence in site_facts.
@@ -132,7 +130,7 @@ def alarm_sense(d: Design, limit: Any) -> Fact | None:
     level=Level.WATCH,
     cite=COMMON_PRACTICE.at("RC element, diode or varistor"),
 )
-def suppression(d: Design, limit: Any) -> Fact | Missing:
+def suppression(d: Design, limit: None) -> Fact | Missing:
     """The spike of an unsuppressed coil resets instruments and burns contacts.
 
     Fit a suppressor across the coil: diode for direct current, RC element or varistor for alternating.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design import Design
 from purgecalc.references import COMMON_PRACTICE, DERIVED
@@ -18,7 +16,7 @@ from purgecalc.rules._outcomes import Fact, Level, Margin, Missing, unsaid
     level=Level.WATCH,
     cite=DERIVED.at("0.7 of the critical interval, from growth and removal; the factor is our judgement"),
 )
-def fouling_interval(d: Design, limit: Any) -> Margin | Missing:
+def fouling_interval(d: Design, limit: None) -> Margin | Missing:
     """Beyond the critical interval fouling grows back faster than blasts take it off.
 
     The critical interval is {fouling.critical_interval}. Blast every {interval.longest} or more often, strengthen the jet,
@@ -36,7 +34,7 @@ def fouling_interval(d: Design, limit: Any) -> Margin | Missing:
     level=Level.WATCH,
     cite=DERIVED.at("growth and removal between wipes"),
 )
-def bias_at_wipe(d: Design, limit: Any) -> Margin | Missing | None:
+def bias_at_wipe(d: Design, limit: None) -> Margin | Missing | None:
     """A purge slows the bias and does not stop it, and nothing on the screen shows it.
 
     Wipe more often than every {fouling.wipe_interval}, or blast more often. Measure the growth with two wipes.
@@ -55,7 +53,7 @@ def bias_at_wipe(d: Design, limit: Any) -> Margin | Missing | None:
     level=Level.WATCH,
     cite=COMMON_PRACTICE.at("scale, shell and grease are not moved by air"),
 )
-def hard_fouling(d: Design, limit: Any) -> Fact | Missing:
+def hard_fouling(d: Design, limit: None) -> Fact | Missing:
     """Air takes off soft fouling; scale, shell and grease skin stay and grow.
 
     Plan wipes or another method of cleaning; keep the purge only for what is soft.

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from purgecalc.design import Design
 from purgecalc.formulas.limits import JET_FLOOR
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
 from purgecalc.rules._base import rule
+from purgecalc.rules._limits import Range
 from purgecalc.rules._outcomes import Fact, Level, Margin
 from purgecalc.transient import Outcome
 from purgecalc.units import show
@@ -32,7 +31,7 @@ OUTCOMES = {
     limit="0.7",
     kind="ratio",
 )
-def jet_strength(d: Design, limit: Any) -> Margin | None:
+def jet_strength(d: Design, limit: float) -> Margin | None:
     """Thrust is what is left of the source's effort at the face; no published figure says how much is enough, so it is compared
     with a line known in practice.
 
@@ -50,7 +49,7 @@ def jet_strength(d: Design, limit: Any) -> Margin | None:
     level=Level.FIX,
     cite=DERIVED.at("integrated unsteady flow"),
 )
-def blast_arrives(d: Design, limit: Any) -> Fact | None:
+def blast_arrives(d: Design, limit: None) -> Fact | None:
     """A blast that ends with water still in the hose, or with the source empty, has not cleaned for its whole length.
 
     Lengthen the blast or fit a check valve at the head if water remains; shorten it or add volume if the source runs out.
@@ -77,7 +76,7 @@ def _ending(d: Design) -> str:
     limit="10 %",
     kind="fraction",
 )
-def delivery_time(d: Design, limit: Any) -> Margin | None:
+def delivery_time(d: Design, limit: float) -> Margin | None:
     """Air that has not arrived does not clean, and a long rise wastes compressor running time.
 
     Shorten the hose, fit a check valve at the head if the hose floods, or lengthen the blast if the compressor's duty allows.
@@ -94,7 +93,7 @@ def delivery_time(d: Design, limit: Any) -> Margin | None:
     limit="80 %",
     kind="fraction",
 )
-def useful_time(d: Design, limit: Any) -> Margin | None:
+def useful_time(d: Design, limit: float) -> Margin | None:
     """Seconds below the thrust floor cost air and compressor life and clean nothing.
 
     Shorten the blast to its useful part, {blast.useful_time}, or give a receiver more volume, a higher band or a regulator.
@@ -113,7 +112,7 @@ def useful_time(d: Design, limit: Any) -> Margin | None:
     limit="5 mm to 20 mm",
     kind="length",
 )
-def stand_off(d: Design, limit: Any) -> Margin | None:
+def stand_off(d: Design, limit: Range) -> Margin | None:
     """Too near, a jet strikes one spot and may harm the face; too far, it breaks up into bubbles.
 
     Set the head with a gauge block.
@@ -130,7 +129,7 @@ def stand_off(d: Design, limit: Any) -> Margin | None:
     limit="75 %",
     kind="fraction",
 )
-def coverage(d: Design, limit: Any) -> Margin | None:
+def coverage(d: Design, limit: float) -> Margin | None:
     """Pressure and thrust can rise when a hole blocks, so nobody sees that part of the face is no longer cleaned.
 
     Take four or more holes.

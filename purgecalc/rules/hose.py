@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from purgecalc.design import Design
@@ -24,7 +22,7 @@ RATING_ASKED = 2e5
     level=Level.STOP,
     cite=ISO_2398.at("working pressure marked on the hose"),
 )
-def hose_rating(d: Design, limit: Any) -> Margin | Missing:
+def hose_rating(d: Design, limit: None) -> Margin | Missing:
     """A blocked head puts the whole hose at the highest pressure of the source, and a hose that bursts or lets go can injure.
 
     Fit a hose rated above the highest pressure found here, or limit the source with a relief valve that is proved.
@@ -42,7 +40,7 @@ def hose_rating(d: Design, limit: Any) -> Margin | Missing:
     level=Level.STOP,
     cite=DERIVED.at("no part of a hose is longer than the hose"),
 )
-def hose_reaches_head(d: Design, limit: Any) -> Margin | None:
+def hose_reaches_head(d: Design, limit: None) -> Margin | None:
     """A hose that is shorter than the way to its head is not the one that will be fitted, so no figure here is that of the line.
 
     State the hose as it is, {hose.way} or more, or put right its depth, its wetted length or its run in the open.
@@ -59,7 +57,7 @@ def hose_reaches_head(d: Design, limit: Any) -> Margin | None:
     limit="7.62 m",
     kind="length",
 )
-def hose_length(d: Design, limit: Any) -> Margin | None:
+def hose_length(d: Design, limit: float) -> Margin | None:
     """Delivery and response suffer with length, and a hose already longer than usual leaves nothing for later changes.
 
     Move the source nearer; where no length will do, take a larger bore or a stronger source. The longest of each bore by every
@@ -75,7 +73,7 @@ def hose_length(d: Design, limit: Any) -> Margin | None:
     level=Level.WATCH,
     cite=DERIVED.at("length at which the jet falls to its floor or the source reaches its rating"),
 )
-def hose_reach(d: Design, limit: Any) -> Margin | None:
+def hose_reach(d: Design, limit: None) -> Margin | None:
     """Beyond this length the jet falls below its floor or the source works above its rated pressure.
 
     Shorten the hose to {hose.longest} or less, or take a larger bore.
@@ -91,7 +89,7 @@ def hose_reach(d: Design, limit: Any) -> Margin | None:
     level=Level.NOTE,
     cite=PIPE_TESTS.at("friction measured between scatters by 15 %"),
 )
-def transition(d: Design, limit: Any) -> Margin | None:
+def transition(d: Design, limit: None) -> Margin | None:
     """Between laminar and turbulent flow the friction of one hose is 15 % more or less than that of the next, so the hose's
     pressure drop and what follows from it are known no better than that.
 
@@ -108,7 +106,7 @@ def transition(d: Design, limit: Any) -> Margin | None:
     level=Level.NOTE,
     cite=OUR_JUDGEMENT.at("twice the branches moved such a delivery by up to 4 % in 3,000 random lines"),
 )
-def delivery_sharp(d: Design, limit: Any) -> Margin | None:
+def delivery_sharp(d: Design, limit: None) -> Margin | None:
     """Nine tenths of the flow come with a single wave in the hose, in the burst behind a slug of water or about a restart of the
     source, so delivery may be off by 4 % and more; otherwise 95 of 100 random lines are within 0.15 %, and all within 1.3 %.
 
@@ -128,7 +126,7 @@ def delivery_sharp(d: Design, limit: Any) -> Margin | None:
     level=Level.WATCH,
     cite=ISO_6358.at("clause 5, choked flow"),
 )
-def choked_element(d: Design, limit: Any) -> Fact | None:
+def choked_element(d: Design, limit: None) -> Fact | None:
     """A valve or hose end that chokes sets the flow instead of the head, and wastes the pressure ahead of it.
 
     Enlarge the element that chokes: a valve of larger conductance, or a larger bore.
@@ -148,7 +146,7 @@ def choked_element(d: Design, limit: Any) -> Fact | None:
     limit="25 %",
     kind="fraction",
 )
-def valve_share(d: Design, limit: Any) -> Margin | None:
+def valve_share(d: Design, limit: float) -> Margin | None:
     """Pressure spent in the valves is missing at the jet.
 
     Take a valve of larger conductance, or a check valve that opens at a lower pressure.
@@ -166,7 +164,7 @@ def valve_share(d: Design, limit: Any) -> Margin | None:
     limit="10 %",
     kind="fraction",
 )
-def slug(d: Design, limit: Any) -> Margin | None:
+def slug(d: Design, limit: float) -> Margin | None:
     """Without a check valve at the head the hose floods between blasts, and no air arrives until the water is out.
 
     Fit a check valve at the head, shorten the wetted length, or take a smaller bore there.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from purgecalc.design import Design
@@ -14,7 +12,7 @@ from purgecalc.shown import text_of
 
 
 @rule("lift", "The probe can be lifted by one person", noun="probe lifting", level=Level.FIX, cite=FILTER_CITE)
-def lift(d: Design, limit: Any) -> Fact | Missing:
+def lift(d: Design, limit: None) -> Fact | Missing:
     """Wet, with water and rag, the probe is heavier than it was in the shop, and it is lifted over a rail and over water.
 
     Fit a swing arm or a davit, lighten pole and hose, or lift with two people. The figure is a filter, not a limit.

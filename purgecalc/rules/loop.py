@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from purgecalc.design import Design
@@ -21,7 +19,7 @@ from purgecalc.rules._outcomes import Fact, Level, Margin
     limit="0.5 mg/L",
     kind="concentration",
 )
-def excursion(d: Design, limit: Any) -> Margin | None:
+def excursion(d: Design, limit: float) -> Margin | None:
     """Airflow is held for {reading.hold_time}, and the load is not.
 
     Shorten blast or hold-off as far as their own rules allow, fit a faster sensor, add feed-forward from the load, or control
@@ -39,7 +37,7 @@ def excursion(d: Design, limit: Any) -> Margin | None:
     level=Level.FIX,
     cite=COMMON_PRACTICE.at("output tracking while the measurement is not valid"),
 )
-def integrator_tracking(d: Design, limit: Any) -> Fact | None:
+def integrator_tracking(d: Design, limit: None) -> Fact | None:
     """A controller left live goes on integrating the error of a value that cannot answer.
 
     It may move the airflow by {loop.integrator_ramp} in one hold. Let the controller track its own output while the
@@ -61,7 +59,7 @@ def integrator_tracking(d: Design, limit: Any) -> Fact | None:
     limit="5 %",
     kind="fraction",
 )
-def substitute_value(d: Design, limit: Any) -> Margin | None:
+def substitute_value(d: Design, limit: float) -> Margin | None:
     """The controller takes the substituted value for the truth, at once and again at release.
 
     Hold the last value, substitute the set point, or let the controller track its output.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -40,7 +38,7 @@ def _frost(d: Design) -> NDArray[np.bool_]:
     level=Level.NOTE,
     cite=ISA_7.at("10 degC below the lowest temperature; a note without frost, STOP in frost without a drain"),
 )
-def dew_point(d: Design, limit: Any) -> Margin | Missing:
+def dew_point(d: Design, limit: None) -> Margin | Missing:
     """Water that falls out on the way drips without frost, and plugs the hose in frost.
 
     Dry the air to {moisture.dew_point_needed} or lower, trace-heat the exposed run, or lead it inside. With frost about, add
@@ -64,7 +62,7 @@ def dew_point(d: Design, limit: Any) -> Margin | Missing:
     limit="5 %",
     kind="fraction",
 )
-def ice(d: Design, limit: Any) -> Margin | Missing | None:
+def ice(d: Design, limit: float) -> Margin | Missing | None:
     """{moisture.water_per_day} of water a day freezes in the bore, which would block within {moisture.time_to_block} of frost.
 
     Dry the air, trace-heat the run, shorten what lies in the open, or take a larger bore.
@@ -81,7 +79,7 @@ def ice(d: Design, limit: Any) -> Margin | Missing | None:
     level=Level.WATCH,
     cite=OUR_JUDGEMENT.at("as worked out, and the 15 K put on by which that is too cold beside a test"),
 )
-def blast_frost(d: Design, limit: Any) -> Margin | Missing | None:
+def blast_frost(d: Design, limit: None) -> Margin | Missing | None:
     """A blast chills the air left in the receiver to {source.end_temperature} as worked out; with 15 K put on, because that came
     out so much too cold beside a measured blow-down, it still freezes, and damp air then leaves ice in the valve.
 
@@ -105,7 +103,7 @@ def blast_frost(d: Design, limit: Any) -> Margin | Missing | None:
     cite=COMMON_PRACTICE.at("automatic drain"),
     scope="source",
 )
-def drain(d: Design, limit: Any) -> Fact | Missing | None:
+def drain(d: Design, limit: None) -> Fact | Missing | None:
     """Air compressed to the receiver's pressure would have its dew point above its surroundings: water collects every day.
 
     Fit an automatic drain, and look at it monthly.
@@ -131,7 +129,7 @@ def drain(d: Design, limit: Any) -> Fact | Missing | None:
     limit="0 m",
     kind="length",
 )
-def sag(d: Design, limit: Any) -> Margin | Missing:
+def sag(d: Design, limit: float) -> Margin | Missing:
     """Water in a low point is spat out with each blast, and in frost it is a plug.
 
     Support the hose so that it falls to the head, or drain the low point.
@@ -149,7 +147,7 @@ def sag(d: Design, limit: Any) -> Margin | Missing:
     cite=ISO_8573.at("oil class 2 or better at optical and ion-selective faces"),
     scope="source",
 )
-def oil(d: Design, limit: Any) -> Fact | Missing:
+def oil(d: Design, limit: None) -> Fact | Missing:
     """Oil smears an optical face and spoils an ion-selective membrane, and no purge takes it off again.
 
     Take an oil-free source, or a coalescing filter of class 2 or better; blow on a white cloth to see.

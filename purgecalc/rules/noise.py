@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from purgecalc.design import Design
 from purgecalc.references import COMMON_PRACTICE, Work
 from purgecalc.rules._base import rule
@@ -18,7 +16,7 @@ from purgecalc.rules._outcomes import Level, Margin, Missing
     cite=COMMON_PRACTICE.at("85 dB(A) at the ear; upper end of an estimate"),
     limit="85",
 )
-def noise_in_air(d: Design, limit: Any) -> Margin | Missing:
+def noise_in_air(d: Design, limit: float) -> Margin | Missing:
     """Lifted out of the water the head is the loudest thing on the bridge; an estimate, upper end, in dB(A).
 
     Do not blow in air: inhibit the schedule before lifting. Regulate the source, and wear hearing protection for tests on deck.
@@ -36,7 +34,7 @@ NOISE_LAW = Work("noise law", "noise-at-work law of the regime stated; common pr
     level=Level.WATCH,
     cite=NOISE_LAW.at("its first action value"),
 )
-def noise_dose(d: Design, limit: Any) -> Margin | Missing:
+def noise_dose(d: Design, limit: None) -> Margin | Missing:
     """Daily exposure in dB(A) of who works {noise.presence} at {noise.ear_distance}, from this source alone.
 
     The first value at which something is to be done is {noise.action_value}. Silence or enclose the compressor, or move it away

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from purgecalc.design import Design
@@ -27,7 +25,7 @@ HARD_JET = 3.0
     level=Level.STOP,
     cite=OUR_JUDGEMENT.at("by material; 1 % a kelvin above 20 degC where it is not known; a table goes first"),
 )
-def hose_warm(d: Design, limit: Any) -> Margin | Missing | None:
+def hose_warm(d: Design, limit: None) -> Margin | Missing | None:
     """In the sun or beside the source a plastic hose is good for less than is printed on it.
 
     State the warmest it gets (hose.warmest). Fit a hose of a higher rating or of rubber, shade it, or limit the source with a
@@ -54,7 +52,7 @@ def hose_warm(d: Design, limit: Any) -> Margin | Missing | None:
     level=Level.WATCH,
     cite=COMMON_PRACTICE.at("set above the working pressure, full lift 10 % above the set pressure"),
 )
-def relief(d: Design, limit: Any) -> Margin | None:
+def relief(d: Design, limit: None) -> Margin | None:
     """Set too low it blows at every filling or blast and takes air from the head; set too high it never opens, or too late.
 
     Set it above the highest pressure in a blast (with a receiver, its cut-out) and below the dead-head of the compressor or the
@@ -78,7 +76,7 @@ def relief(d: Design, limit: Any) -> Margin | None:
     level=Level.STOP,
     cite=ISO_4414.at("no more than the greatest working pressure; 10 % while a relief valve blows"),
 )
-def receiver_plate(d: Design, limit: Any) -> Margin | Missing | None:
+def receiver_plate(d: Design, limit: None) -> Margin | Missing | None:
     """A receiver is made and examined for the pressure on its plate, and a switch that sticks is no protection.
 
     Fit a relief valve set at the plate pressure or below and prove it, lower cut-out, or take a receiver of a higher plate.
@@ -101,7 +99,7 @@ def receiver_plate(d: Design, limit: Any) -> Margin | Missing | None:
     cite=ISO_4414.at("protection against more than the greatest working pressure"),
     scope="source",
 )
-def highest_known(d: Design, limit: Any) -> Fact | None:
+def highest_known(d: Design, limit: None) -> Fact | None:
     """A switch that sticks lets the compressor run on, and ratings are then compared with a pressure that nobody has stated.
 
     State the set pressure of the receiver's relief valve (pressure.relief), or the dead-head of the compressor
@@ -122,7 +120,7 @@ def highest_known(d: Design, limit: Any) -> Fact | None:
     level=Level.STOP,
     cite=OUR_JUDGEMENT.at("all but one hole blocked, upper end of the estimate; the limit is the maker's"),
 )
-def face_pressure(d: Design, limit: Any) -> Margin | Missing:
+def face_pressure(d: Design, limit: None) -> Margin | Missing:
     """When rag or scale closes the other holes one jet gets all the pressure, and a membrane gives way.
 
     Set the head further off, put a regulator behind a receiver, or take a smaller source.
@@ -142,7 +140,7 @@ def face_pressure(d: Design, limit: Any) -> Margin | Missing:
     limit="30 psig",
     kind="gauge pressure",
 )
-def dead_end(d: Design, limit: Any) -> Margin | Missing:
+def dead_end(d: Design, limit: float) -> Margin | Missing:
     """A hole held shut by a hand stands at the highest pressure of the source, and air can be driven under skin.
 
     Never cover the holes by hand. Regulate or relieve to less, use a head that relieves itself, or inhibit the blast when it is
@@ -162,7 +160,7 @@ def dead_end(d: Design, limit: Any) -> Margin | Missing:
     cite=NATIONAL.at("pointers by regime; no legal conclusion"),
     scope="source",
 )
-def pressure_volume(d: Design, limit: Any) -> Fact | Missing | None:
+def pressure_volume(d: Design, limit: None) -> Fact | Missing | None:
     """Above them papers, marking or examinations may be asked for; this is a pointer, and the answer is the authority's.
 
     Look up the rules named, or take a smaller receiver. The receiver holds {receiver.stored_energy} that a burst would release.

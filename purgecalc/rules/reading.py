@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from purgecalc.design import Design
 from purgecalc.references import COMMON_PRACTICE, DERIVED, NE_107, OPTODE_RESPONSE
 from purgecalc.rules._base import rule
+from purgecalc.rules._limits import Range
 from purgecalc.rules._outcomes import Fact, Level, Margin, Missing
 from purgecalc.scenario.reading import USERS
 
@@ -18,7 +17,7 @@ from purgecalc.scenario.reading import USERS
     level=Level.FIX,
     cite=DERIVED.at("decay of the sensor to the tolerance; for a bump that is not worked out, to a tenth of it, our judgement"),
 )
-def hold_off(d: Design, limit: Any) -> Margin | None:
+def hold_off(d: Design, limit: None) -> Margin | None:
     """Released too early the reading is wrong for everyone who uses it, and a blower control acts on it.
 
     Hold for {reading.hold_off_needed} or more, or fit a faster sensor. If the live share then falls short, lengthen the interval.
@@ -34,7 +33,7 @@ def hold_off(d: Design, limit: Any) -> Margin | None:
     level=Level.WATCH,
     cite=OPTODE_RESPONSE.at("t90 over t63 is 2.3 to 2.8; one lag has 2.3, two equal lags 1.8"),
 )
-def sensor_shape(d: Design, limit: Any) -> Fact | None:
+def sensor_shape(d: Design, limit: None) -> Fact | None:
     """Two equal lags end their fall sooner than an optical sensor does, and the hold-off comes out short.
 
     Leave probe.sensor out, or time the fall by hand and state probe.timed_fall.
@@ -55,7 +54,7 @@ def sensor_shape(d: Design, limit: Any) -> Fact | None:
     limit="60 s",
     kind="time",
 )
-def hold_off_usual(d: Design, limit: Any) -> Margin | None:
+def hold_off_usual(d: Design, limit: float) -> Margin | None:
     """A minute covers bubbles that stick and a sensor slower than its data sheet.
 
     Hold for a minute unless a logged bump shows that less is enough.
@@ -72,7 +71,7 @@ def hold_off_usual(d: Design, limit: Any) -> Margin | None:
     limit="90 %",
     kind="fraction",
 )
-def live_share(d: Design, limit: Any) -> Margin | None:
+def live_share(d: Design, limit: float) -> Margin | None:
     """While it is held the reading tells nobody anything.
 
     Lengthen the interval, or shorten blast and hold-off as far as their own rules allow.
@@ -89,7 +88,7 @@ def live_share(d: Design, limit: Any) -> Margin | None:
     limit="15 min to 120 min",
     kind="time",
 )
-def interval_usual(d: Design, limit: Any) -> Margin | None:
+def interval_usual(d: Design, limit: Range) -> Margin | None:
     """Outside it the schedule may be right, but somebody should have a reason.
 
     Say in the note why this interval was chosen.
@@ -106,7 +105,7 @@ def interval_usual(d: Design, limit: Any) -> Margin | None:
     limit="5 s to 60 s",
     kind="time",
 )
-def blast_usual(d: Design, limit: Any) -> Margin | None:
+def blast_usual(d: Design, limit: Range) -> Margin | None:
     """Outside it the schedule may be right, but somebody should have a reason.
 
     Say in the note why this blast was chosen.
@@ -135,7 +134,7 @@ def _words(users: list[str]) -> str:
     level=Level.FIX,
     cite=COMMON_PRACTICE.at("one scan and one filter time ahead"),
 )
-def hold_lead(d: Design, limit: Any) -> Margin | Missing:
+def hold_lead(d: Design, limit: None) -> Margin | Missing:
     """Held too late, the value that is held is that of the bubbles.
 
     Hold the reading {reading.lead_needed} or more before air on.
@@ -152,7 +151,7 @@ def hold_lead(d: Design, limit: Any) -> Margin | Missing:
     level=Level.WATCH,
     cite=COMMON_PRACTICE.at("median of the last samples of good status"),
 )
-def held_value(d: Design, limit: Any) -> Fact | Missing | None:
+def held_value(d: Design, limit: None) -> Fact | Missing | None:
     """A single last sample may be a spike, or bad, and then stands for the whole hold.
 
     Hold the median of the last good samples.
@@ -171,7 +170,7 @@ def held_value(d: Design, limit: Any) -> Fact | Missing | None:
     level=Level.FIX,
     cite=COMMON_PRACTICE.at("a matrix of outputs; only a recorder may stay live"),
 )
-def users_treated(d: Design, limit: Any) -> Fact | Missing:
+def users_treated(d: Design, limit: None) -> Fact | Missing:
     """One path left live while the others are held carries the bump to its user.
 
     State for analogue, bus, relay, local_alarm and historian what each gets while held: hold-last, substitute or unused.
@@ -193,7 +192,7 @@ def users_treated(d: Design, limit: Any) -> Fact | Missing:
     level=Level.FIX,
     cite=NE_107.at("function check while held"),
 )
-def longest_hold(d: Design, limit: Any) -> Margin | Fact | Missing:
+def longest_hold(d: Design, limit: None) -> Margin | Fact | Missing:
     """After a restart in mid-blast a reading may stand still for days, and looks steady.
 
     End any hold by a timer between one and two holds, {reading.hold_time} each, and show function check while it lasts.
@@ -212,7 +211,7 @@ def longest_hold(d: Design, limit: Any) -> Margin | Fact | Missing:
     level=Level.WATCH,
     cite=NE_107.at("function check while held"),
 )
-def downstream_averaging(d: Design, limit: Any) -> Fact | Missing | None:
+def downstream_averaging(d: Design, limit: None) -> Fact | Missing | None:
     """An average or a record that takes held, substituted or bubble values for measured ones is wrong and does not look it.
 
     Send the status function check with every held value and leave such values out. Flag, do not substitute.

@@ -5,8 +5,6 @@ The table of facts is ``scenario/facts.py``; "no" is a finding, "unknown" is an 
 
 from __future__ import annotations
 
-from typing import Any
-
 from purgecalc.design import Design
 from purgecalc.rules._base import Judge, rule
 from purgecalc.rules._outcomes import Fact, Level, Missing
@@ -14,7 +12,7 @@ from purgecalc.scenario.facts import FACTS, SiteFact
 
 
 def _judge_of(fact: SiteFact) -> Judge:
-    def judge(d: Design, limit: Any) -> Fact | Missing:
+    def judge(d: Design, limit: None) -> Fact | Missing:
         said = d.inputs.choices.get(f"site_facts.{fact.id}", "unknown")
         return Missing((f"site_facts.{fact.id}",)) if said == "unknown" else Fact(f"{fact.question} {said}", "yes", said == "yes")
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from purgecalc.design import Design
@@ -20,7 +18,7 @@ from purgecalc.shown import text_of
     level=Level.FIX,
     cite=IEC_60034.at("rating; the figure is the maker's"),
 )
-def source_rating(d: Design, limit: Any) -> Margin | Missing | None:
+def source_rating(d: Design, limit: None) -> Margin | Missing | None:
     """A small compressor run above its rated pressure overheats and wears out early.
 
     Take a larger bore or a shorter hose, larger or more holes, or the next size of source.
@@ -40,7 +38,7 @@ def source_rating(d: Design, limit: Any) -> Margin | Missing | None:
     cite=ISO_1217.at("definition of free air delivered"),
     scope="source",
 )
-def flow_basis(d: Design, limit: Any) -> Fact | None:
+def flow_basis(d: Design, limit: None) -> Fact | None:
     """Small pistons deliver half to three quarters of what they sweep, so a flow taken from displacement is a guess.
 
     Measure the fill time of a known receiver, or ask the maker for free air delivered against pressure.
@@ -59,7 +57,7 @@ def flow_basis(d: Design, limit: Any) -> Fact | None:
     limit="1.5",
     kind="ratio",
 )
-def recovery(d: Design, limit: Any) -> Margin | None:
+def recovery(d: Design, limit: float) -> Margin | None:
     """A receiver that has not recovered starts the next blast lower, and each one after it lower still.
 
     Lengthen the interval, shorten the blast, or take a larger compressor.
@@ -76,7 +74,7 @@ def recovery(d: Design, limit: Any) -> Margin | None:
     limit="90 %",
     kind="fraction",
 )
-def lines_apart(d: Design, limit: Any) -> Margin | None:
+def lines_apart(d: Design, limit: float) -> Margin | None:
     """Every line is worked out as if its blast began at cut-in or above; right after those of the others it begins lower.
 
     Give the lines start times further apart than the recovery, and intervals that keep them so; or take a larger receiver.
@@ -93,7 +91,7 @@ def lines_apart(d: Design, limit: Any) -> Margin | None:
     cite=IEC_60034.at("duty type S3, cycle 10 min unless stated"),
     scope="source",
 )
-def duty(d: Design, limit: Any) -> Margin | Missing:
+def duty(d: Design, limit: None) -> Margin | Missing:
     """The mean over a day hides a burst of runs that takes the motor past the temperature it is rated for.
 
     Where the contact is inverted, clear that first. Make blasts fewer or shorter, spread the lines over the interval, or take
@@ -116,7 +114,7 @@ def duty(d: Design, limit: Any) -> Margin | Missing:
     cite=IEC_60034.at("ratings hold up to 1000 m and 40 degC"),
     scope="source",
 )
-def motor_derated(d: Design, limit: Any) -> Margin | None:
+def motor_derated(d: Design, limit: None) -> Margin | None:
     """Thin or hot air cools a motor less, and {source.rating_left} of the running time it is rated for is left.
 
     Ask the maker what holds at this altitude and in this air, state that as duty (S3 with fewer per cent) and rated pressure,
@@ -136,7 +134,7 @@ def motor_derated(d: Design, limit: Any) -> Margin | None:
     kind="fraction",
     scope="source",
 )
-def switch_band(d: Design, limit: Any) -> Margin | None:
+def switch_band(d: Design, limit: float) -> Margin | None:
     """A band no wider than the switch repeats its settings starts the motor at every whiff, and wears out both.
 
     Set cut-in lower or cut-out higher.
@@ -154,7 +152,7 @@ def switch_band(d: Design, limit: Any) -> Margin | None:
     kind="fraction",
     scope="source",
 )
-def keeps_up(d: Design, limit: Any) -> Margin | None:
+def keeps_up(d: Design, limit: float) -> Margin | None:
     """A compressor asked to run more than all the time never fills the receiver again, and every blast is weaker than the last.
 
     Lengthen the intervals, shorten the blasts, lower the regulator, or take a larger compressor.
@@ -172,7 +170,7 @@ def keeps_up(d: Design, limit: Any) -> Margin | None:
     kind="rate",
     scope="source",
 )
-def starts(d: Design, limit: Any) -> Margin | None:
+def starts(d: Design, limit: float) -> Margin | None:
     """Each start heats the winding and strains the contacts.
 
     Lengthen the interval, blow lines one after another in one run, or take a larger receiver.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from purgecalc.design import Design
@@ -31,7 +29,7 @@ def _unsaid(d: Design) -> tuple[str, ...]:
     kind="fraction",
     scope="source",
 )
-def supply_voltage(d: Design, limit: Any) -> Margin | Missing:
+def supply_voltage(d: Design, limit: float) -> Margin | Missing:
     """A unit for 100 to 120 V burns on 230 V, and one for 230 V does not start on 110 V.
 
     Do not plug it in. Fit a transformer of the right size, or take the unit for {supply.voltage}; measure before plugging.
@@ -49,7 +47,7 @@ def supply_voltage(d: Design, limit: Any) -> Margin | Missing:
     kind="fraction",
     scope="source",
 )
-def supply_frequency(d: Design, limit: Any) -> Margin | Missing:
+def supply_frequency(d: Design, limit: float) -> Margin | Missing:
     """Another frequency changes speed, flow, current and heat of the motor.
 
     Take a unit rated for {supply.frequency}, or have the maker confirm it in writing with the figures that then hold.
@@ -67,7 +65,7 @@ def supply_frequency(d: Design, limit: Any) -> Margin | Missing:
     kind="fraction",
     scope="source",
 )
-def supply_run_drop(d: Design, limit: Any) -> Margin | Missing:
+def supply_run_drop(d: Design, limit: float) -> Margin | Missing:
     """A motor on low voltage draws more current and runs hot.
 
     Take a larger conductor or feed the source from nearer.
@@ -88,7 +86,7 @@ def supply_run_drop(d: Design, limit: Any) -> Margin | Missing:
     kind="fraction",
     scope="source",
 )
-def supply_start_dip(d: Design, limit: Any) -> Margin | Missing:
+def supply_start_dip(d: Design, limit: float) -> Margin | Missing:
     """On a long cable a motor runs once it turns, and cannot start.
 
     Take conductors of {supply.conductor_needed} or the next size up, or no more than {supply.longest_cable} of this cable.
@@ -104,7 +102,7 @@ def supply_start_dip(d: Design, limit: Any) -> Margin | Missing:
     level=Level.FIX,
     cite=IEC_60947.at("motor duty, AC-3; a resistive or coil rating does not count"),
 )
-def contact_rating(d: Design, limit: Any) -> Margin | Fact | Missing | None:
+def contact_rating(d: Design, limit: None) -> Margin | Fact | Missing | None:
     """Starting current welds the small contacts of instruments, and a welded contact blows for ever.
 
     Let the instrument's contact switch an interposing relay or contactor with a motor rating.
@@ -128,7 +126,7 @@ def contact_rating(d: Design, limit: Any) -> Margin | Fact | Missing | None:
     cite=COMMON_PRACTICE.at("separate, protected and labelled way"),
     scope="source",
 )
-def separate_supply(d: Design, limit: Any) -> Fact | Missing:
+def separate_supply(d: Design, limit: None) -> Fact | Missing:
     """On the instrument's supply the dip of each start reboots the probe in every blast.
 
     Feed the source from its own protected and labelled way.

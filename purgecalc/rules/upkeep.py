@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from purgecalc.design import Design
 from purgecalc.references import OUR_JUDGEMENT
 from purgecalc.rules._base import rule
@@ -24,7 +22,7 @@ def _unsaid(d: Design, life: str) -> Missing:
     kind="time",
     scope="source",
 )
-def seal_life(d: Design, limit: Any) -> Margin | Missing:
+def seal_life(d: Design, limit: float) -> Margin | Missing:
     """Running {upkeep.run_time_of_share} a year the seal is worn out before anybody comes to service it.
 
     Plan its change, keep a spare, blow less often or shorter, or take a source of longer life.
@@ -41,7 +39,7 @@ def seal_life(d: Design, limit: Any) -> Margin | Missing:
     limit="365 d",
     kind="time",
 )
-def valve_life(d: Design, limit: Any) -> Margin | Missing | None:
+def valve_life(d: Design, limit: float) -> Margin | Missing | None:
     """Each blast is an operation of the valve, and it is worn out before anybody comes to service it.
 
     Plan its change, keep a spare, blow less often, or take a valve of longer life.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from purgecalc.design import Design
@@ -20,7 +18,7 @@ from purgecalc.rules._outcomes import Fact, Level, Missing, unsaid
     level=Level.NOTE,
     cite=OUR_JUDGEMENT.at("labour and air of wiping against purging; wiping is enough in most places"),
 )
-def purge_justified(d: Design, limit: Any) -> Fact | Missing | None:
+def purge_justified(d: Design, limit: None) -> Fact | Missing | None:
     """Wiping by hand is enough in most places, and a purge that is not needed is only something more to look after.
 
     With labour counted as energy, purge and monthly wipe come to {worth.purge.total} a year and a weekly wipe to

@@ -492,6 +492,12 @@ def test_every_default_limit_is_one_that_may_be_set() -> None:
         assert parse_override(r.id, r.limit) == r.default_limit()
 
 
+def test_every_rule_says_what_its_limit_is() -> None:
+    types = {float: "float", tuple: "Range", type(None): "None"}
+    for r in rule_book().values():
+        assert r.function.__annotations__["limit"] == types[type(r.default_limit())], r.id
+
+
 def test_a_limit_in_gauge_pressure_is_taken_as_it_stands() -> None:
     assert parse_override("dead-end", "2.5 bar(g)") == pytest.approx(2.5e5)
 
