@@ -151,6 +151,7 @@ def grades(
     designs: Sequence[Design],
     limits: Mapping[str, Any] | None = None,
     waive: Mapping[str, str] | None = None,
+    *,
     silence: bool = True,
 ) -> dict[tuple[str, str], NDArray[np.int_]]:
     """Level of every finding by rule and line (line empty for the source), for arrays of designs; ``STATES`` has the rest.

@@ -149,7 +149,7 @@ def graded(
     shapes += [np.shape(node.value) for inputs in lines for point in inputs.curve for node in point]
     with np.errstate(all="ignore"):  # designs that cannot blow are nan from end to end
         designs = design_all(lines, unsteady=unsteady, aside=aside)
-        levels = grades(designs, limits, waive, silence)
+        levels = grades(designs, limits, waive, silence=silence)
     return Graded(designs, levels, np.broadcast_shapes(*shapes), limits or {}, waive or {})
 
 
