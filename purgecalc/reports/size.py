@@ -9,10 +9,11 @@ from purgecalc.references import COMMON_PRACTICE
 from purgecalc.reports.basis import mark
 from purgecalc.reports.page import Page, Text, hanging
 from purgecalc.reports.terminal import LEVEL_STYLES, MARKS, found
+from purgecalc.rules import Finding
 from purgecalc.shown import DOWN, UP
 from purgecalc.studies.head_size import HeadStudy
 from purgecalc.studies.hose_table import USUAL, HoseRow, HoseTable
-from purgecalc.studies.levers import TROUBLE
+from purgecalc.studies.levers import HOLD_LIMIT, TROUBLE
 from purgecalc.studies.proposal import Proposal
 from purgecalc.studies.remedies import Remedies, Remedy
 from purgecalc.studies.schedule import USUAL_INTERVAL, ScheduleStudy, Setting
@@ -34,6 +35,10 @@ LONG_ALL_THE_SAME = (
     "Fouling is not described ([line.fouling]), and no interval up to the usual 30 min passes the other rules: state what "
     "grows, or wipe and read, before setting so long an interval."
 )
+SHORT_ALL_THE_SAME = (
+    "Fouling is not described ([line.fouling]), and no blast as long as now passes the other rules: wipe "
+    "and read, to see that the shorter one still cleans."
+)
 NO_GROWTH = (
     "Fouling is not described ([line.fouling]), so no interval beyond the usual 30 min is recommended and no shorter blast "
     f"{PRACTICE}."
@@ -49,7 +54,7 @@ def print_size(page: Page, sized: Sized, system: str) -> None:
     if sized.source:
         _source(page, sized.source, sized.line, system)
     if sized.schedule is not None:
-        _schedule(page, sized.schedule, system)
+        _schedule(page, sized.schedule, sized.proposal, system)
     if sized.head is not None:
         _head(page, sized.head, system)
     if sized.remedies:
@@ -155,29 +160,39 @@ def _result(s: Setting, system: str) -> str:
     return f"live {show(s.live, 'fraction')}{bias}, compressor {s.hours:.0f} h a year"
 
 
-def _schedule(page: Page, s: ScheduleStudy, system: str) -> None:
+def _schedule(page: Page, s: ScheduleStudy, p: Proposal, system: str) -> None:
     _title(page, "Which schedule: round settings judged by all rules together")
     if s.best is None:
-        hanging(page, f"No setting looked at passes; in the way: {', '.join(s.blockers)}. Now: {_setting(s.present)}.", "  ")
+        blockers = ", ".join(s.blockers)
+        hanging(page, f"No setting tried passes every rule; in the way: {blockers}. Now: {_setting(s.present)}.", "  ")
         return
-    ends = [f"{w} {show(b[0], 'time')} to {show(b[1], 'time')}" for w, b in zip(AXIS_NAMES.values(), s.bands, strict=True) if b]
     same = s.best == s.present
-    hanging(page, f"Recommended: {_setting(s.best)}{' (as now)' if same else ''}: {_result(s.best, system)}", "  ", "    ")
+    name = "Proposed, as now" if same else "Proposed"
+    still = f"; no setting tried passes {', '.join(s.breaks)}" if s.breaks else ""
+    hanging(page, f"{name}: {_setting(s.best)}: {_result(s.best, system)}{still}", "  ", "    ")
     if not same:
         broken = f"; breaks {', '.join(s.present_breaks)}" if s.present_breaks else ""
         hanging(page, f"Now: {_setting(s.present)}: {_result(s.present, system)}{broken}", "  ", "    ")
-    if s.timer_follows:
-        hanging(
-            page, "The timer that ends a hold (longest_hold) is to be set anew for it: longest-hold fails as it stands.", "  "
-        )
-    hanging(page, f"Works with the other two as recommended: {'; '.join(ends)}", "  ", "    ")
+    if s.reserve is not None:
+        used = f"nearest limit {s.reserve.nearest}, {show(s.reserve.used, 'fraction')} used"
+        hanging(page, f"Most reserve: {_setting(s.reserve)}: {_result(s.reserve, system)}; {used}", "  ", "    ")
+    if s.timer_follows and not any(c.lever is HOLD_LIMIT for c in p.changes):
+        hanging(page, "Set the timer that ends a hold (longest_hold) anew with it: longest-hold fails as it stands.", "  ")
+    if all(s.bands):
+        ends = [f"{w} {_ends(*b)}" for w, b in zip(AXIS_NAMES.values(), s.bands, strict=True) if b]
+        hanging(page, f"Each passes, the other two as proposed: {'; '.join(ends)}", "  ", "    ")
     hanging(page, f"Nearest limit: {s.best.nearest}, {show(s.best.used, 'fraction')} of it used. One step to either side:", "  ")
     for n in s.neighbours:
-        why = f"breaks {n.breaks}" if n.breaks else f"no better: {n.nearest} is then the nearest, {show(n.used, 'fraction')} used"
+        why = f"breaks {n.breaks}" if n.breaks else f"passes; nearest limit {n.nearest}, {show(n.used, 'fraction')} used"
         hanging(page, f"{AXIS_NAMES[n.axis]} {show(n.value, 'time')}: {why}", "    - ", "      ")
     _front(page, s, system)
     if not s.growth_known:
-        hanging(page, NO_GROWTH if s.best.interval <= USUAL_INTERVAL else LONG_ALL_THE_SAME, "  ")
+        long, short = s.best.interval > USUAL_INTERVAL, s.best.blast < s.present.blast
+        hanging(page, LONG_ALL_THE_SAME if long else SHORT_ALL_THE_SAME if short else NO_GROWTH, "  ")
+
+
+def _ends(low: float, high: float) -> str:
+    return f"only {show(low, 'time')}" if low == high else f"{show(low, 'time')} to {show(high, 'time')}"
 
 
 def _front(page: Page, s: ScheduleStudy, system: str) -> None:
@@ -235,16 +250,21 @@ def _change(remedy: Remedy) -> str:
 def _proposal(page: Page, p: Proposal) -> None:
     _title(page, "Proposed")
     if not p.changes:
-        hanging(page, "nothing to change: nothing is to be fixed" if not p.left else "no one change of figures helps", "  ")
-    elif p.left:
-        hanging(page, "as far as figures help:", "  ")
+        hanging(page, "No change needed." if not p.left else "No change of a figure helps.", "  ")
     for c in p.changes:
         hanging(page, c.words, "  - ", "    ")
     if p.left:
-        names = ", ".join(f.rule.id for f in p.left)
-        hanging(page, f"Left to fix: {names}. No further change looked at helps without breaking another rule.", "  ")
+        hanging(
+            page, f"Left to fix: {_names(p.left)}. Every other change tried would break another rule, or helps nothing.", "  "
+        )
     elif p.changes:
-        hanging(page, "With this, worked out whole, nothing is left to fix. Write it with -o sized.toml.", "  ")
+        hanging(page, "With these changes nothing is left to fix (worked out whole). Write it with -o sized.toml.", "  ")
+    if p.watch:
+        hanging(page, f"WATCH stays: {_names(p.watch)}.", "  ")
     for line in dict.fromkeys(f.line for f in p.elsewhere):
         rules = ", ".join(f.rule.id for f in p.elsewhere if f.line == line)
         hanging(page, f"On another line, {line}: {rules} to fix; size it with --line.", "  ")
+
+
+def _names(findings: Iterable[Finding]) -> str:
+    return ", ".join(dict.fromkeys(f.rule.id for f in findings))

@@ -123,6 +123,16 @@ LEVERS = (
 """Sizes are usual ones, common practice, no source, but for the hose (the catalogue says where from)."""
 
 
+HOLD_LIMIT = Lever(
+    "probe.longest_hold",
+    "line.probe.longest_hold",
+    "hold limit",
+    KEY_IN,
+    _steps("min", 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20),
+)
+"""The timer that ends a hold: it follows the schedule and is no remedy of its own."""
+
+
 @dataclass(frozen=True)
 class Candidate:
     """One size of one lever: the value in SI and as it is written, beside what is there now."""
@@ -159,7 +169,7 @@ def _sizes(lever: Lever, present: Given | None) -> list[Candidate]:
     # a pressure written as absolute is left alone: the sizes of the trade are gauge
     sizes = () if present.kind == "pressure" and present.state != "gauge" else lever.sizes
     texts = [*sizes, *(written(present, factor * float(present.value)) for factor in lever.times)]
-    found = [_candidate(lever, present, text) for text in texts]
+    found = [candidate(lever, present, text) for text in texts]
     found = [c for c in found if not math.isclose(float(c.given.value), float(present.value), rel_tol=1e-9)]
     return sorted(found, key=lambda c: abs(_apart(c, present)))
 
@@ -169,7 +179,8 @@ def _apart(c: Candidate, present: Given) -> float:
     return math.log(a / b) if a > 0 and b > 0 else a - b
 
 
-def _candidate(lever: Lever, present: Given, text: str) -> Candidate:
+def candidate(lever: Lever, present: Given, text: str) -> Candidate:
+    """A lever set to ``text``, beside what is there now."""
     value = float(text) if present.kind == "count" else parse(text, present.kind).value
     given = Given(present.id, present.title, present.kind, value, Origin("override", "proposed"), text, present.state)
     return Candidate(lever, given, text, present.text or written(present, float(present.value)))

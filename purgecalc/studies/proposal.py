@@ -11,9 +11,11 @@ import numpy as np
 from purgecalc.design import design_all
 from purgecalc.rules import Finding, Level, judge
 from purgecalc.studies.grades import Subject, varied
-from purgecalc.studies.levers import KEY_IN, LARGE_PART, Candidate, candidates
+from purgecalc.studies.levers import HOLD_LIMIT, KEY_IN, LARGE_PART, LEVERS, Candidate, candidate, candidates
 from purgecalc.studies.pairs import among, hopeful
+from purgecalc.studies.schedule import AXES, ScheduleStudy
 from purgecalc.studies.trial import Set, Trial
+from purgecalc.units import parse, show
 
 MOST_CHANGES = 6
 CHANGED_IN_PAIRS = {
@@ -31,6 +33,13 @@ class Proposal:
     changes: tuple[Candidate, ...]
     left: tuple[Finding, ...]
     elsewhere: tuple[Finding, ...] = ()
+    watch: tuple[Finding, ...] = ()
+    """Findings of level WATCH that the line still has with the changes."""
+
+    @property
+    def trouble(self) -> int:
+        """The trouble of all changes together."""
+        return sum(c.lever.trouble for c in self.changes)
 
 
 def propose(subject: Subject, findings: Sequence[Finding], first: Trial | None, free: Sequence[str] = ()) -> Proposal:
@@ -42,7 +51,7 @@ def propose(subject: Subject, findings: Sequence[Finding], first: Trial | None, 
     """
     chosen: dict[str, Candidate] = {}
     here = subject
-    left, elsewhere = _to_clear(findings, subject.line)
+    left, elsewhere, watch = _to_clear(findings, subject.line)
     for _ in range(MOST_CHANGES):
         # what is keyed in may be set again later; what is bought is bought once
         single = [c for c in candidates(here.inputs, free) if c.lever.id not in chosen or c.lever.trouble == KEY_IN]
@@ -60,8 +69,37 @@ def propose(subject: Subject, findings: Sequence[Finding], first: Trial | None, 
             before = chosen[c.lever.id].before if c.lever.id in chosen else c.before
             chosen[c.lever.id] = replace(c, before=before)
         here = replace(here, lines=varied(here.lines, {c.lever.id: c.given for c in step}, here.line))
-        left, elsewhere = _to_clear(judge(design_all(here.lines), here.limits, here.waive), subject.line)
-    return Proposal(tuple(chosen.values()), tuple(left), tuple(elsewhere))
+        left, elsewhere, watch = _judged(here)
+    return Proposal(tuple(chosen.values()), tuple(left), tuple(elsewhere), tuple(watch))
+
+
+def with_schedule(subject: Subject, proposal: Proposal, study: ScheduleStudy) -> Proposal | None:
+    """The proposal with the schedule of ``study`` in place of its own settings, judged whole; None where that leaves more to fix.
+
+    A timer that ends a hold is set anew with it where it has to be.
+    """
+    assert study.best is not None
+    inputs = subject.inputs
+    wanted = dict(zip(AXES, (study.best.interval, study.best.blast, study.best.hold_off), strict=True))
+    changes = [c for c in proposal.changes if c.lever.id not in AXES]
+    changes += [
+        candidate(lever, inputs[lever.id], show(wanted[lever.id], "time"))
+        for lever in LEVERS
+        if lever.id in AXES and not np.isclose(wanted[lever.id], float(inputs[lever.id].value))
+    ]
+    if study.timer_follows and HOLD_LIMIT.id in inputs:
+        hold = sum(wanted[id] for id in AXES[1:]) + float(inputs["schedule.hold_lead"].value)
+        fit = [t for t in HOLD_LIMIT.sizes if hold <= parse(t, "time").value <= 2 * hold]
+        changes += [candidate(HOLD_LIMIT, inputs[HOLD_LIMIT.id], fit[len(fit) // 2])] if fit else []
+    here = replace(subject, lines=varied(subject.lines, {c.lever.id: c.given for c in changes}, subject.line))
+    left, elsewhere, watch = _judged(here)
+    if len(left) > len(proposal.left):
+        return None
+    return Proposal(tuple(changes), tuple(left), tuple(elsewhere), tuple(watch))
+
+
+def _judged(subject: Subject) -> tuple[list[Finding], list[Finding], list[Finding]]:
+    return _to_clear(judge(design_all(subject.lines), subject.limits, subject.waive), subject.line)
 
 
 def _options(single: list[Candidate], left: Sequence[Finding]) -> list[Set]:
@@ -74,10 +112,15 @@ def _options(single: list[Candidate], left: Sequence[Finding]) -> list[Set]:
     return options
 
 
-def _to_clear(findings: Sequence[Finding], line: str) -> tuple[list[Finding], list[Finding]]:
-    """Findings to fix or stop: of the line or its source, and of other lines."""
-    mend = [f for f in findings if f.state == "fails" and f.level >= Level.FIX]
-    return [f for f in mend if f.line in ("", line)], [f for f in mend if f.line not in ("", line)]
+def _to_clear(findings: Sequence[Finding], line: str) -> tuple[list[Finding], list[Finding], list[Finding]]:
+    """Findings to fix or stop, of the line or its source and of other lines; and those of the line to watch."""
+    failing = [f for f in findings if f.state == "fails"]
+    ours, others = [f for f in failing if f.line in ("", line)], [f for f in failing if f.line not in ("", line)]
+    return (
+        [f for f in ours if f.level >= Level.FIX],
+        [f for f in others if f.level >= Level.FIX],
+        [f for f in ours if f.level == Level.WATCH],
+    )
 
 
 def _next(trial: Trial) -> Set | None:

@@ -1,12 +1,13 @@
-"""Which interval, blast and hold-off: every round setting judged by every rule at once, and the one furthest from all limits.
+"""Which interval, blast and hold-off: every round setting judged by every rule at once, and the one to propose.
 
-A schedule is judged by the share of each limit it uses; what is set now stays where it is nearly as good. A shorter
-blast is taken to remove less (in proportion to useful seconds, our assumption); a longer one gets no credit. Without
-``fouling`` no interval beyond 30 min is proposed.
+What is set now stays where it passes; else the setting furthest from all limits (by the share of each that it uses) is
+proposed. The setting of most reserve is told beside it. A shorter blast is taken to remove less (in proportion to useful
+seconds, our assumption); a longer one gets no credit. Without ``fouling`` no interval beyond 30 min is proposed.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -33,8 +34,8 @@ FITS = "the interval: it all does not fit"
 USUAL_INTERVAL = 1800.0
 """Longest interval proposed where nothing is said of what grows (common practice, no source); nor is a blast shortened then."""
 YEAR_HOURS = 8766.0
-_NEAR, _KEEP = 0.02, 0.15
-"""Shares of a limit: settings this near are as good, and what is set now stays where it is this near the best."""
+_NEAR, WORTH_TELLING = 0.02, 0.15
+"""Shares of a limit: settings this near are as good; a setting of so much more reserve is told of."""
 
 
 @dataclass(frozen=True)
@@ -77,17 +78,29 @@ class ScheduleStudy:
     apart: tuple[str, ...]
     timer_follows: bool = False
     """Whether the timer that ends a hold must be set anew for the best setting."""
+    breaks: tuple[str, ...] = ()
+    """Rules that the best setting breaks, where none passes them all."""
+    reserve: Setting | None = None
+    """The setting furthest from every limit, where that is worth telling."""
 
 
-def schedule(subject: Subject, useful_now: float) -> ScheduleStudy:
-    """Judge all round settings. ``useful_now`` is the useful part of the present blast (s), which removal refers to."""
-    axes = [_with_present(subject.inputs, id, round) for id, round in zip(AXES, (INTERVALS, BLASTS, HOLDS), strict=True)]
+def schedule(
+    subject: Subject, useful_now: float, free: Sequence[str] = (), prefer: tuple[float, float, float] | None = None
+) -> ScheduleStudy:
+    """Judge all round settings. ``useful_now`` is the useful part of the present blast (s), which removal refers to.
+
+    Only the ``free`` settings are varied, all where it is empty. ``prefer`` is the setting to tell as the best (s).
+    """
+    ladders = (
+        tuple(ladder) if not free or id in free else () for id, ladder in zip(AXES, (INTERVALS, BLASTS, HOLDS), strict=True)
+    )
+    axes = [_with_present(subject.inputs, id, round) for id, round in zip(AXES, ladders, strict=True)]
     grid = np.meshgrid(*axes, indexing="ij", sparse=True)
     changes: dict[str, Change] = dict(zip(AXES, grid, strict=True))
     if "fouling.removal" in subject.inputs:
         lost = float(subject.inputs["schedule.blast"].value) - useful_now
         changes["fouling.removal"] = _removal(subject.inputs, grid[1], lost, useful_now)
-    return _Book(subject, axes, subject.grade(changes)).schedule()
+    return _Book(subject, axes, subject.grade(changes)).schedule(prefer)
 
 
 def _removal(inputs: Inputs, blast: Array, lost: float, useful_now: float) -> Any:
@@ -142,20 +155,21 @@ class _Book:
         stacked = np.stack(shares)
         return stacked.max(axis=0), np.array(names)[stacked.argmax(axis=0)]
 
-    def schedule(self) -> ScheduleStudy:
+    def schedule(self, prefer: tuple[float, float, float] | None) -> ScheduleStudy:
         here = tuple(int(np.searchsorted(a, float(self.inputs[id].value))) for a, id in zip(self.axes, AXES, strict=True))
         breaks = tuple(r for r, failed in self.rules.items() if failed[here])
-        if not self.feasible.any():
+        wanted = None if prefer is None else self.place(prefer)
+        if not self.feasible.any() and wanted is None:
             count = sum(f.astype(int) for f in self.rules.values())
             least = np.asarray(count).min()
             blockers = tuple(r for r, failed in self.rules.items() if failed[count == least].any())
             return ScheduleStudy(
                 (None,) * 3, None, self.setting(here), breaks, self.growth_known, (), (), blockers, tuple(self.apart)
             )
-        best = self.best(here)
+        best = wanted or self.best(here)
         near = tuple(n for axis in range(3) for step in (-1, 1) for n in [self.neighbour(best, axis, step)] if n is not None)
         return ScheduleStudy(
-            tuple(self.band(best, axis) for axis in range(3)),
+            tuple(self.band(best, axis) if self.feasible[best] else None for axis in range(3)),
             self.setting(best),
             self.setting(here),
             breaks,
@@ -165,7 +179,15 @@ class _Book:
             (),
             tuple(self.apart),
             self.timer_follows(best),
+            tuple(r for r, failed in self.rules.items() if failed[best]),
+            self.reserve(best, here),
         )
+
+    def place(self, wanted: tuple[float, float, float]) -> tuple[int, ...] | None:
+        """Where a setting stands in the grid; None where it is none of the grid."""
+        at = tuple(int(np.abs(a - w).argmin()) for a, w in zip(self.axes, wanted, strict=True))
+        on = all(np.isclose(a[i], w) for a, i, w in zip(self.axes, at, wanted, strict=True))
+        return at if on else None
 
     def timer_follows(self, at: tuple[int, ...]) -> bool:
         """Whether rules left out here fail at a setting."""
@@ -179,17 +201,25 @@ class _Book:
         return Setting(interval, blast, hold_off, *figures, float(self.used[at]), str(self.nearest[at]))
 
     def best(self, here: tuple[int, ...]) -> tuple[int, ...]:
+        """What is set now where it passes; else the setting furthest from every limit."""
+        return here if self.feasible[here] else self.furthest(here)
+
+    def furthest(self, here: tuple[int, ...]) -> tuple[int, ...]:
         """Furthest from every limit; among equals the one least unlike what is set now."""
         offered = self.feasible
         if not self.growth_known:
             usual = offered & (self.axes[0] <= USUAL_INTERVAL)[:, None, None] & (self.axes[1] >= self.axes[1][here[1]])[:, None]
             offered = usual if usual.any() else offered
         worst = np.where(offered, self.used, np.inf)
-        if worst[here] <= worst.min() + _KEEP:
-            return here
         equal = np.argwhere(worst <= worst.min() + _NEAR)
         unlike = np.abs(equal - np.array(here)).sum(axis=1)
         return tuple(int(i) for i in equal[unlike.argmin()])
+
+    def reserve(self, best: tuple[int, ...], here: tuple[int, ...]) -> Setting | None:
+        if not self.feasible.any():
+            return None
+        most = self.furthest(here)
+        return self.setting(most) if self.used[most] < self.used[best] - WORTH_TELLING else None
 
     def band(self, best: tuple[int, ...], axis: int) -> tuple[float, float]:
         """Ends of what passes along one axis, the other two as recommended."""
@@ -211,6 +241,8 @@ class _Book:
     def front(self, best: tuple[int, ...]) -> tuple[Setting, ...]:
         """Settings that pass and that no other setting beats in live share, bias and hours together."""
         passing = np.argwhere(self.feasible)
+        if not passing.size:
+            return ()
         at = tuple(passing.T)
         aims = [1 - self.live[at], self.hours[at]] + ([self.bias[at]] if self.bias is not None else [])
         costs = np.stack(aims, axis=1)

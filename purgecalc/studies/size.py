@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from purgecalc.design import design_all
 from purgecalc.errors import UsageError
 from purgecalc.studies.checked import Checked
+from purgecalc.studies.grades import Subject, varied
 from purgecalc.studies.head_size import HeadStudy, best_head
 from purgecalc.studies.hose_table import HoseTable, hose_table
 from purgecalc.studies.levers import LEVERS
 from purgecalc.studies.margins import closest
-from purgecalc.studies.proposal import Proposal, propose
+from purgecalc.studies.proposal import Proposal, propose, with_schedule
 from purgecalc.studies.remedies import Remedies, first_trial, remedies
-from purgecalc.studies.schedule import ScheduleStudy, schedule
+from purgecalc.studies.schedule import AXES, ScheduleStudy, schedule
 from purgecalc.studies.source_size import Smallest, smallest_source
 from purgecalc.transient.shared import side_by_side
 
@@ -58,11 +60,40 @@ def size(checked: Checked, line: str, free: Sequence[str] = ()) -> Sized:
         cleared,
         lambda: hose_table(subject) if wanted("hose") else None,
         lambda: smallest_source(subject) if wanted("source") else (),
-        lambda: schedule(subject, useful) if wanted("schedule") else None,
+        lambda: schedule(subject, useful, free) if wanted("schedule") else None,
         lambda: best_head(subject) if wanted("head") else None,
     )
     # a rule that only the hand estimate fails is not told of as failing
     broken = {(f.rule.id, f.line) for f in findings if f.state == "fails"}
     hose = hose and replace(hose, apart=tuple(key for key in hose.apart if key in broken))
     source = tuple(replace(s, apart=tuple(key for key in s.apart if key in broken)) for s in source)
-    return Sized(subject.line, tuple(closest([design], subject.limits)), hose, source, settings, head, *changes)
+    found, proposal = changes
+    if settings is not None:
+        proposal, settings = _one_schedule(subject, proposal, settings, useful, free)
+    return Sized(subject.line, tuple(closest([design], subject.limits)), hose, source, settings, head, found, proposal)
+
+
+def _one_schedule(
+    subject: Subject, proposal: Proposal, study: ScheduleStudy, useful: float, free: Sequence[str]
+) -> tuple[Proposal, ScheduleStudy]:
+    """One schedule for all of the screen: that of the study, worked out with the parts proposed, or else the proposal's own.
+
+    Where the schedule alone leaves no more to fix, and is less trouble, it is proposed alone.
+    """
+    if study.best is not None and study.best != study.present:
+        alone = with_schedule(subject, replace(proposal, changes=()), study)
+        if alone is not None and alone.trouble < proposal.trouble:
+            return alone, study
+    parts = {c.lever.id: c.given for c in proposal.changes if c.lever.id not in AXES}
+    changed = replace(subject, lines=varied(subject.lines, parts, subject.line)) if parts else subject
+    if parts:
+        here = next(d for d in design_all(changed.lines) if d.inputs.line == subject.line)
+        useful = here.number("blast.useful_time")
+        study = schedule(changed, useful, free)
+    if study.best is not None and (found := with_schedule(subject, proposal, study)) is not None:
+        return found, study
+    keyed = {c.lever.id: float(c.given.value) for c in proposal.changes}
+    if not keyed.keys() & set(AXES):
+        return proposal, study
+    own = tuple(keyed.get(id, float(subject.inputs[id].value)) for id in AXES)
+    return proposal, schedule(changed, useful, free, (own[0], own[1], own[2]))
