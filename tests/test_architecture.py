@@ -35,6 +35,7 @@ LAYERS = {
     "catalogue": 2,
     "air_sources": 2,
     "cycle": 2,
+    "published": 3,
     "scenario": 3,
     "design": 3,
     "rules": 4,
@@ -221,7 +222,8 @@ def mentioned(part: ast.AST, names: dict[str, str]) -> Iterator[str]:
 def test_every_formula_is_reached_from_the_calculation_a_solver_or_a_study() -> None:
     all_links = links()
     within = {name for name in all_links if name.startswith("purgecalc.formulas.") and name.count(".") == 3}
-    reached, waiting = set(), [name for name in all_links if name not in within]
+    checks = "purgecalc.published."  # to be compared with a book is no use
+    reached, waiting = set(), [name for name in all_links if name not in within and not name.startswith(checks)]
     while waiting:
         for name in all_links.get(waiting.pop(), set()) & within - reached:
             reached.add(name)

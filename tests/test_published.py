@@ -6,9 +6,10 @@ from collections.abc import Callable
 
 import pytest
 
+from purgecalc.published import reader
+from purgecalc.published.agreement import PROCEDURES, Compared, work
+from purgecalc.published.manifest import MANIFEST, manifest_text
 from purgecalc.working import FORMULAS, Formula
-from tests.published import agreement, reader
-from tests.published.agreement import PROCEDURES, Figure, work
 
 CASES = reader.cases()
 WITH_CASE = {covered for case in CASES for covered in case.covers}
@@ -60,16 +61,21 @@ def test_half_of_the_last_digit_is_the_tolerance() -> None:
 
 
 def test_a_figure_out_of_tolerance_is_not_met() -> None:
-    assert Figure("result", "1.00", 0.0049, 0.005).met
-    assert not Figure("result", "1.00", 0.0051, 0.005).met
-    assert not Figure("result", "1.00", float("nan"), 0.005).met
+    printed = reader.read("1.00")
+    assert Compared("result", printed, 1.0049, 0.005).met
+    assert not Compared("result", printed, 1.0051, 0.005).met
+    assert not Compared("result", printed, float("nan"), 0.005).met
 
 
-def test_what_was_measured_is_told_apart(capsys: pytest.CaptureFixture[str]) -> None:
-    measured = {case.id for case in CASES if case.seen == "measured"}
-    assert measured == {case.id for case in CASES if case.file == "measured.toml"}
-    agreement.report([case for case in CASES if case.id in ("M-01", "X-F2")])
-    printed, tested = capsys.readouterr().out.split("Measured: 2 of 2 figures met")
-    assert "1 of 1 figures met" in printed
-    assert "M-01" in printed
-    assert "X-F2" in tested
+def test_a_value_is_told_in_the_unit_of_the_source() -> None:
+    assert reader.read("24.1 degC").in_unit(298.15) == pytest.approx(25.0)
+    gauge = reader.read("100 psi(g)", "14.7 psi")
+    assert (gauge.in_unit(gauge.value), gauge.unit) == (pytest.approx(100.0), "psi(g)")
+
+
+def test_what_was_measured_stands_in_a_file_of_its_own() -> None:
+    assert {case.id for case in CASES if case.seen == "measured"} == {case.id for case in CASES if case.file == "measured.toml"}
+
+
+def test_the_list_of_files_is_fresh() -> None:
+    assert MANIFEST.read_text(encoding="utf-8") == manifest_text(), "a file changed; run: python -m tests.manifest"

@@ -7,9 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from purgecalc.formulas import air
-from purgecalc.transient import Blast, Control, Head, Hose, Source, Valve, churchill, frictionless, simulate
-from tests.forward import conductance_of_area
+from purgecalc.transient import Blast, Control, Head, Hose, Source, Valve, churchill
 
 R, ATM, T = 287.05, 101325.0, 293.15
 RHO_ATM = ATM / (R * T)
@@ -148,30 +146,6 @@ def receivers(n: int, seed: int) -> Blast:
         back_pressure=ATM + 9789 * g.uniform(0.3, 5, n),
         duration=20.0,
     )
-
-
-def emptying(volume: float, area: float, pressure: float, temperature: float, wall_conductance: float) -> Blast:
-    """A vessel emptying through an ideal nozzle into a hose so wide that the nozzle stays choked."""
-    return Blast(
-        source=Source(volume=volume, pressure=pressure, wall_conductance=wall_conductance, wall_temperature=temperature),
-        valve=Valve(conductance=float(conductance_of_area(area)), critical_ratio=0.5, opening=1e-3),
-        hose=Hose(bore=0.03, length=0.5, fittings=5.0),
-        head=Head(hole_area=5e-4),
-        back_pressure=ATM,
-        duration=25.0,
-        tail=0.1,
-        temperature=temperature,
-        gas_constant=air.R_AIR.value,
-        friction=frictionless,
-    )
-
-
-def time_to_empty(blast: Blast, pressure: float) -> tuple[float, float]:
-    """When the receiver has fallen to ``pressure``, less half the valve's opening, and its temperature then."""
-    trace = simulate(blast, branches=4, tolerance=1e-4, keep_history=True).trace
-    assert trace is not None
-    t = float(np.interp(-np.log(pressure), -np.log(trace.p_source), trace.t))
-    return t - 0.5e-3, float(np.interp(t, trace.t, trace.T_source))
 
 
 def mixed_blast(n: int, seed: int) -> Blast:

@@ -55,21 +55,32 @@ _TRADE: dict[str, tuple[float, str]] = {
     "umol/kg": (1e-6, "mol/kg"),
     "lb degR**0.5/(lbf s)": ((5 / 9) ** 0.5, "lb*K**0.5/(lbf*s)"),
 }
-_NUMBER = re.compile(r"(?P<number>[+-]?\d+(?:\.(?P<decimals>\d*))?(?:e(?P<exponent>[+-]?\d+))?)(?: (?P<unit>.*))?")
+_PRINTED_NUMBER = re.compile(r"(?P<number>[+-]?\d+(?:\.(?P<decimals>\d*))?(?:e(?P<exponent>[+-]?\d+))?)(?: (?P<unit>.*))?")
 
 
 @dataclass(frozen=True)
 class Printed:
-    """A printed number: value and half its last digit, both in SI."""
+    """A printed number: value and half its last digit, both in SI; ``slope`` and ``zero`` lead from its own unit to SI."""
 
     text: str
     value: float
     half_digit: float
+    slope: float = 1.0
+    zero: float = 0.0
+
+    @property
+    def unit(self) -> str:
+        """The unit it is printed in."""
+        return self.text.partition(" ")[2]
+
+    def in_unit(self, value: float) -> float:
+        """A value in SI as this one is printed."""
+        return (value - self.zero) / self.slope
 
 
 def read(text: str, atmosphere: str = "") -> Printed:
     """``text`` in SI, with the half-digit that its printing leaves open."""
-    match = _NUMBER.fullmatch(text)
+    match = _PRINTED_NUMBER.fullmatch(text)
     if match is None:
         raise ValueError(f"{text!r} is not a number and a unit")
     number, unit = match["number"], match["unit"] or ""
@@ -82,7 +93,8 @@ def read(text: str, atmosphere: str = "") -> Printed:
     factor, base = _TRADE.get(unit, (1.0, unit))
     slope, zero = _to_si(base)
     step = 10.0 ** (int(exponent or 0) - len(decimals or ""))
-    return Printed(text, float(number) * factor * slope + zero + offset, 0.5 * step * factor * slope)
+    slope, zero = factor * slope, zero + offset
+    return Printed(text, float(number) * slope + zero, 0.5 * step * slope, slope, zero)
 
 
 @lru_cache(maxsize=128)
@@ -112,7 +124,7 @@ class Case:
     file: str = ""
 
 
-_KEYS = {
+_CASE_KEYS = {
     "id",
     "title",
     "source",
@@ -129,7 +141,7 @@ _KEYS = {
 
 
 def _case(raw: dict[str, object], file: str) -> Case:
-    unknown = set(raw) - _KEYS
+    unknown = set(raw) - _CASE_KEYS
     if unknown:
         raise ValueError(f"{file}: {raw.get('id')}: unknown keys {sorted(unknown)}")
     atmosphere = str(raw.get("atmosphere", ""))
@@ -179,8 +191,15 @@ def _span(text: str) -> float:
 
 def cases() -> list[Case]:
     """Every case of every file in this folder, in file and written order."""
-    found: list[Case] = []
-    for path in sorted(HERE.glob("*.toml")):
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-        found += [_case(raw, path.name) for raw in data["case"]]
-    return found
+    return [case for path in files() for case in cases_of(path)]
+
+
+def files() -> list[Path]:
+    """The files of cases."""
+    return sorted(HERE.glob("*.toml"))
+
+
+def cases_of(path: Path) -> list[Case]:
+    """The cases of one file, in written order."""
+    data = tomllib.loads(path.read_text(encoding="utf-8"))
+    return [_case(raw, path.name) for raw in data["case"]]

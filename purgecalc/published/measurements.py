@@ -10,8 +10,8 @@ from scipy.interpolate import PchipInterpolator
 from purgecalc.catalogue.probes import probe_kind
 from purgecalc.formulas import head as hd
 from purgecalc.formulas import hose, receiver, sensor
+from purgecalc.published.openings import conductance_of_nozzle
 from purgecalc.transient import Blast, Head, Hose, Source, Trace, Valve, simulate
-from tests.forward import conductance_of_area
 
 Results = dict[str, float]
 
@@ -19,7 +19,7 @@ Results = dict[str, float]
 def _friction_ratios(Re: list[float], f: list[float], eps: float, D: float) -> np.ndarray:
     re = np.array(Re)
     ours = hose.friction_factor(hose.laminar_friction(re), hose.turbulent_friction(re, eps, D), re)
-    return np.asarray(ours) / np.array(f)
+    return np.asarray(np.asarray(ours) / np.array(f))
 
 
 def friction_points(Re: list[float], f: list[float], eps: float, D: float) -> Results:
@@ -40,7 +40,7 @@ def _blow_down(V: float, p: float, T: float, d: float, C_d: float, p_atm: float,
     hole = C_d * np.pi * d**2 / 4
     blast = Blast(
         source=Source(volume=V, pressure=p, wall_conductance=float(receiver.wall_conductance(V)), wall_temperature=T),
-        valve=Valve(conductance=float(conductance_of_area(hole)), critical_ratio=hd.CRITICAL_RATIO.value),
+        valve=Valve(conductance=conductance_of_nozzle(hole), critical_ratio=hd.CRITICAL_RATIO.value),
         hose=Hose(bore=0.05, length=1.0),
         head=Head(hole_area=1.5e-3),
         back_pressure=p_atm,

@@ -1,0 +1,1 @@
+"""What books, papers and experiments say, and how the formulas compare: these cases come along with the program."""
