@@ -71,3 +71,10 @@ def test_it_writes_the_note_that_the_sources_write(suffix: str, installed: Path,
     done(installed / "purgecalc", "note", "site.toml", "-o", f"installed.{suffix}", cwd=site)
     assert run("note", "site.toml", "-o", f"sources.{suffix}", cwd=site).returncode == 0
     assert (site / f"installed.{suffix}").read_bytes() == (site / f"sources.{suffix}").read_bytes()
+
+
+@pytest.mark.campaign
+def test_it_meets_the_published_cases(installed: Path, site: Path) -> None:
+    said = done(installed / "purgecalc", "verify", "-o", "report.json", cwd=site)
+    assert said.splitlines()[0] == run("verify").stdout.splitlines()[0]
+    assert (site / "report.json").stat().st_size > 10_000

@@ -20,6 +20,7 @@ from purgecalc.cli.options import (
     LineName,
     Of,
     Output,
+    Report,
     ScenarioFile,
     Settings,
     Units,
@@ -35,7 +36,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Exit codes: 0 fine; 1 a fault of purgecalc; 2 wrong usage or an output that cannot be written; "
-    "3 scenario refused; 4 no such flow exists; 5 findings at or above --fail-on; 130 interrupted.",
+    "3 scenario refused; 4 no such flow exists; 5 findings at or above --fail-on, or verify does not agree; 130 interrupted.",
 )
 
 
@@ -266,6 +267,12 @@ def hoses(as_json: Json = False) -> None:
 def schema() -> None:
     """Print the JSON Schema of a scenario, for editors that check and complete."""
     _do("lists", "print_schema")
+
+
+@app.command()
+def verify(output: Report = "", force: Force = False) -> None:
+    """Prove it on this machine: work the published and measured cases, compare the files with those handed out."""
+    _do("verify", "run_verify", output, force)
 
 
 def run() -> int:

@@ -70,5 +70,8 @@ Output = Annotated[
         "-o", "--output", metavar="FILE", help="Write to FILE (.json or .txt) instead of the screen.", show_default=False
     ),
 ]
+Report = Annotated[
+    str, typer.Option("-o", "--output", metavar="FILE", help="Write the full report (.json, .csv or .html).", show_default=False)
+]
 Force = Annotated[bool, typer.Option("--force", help="Replace FILE if it exists.")]
 LineName = Annotated[str, typer.Option("--line", help="Line whose quantities are told; the first unless given.")]
