@@ -56,10 +56,17 @@ class Inputs:
         return [g for g in self.values.values() if g.origin.how == "default"]
 
     def changed(self, new: Mapping[str, Num], why: str = "varied") -> Inputs:
-        """The same line with other numbers (SI, arrays allowed): what sweeps, sizing and uncertainty call."""
+        """The same line with other numbers (SI, arrays allowed): what sweeps, sizing and uncertainty call.
+
+        A figure nobody gave that was taken from one of them follows it.
+        """
         values = dict(self.values)
         for id, value in new.items():
             values[id] = replace(values[id], value=value, origin=Origin("override", why), text="")
+        for id, given in self.values.items():
+            for symbol, source in given.read.items():
+                if source.id in new and id not in new and given.origin.how == "default":
+                    values[id] = replace(given, value=new[source.id], text="", read={symbol: values[source.id]})
         return replace(self, values=values)
 
     def with_given(self, given: Given) -> Inputs:

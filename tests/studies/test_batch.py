@@ -135,6 +135,14 @@ def test_integrated_rows_are_those_of_check(source: tuple[str, ...]) -> None:
             assert found[head][i] == pytest.approx(d.number(head.split(" ")[0]), rel=1e-2)
 
 
+def test_a_figure_taken_from_one_that_varies_varies_with_it() -> None:
+    base, blasts = read("drop:t90", "line.probe.timed_fall=60 s"), np.array([20.0, 30.0, 60.0])
+    found = by_hand({"line.schedule.blast [s]": blasts}, base, ["probe.t90"])["probe.t90 [s]"]
+    assert len(set(found)) == 3  # the fall was timed after a blast of the schedule
+    for i, blast in enumerate(blasts):
+        assert found[i] == pytest.approx(checked(base, f"line.schedule.blast={blast} s")[0].number("probe.t90"), rel=1e-12)
+
+
 def test_words_make_groups_and_a_wrong_word_spoils_only_its_own() -> None:
     kinds = np.array(["optical-oxygen", "optical-oxigen", "membrane-oxygen", "optical-oxygen"], object)
     found = by_hand({"line.probe.kind": kinds, LENGTH: np.array([5.0, 5, 5, 30])}, read(), ["reading.hold_off_needed"])
