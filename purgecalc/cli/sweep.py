@@ -15,7 +15,7 @@ from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.positions import number_of_line
 from purgecalc.scenario.read import load_below
 from purgecalc.studies.sweep import Sweep, axis, first_settings, sweep, with_present
-from purgecalc.studies.table import rows_of
+from purgecalc.studies.table import ROWS_AT_ONCE, rows_of
 
 SWEEP_FORMS = (".csv", ".html", ".png", ".svg")
 
@@ -40,8 +40,13 @@ def run_sweep(
     page = Page(width_of(sys.stdout))
     print_sweep(page, done, plain="utf" not in (sys.stdout.encoding or "").lower())
     show_page(page)
-    if target is not None:
-        target.write(_file(done, suffix))
+    if target is not None and suffix == ".csv":
+        with target.opened() as out:
+            out.write(",".join(done.heads) + "\n")
+            for start in range(0, done.verdict.size, ROWS_AT_ONCE):
+                out.write("".join(rows_of(done.rows(start, start + ROWS_AT_ONCE))))
+    elif target is not None:
+        target.write(_picture(done, suffix))
 
 
 def _of_line(text: str, line: str, scenario: ScenarioInputs) -> str:
@@ -53,10 +58,8 @@ def _of_line(text: str, line: str, scenario: ScenarioInputs) -> str:
     return ".".join(["line", str(names.index(line) + 1), *parts[1:]])
 
 
-def _file(done: Sweep, suffix: str) -> bytes:
-    """The sweep as the bytes of a file."""
-    if suffix == ".csv":
-        return (",".join(done.table) + "\n" + "".join(rows_of(done.table))).encode()
+def _picture(done: Sweep, suffix: str) -> bytes:
+    """The sweep as the bytes of a picture, or of a page that holds it."""
     from purgecalc.reports.charts import image
     from purgecalc.reports.sweep_picture import alt_text, figure, html
 

@@ -25,6 +25,8 @@ from purgecalc.working import Given, Origin
 
 IMPOSSIBLE = "IMPOSSIBLE"
 """Verdict of a design that is well described and cannot work at all."""
+WORDS = ("verdict", "worst_rule", "delivery", "problem")
+"""Heads of the answers in words."""
 
 Array = NDArray[np.float64]
 Numbers = Mapping[str, Array]
@@ -51,12 +53,12 @@ class Many:
     @property
     def heads(self) -> list[str]:
         """Heads of the answers, in order."""
-        return [*(a.head for a in self.asked), "verdict", "worst_rule", "delivery", "problem"]
+        return [*(a.head for a in self.asked), *WORDS]
 
     def none(self, shape: tuple[int, ...]) -> Answers:
         """Places for the answers to so many designs: no numbers, and no words."""
         numbers = {a.head: np.full(shape, np.nan) for a in self.asked}
-        return numbers | {head: np.full(shape, "", object) for head in self.heads[len(self.asked) :]}
+        return numbers | {head: np.full(shape, "", object) for head in WORDS}
 
     def broken(self, lines: Sequence[Inputs], numbers: Numbers) -> Iterator[tuple[tuple[int, ...], str]]:
         """Place and account of every figure that does not go together with others, of those that vary at all."""
@@ -113,7 +115,7 @@ class Many:
 
     def _judged(self, lines: Sequence[Inputs], template: ScenarioInputs) -> Judged:
         if self.integrate:
-            return judged(lines, self.limits, template.waive, self.aside, self._blasts)
+            return judged(lines, self.limits, template.waive, self._blasts, aside=self.aside)
         return Judged(graded(lines, self.limits, template.waive, False, self.aside))
 
     def _on(self, line: int) -> Iterator[tuple[str, Column]]:

@@ -11,7 +11,6 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -22,7 +21,7 @@ from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.keys import Column, KeyProblem, column_of, name_and_unit
 from purgecalc.scenario.read import again
 from purgecalc.studies.batch import CHUNK, FOLLOWED_CHUNK, Columns, Progress
-from purgecalc.studies.many import Many
+from purgecalc.studies.many import WORDS, Many
 from purgecalc.studies.quantities import Asked
 from purgecalc.studies.resolved import FOLLOWED, RESOLVED, asked_for
 from purgecalc.wording import shortened
@@ -74,14 +73,19 @@ class Sweep:
             return "delivery by the hand estimate, blasts not followed in time"
         return f"every blast followed in time, hose in {FOLLOWED}, near a limit in {RESOLVED}"
 
-    @cached_property
-    def table(self) -> Columns:
-        """The same as columns, one design a row."""
-        grid = np.meshgrid(*(a.values for a in self.axes), indexing="ij")
-        varied = {a.column.head: g.ravel() for a, g in zip(self.axes, grid, strict=True)}
-        answers = {a.head: a.written(self.values[a.id]) for a in self.asked}
-        words = {head: getattr(self, head) for head in ("verdict", "worst_rule", "delivery", "problem")}
-        return varied | {head: np.ravel(v) for head, v in (answers | words).items()}
+    @property
+    def heads(self) -> list[str]:
+        """Heads of the sweep as a table, one design a row."""
+        return [*(a.column.head for a in self.axes), *(a.head for a in self.asked), *WORDS]
+
+    def rows(self, start: int = 0, stop: int | None = None) -> Columns:
+        """Rows of that table, the last figure varying fastest: all of them, or some."""
+        part = slice(start, stop)
+        places = np.unravel_index(np.arange(*part.indices(self.verdict.size)), self.verdict.shape)
+        varied = [a.values[place] for a, place in zip(self.axes, places, strict=True)]
+        answers = [a.written(self.values[a.id].ravel()[part]) for a in self.asked]
+        words = [getattr(self, head).ravel()[part] for head in WORDS]
+        return dict(zip(self.heads, [*varied, *answers, *words], strict=True))
 
 
 def axis(text: str) -> Axis:
@@ -183,7 +187,7 @@ def sweep(
         if progress is not None:
             progress(done, size(axes))
     values = {a.id: found[a.head] * a.writes.factor + a.writes.offset for a in many.asked}
-    words = {head: found[head] for head in ("verdict", "worst_rule", "delivery", "problem")}
+    words = {head: found[head] for head in WORDS}
     return Sweep(scenario.title, scenario.lines[many.place].line, tuple(axes), many.asked, values, **words)
 
 

@@ -85,7 +85,7 @@ def test_a_sweep_is_the_table_of_its_grid(source: tuple[str, ...], chunk: int, m
     monkeypatch.setattr(sweeps, "CHUNK", chunk)
     monkeypatch.setattr(sweeps, "FOLLOWED_CHUNK", {"direct": chunk, "receiver": chunk})
     base, axes = read(*source), [axis(text) for text in THREE]
-    found = sweep(base, axes).table
+    found = sweep(base, axes).rows()
     heads = [a.column.head for a in axes]
     same(found, {h: found[h] for h in heads} | run({h: found[h] for h in heads}, base))
     assert IMPOSSIBLE in found["verdict"]
