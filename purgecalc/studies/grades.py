@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -59,6 +59,10 @@ class Graded:
         """PASS, WATCH, FIX or STOP; notes alone still pass."""
         names = np.array(["PASS", "PASS", *(level.name for level in Level if level > Level.NOTE)], object)
         return np.asarray(names[self.worst])
+
+    def without(self, keys: Collection[tuple[str, str]]) -> Graded:
+        """The same with some rules, each of a line, left out."""
+        return replace(self, levels={key: level for key, level in self.levels.items() if key not in keys})
 
     def fails(self, at_least: Level = Level.WATCH, but: Sequence[str] = ()) -> dict[str, NDArray[np.bool_]]:
         """Where each rule fails at a level or above on any line, rules of ``but`` left out."""

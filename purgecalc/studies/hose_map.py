@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc.catalogue.hoses import STOCK_BORES
+from purgecalc.rules import Level
 from purgecalc.studies.checked import Checked
+from purgecalc.studies.grades import varied
 from purgecalc.studies.hose_table import HOSE_GROUPS, bore_given
+from purgecalc.studies.resolved import judged
 from purgecalc.studies.search import apart
 from purgecalc.units import parse
 from purgecalc.working import Given, Origin
@@ -20,7 +23,7 @@ NOT_THE_HOSE = ("hose-length",)
 
 @dataclass(frozen=True)
 class HoseMap:
-    """Verdict words by bore (rows, m) and length (columns, m), by the hand estimate of the blast, and the present hose."""
+    """Verdict words by bore (rows, m) and length (columns, m), blasts followed as in a table, and the present hose."""
 
     lengths: NDArray[np.float64]
     bores: NDArray[np.float64]
@@ -40,10 +43,10 @@ def hose_map(checked: Checked, line: str) -> HoseMap:
     length, given = float(inputs["hose.length"].value), bore_given(inputs)
     lengths = np.linspace(1.0, max(30.0, 4 * length), MAP_LENGTHS)
     bores = np.unique([*(parse(text, "length").value for text in STOCK_BORES), float(given.value)])
-    subject = replace(subject, waive={**subject.waive, **dict.fromkeys(NOT_THE_HOSE, "left out of the map")})
+    waive = {**subject.waive, **dict.fromkeys(NOT_THE_HOSE, "left out of the map")}
     bore = Given(given.id, given.title, given.kind, bores[:, None], Origin("override", "varied"))
-    graded = subject.grade({"hose.bore": bore, "hose.length": lengths[None, :]}, unsteady=False)
-    aside = apart(graded, HOSE_GROUPS, ())
-    of_the_hose = replace(graded, levels={key: level for key, level in graded.levels.items() if key not in aside})
-    names = tuple(dict.fromkeys(rule for rule, _ in aside))
-    return HoseMap(lengths, bores, of_the_hose.verdict(), (length, float(given.value)), names)
+    lines = varied(subject.lines, {"hose.bore": bore, "hose.length": lengths[None, :]}, line)
+    found = judged(lines, subject.limits, waive, silence=False, least=Level.WATCH)
+    aside = apart(found.first, HOSE_GROUPS, ())
+    verdict = found.each(lambda graded: graded.without(aside).verdict())
+    return HoseMap(lengths, bores, verdict, (length, float(given.value)), tuple(dict.fromkeys(rule for rule, _ in aside)))

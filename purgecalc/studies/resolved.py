@@ -63,20 +63,27 @@ def judged(
     lines: Sequence[Inputs],
     limits: Mapping[str, Any],
     waive: Mapping[str, str],
-    aside: bool = False,
     blasts: Blasts | None = None,
+    *,
+    aside: bool = False,
+    silence: bool = True,
+    least: Level = Level.NOTE,
 ) -> Judged:
-    """Judge arrays of designs that broadcast against each other; ``blasts`` remembers from call to call."""
+    """Judge arrays of designs that broadcast against each other; ``blasts`` remembers from call to call.
+
+    What no rule judges is left out without ``aside``, findings of what nobody stated without ``silence``. Rules below the
+    level ``least`` settle nothing.
+    """
     from purgecalc.transient.shared import answered_by
 
     blasts = blasts or Blasts()
     with answered_by(blasts.begun(lines)):
-        first = graded(lines, limits, waive, aside=aside)
-    near = np.broadcast_to(_near(first), first.shape)
+        first = graded(lines, limits, waive, aside=aside, silence=silence)
+    near = np.broadcast_to(_near(first, least), first.shape)
     if not near.any():
         return Judged(first)
     with answered_by(blasts.begun(lines, near)):
-        return Judged(first, near, graded(lines, limits, waive, aside=aside))
+        return Judged(first, near, graded(lines, limits, waive, aside=aside, silence=silence))
 
 
 def asked_for(lines: Sequence[Inputs]) -> list[tuple[int, Shape]]:
@@ -152,15 +159,16 @@ def _integrated(blast: Blast, asked: Array, shape: Shape, resolution: tuple[int,
     return replace(found, **{n: value[place].reshape(shape)[()] for n, value in vars(found).items() if n != "trace"})
 
 
-def _near(graded: Graded) -> Mask:
+def _near(graded: Graded, least: Level) -> Mask:
     """Designs that can work, and of which a figure of the blast does not decide."""
     seen: dict[str, Node] = {}
     designs = [_watched(d, seen) for d in graded.designs]
     of_blast = set(_moved_by_blast(d for normal in graded.designs for d in (normal, *normal.corners.values())))
     near: Mask = np.array(False)
-    for rule, _, outcome in outcomes(designs, graded.limits):
-        if outcome is not None and rule.id not in graded.waive and any(node.id in of_blast for node in seen.values()):
-            near = near | _undecided(outcome, rule.level)
+    for rule, d, outcome in outcomes(designs, graded.limits):
+        counts = rule.level >= least and rule.id not in graded.waive
+        if outcome is not None and counts and any(node.id in of_blast for node in seen.values()):
+            near = near | _undecided(outcome, rule.level, "head.wetted_length" in d)
         seen.clear()
     for cannot in graded.impossible().values():
         near = near & ~cannot
@@ -184,10 +192,14 @@ def _moved_by_blast(designs: Iterable[Design]) -> Iterator[str]:
         yield from found
 
 
-def _undecided(outcome: Margin | Fact | Missing, level: Level) -> Mask:
-    """Where a figure is near a limit or there is none, or a yes-or-no rule fails."""
+def _undecided(outcome: Margin | Fact | Missing, level: Level, wet: bool) -> Mask:
+    """Where a figure is near a limit or there is none, or what happens says no.
+
+    Whether delivery is sharp takes no finer grid to say, but behind a slug of water: there the burst moves with the grid.
+    """
     if not isinstance(outcome, Margin) or outcome.quantity.kind == "flag":
-        return np.asarray(grade(outcome, level) > 0)
+        tells = wet if isinstance(outcome, Margin) else isinstance(outcome, Fact)
+        return np.asarray((grade(outcome, level) > 0) & tells)
     v = np.asarray(outcome.quantity.value, float)
     bounds = (outcome.at_least, outcome.at_most, outcome.worse and outcome.worse[0])
     limits = [np.asarray(b.value if isinstance(b, Node) else b, float) for b in bounds if b is not None]

@@ -82,7 +82,7 @@ def _cycle(c: Commissioning, d: Design, *, drawn: bool) -> Chart | None:
 
 
 def _map(c: Commissioning, d: Design, *, drawn: bool) -> Chart:
-    title = _title(c, d, "Which hose would do, by length and bore (hand estimate of delivery)")
+    title = _title(c, d, "Which hose would do, by length and bore")
     m = hose_map(c.checked, d.inputs.line)
     longest = "none" if not d.number("hose.longest") else text_of(d["hose.longest"])
     words = (
