@@ -4,7 +4,7 @@
     +-- UsageError            (2)   the command was called wrongly, or its output cannot be written
     +-- ScenarioError         (3)   the scenario cannot be accepted; carries every Problem found
     +-- NoPhysicalAnswer      (4)   the inputs are valid but no such flow exists
-    +-- FindingsAtOrAbove     (5)   findings reached the level given with --fail-on
+    +-- FindingsAtOrAbove     (5)   findings reached the level given with --fail-on, or verify found something to differ
 
 Ctrl-C ends with 130. One class, one code; a test holds that.
 """
@@ -97,6 +97,6 @@ class NoPhysicalAnswer(PurgecalcError):
 
 
 class FindingsAtOrAbove(PurgecalcError):
-    """The calculation succeeded and its findings reached the level the caller asked to fail on."""
+    """The calculation succeeded, and what it found is what the caller asked to fail on."""
 
     exit_code = 5
