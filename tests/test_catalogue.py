@@ -58,8 +58,15 @@ def test_oxygen_probes_measure_oxygen_and_no_other_does() -> None:
     assert {n for n, p in probes().items() if p.parameter == "oxygen"} == {"optical-oxygen", "membrane-oxygen"}
 
 
-def test_kinds_whose_advice_speaks_of_a_membrane_have_one() -> None:
-    assert {n for n, p in probes().items() if p.face == "membrane"} == {n for n, p in probes().items() if "membrane" in p.advice}
+def test_faces_that_want_a_gentle_jet_have_a_lower_range() -> None:
+    ranges = {n: (p.jet.floor.value, p.jet.ceiling.value) for n, p in probes().items()}
+    gentle = {n for n in ranges if ranges[n] == (0.4, 2.5)}
+    assert gentle == {"pH", "ammonium", "membrane-oxygen"}
+    assert gentle >= {n for n, p in probes().items() if "membrane" in p.advice or "gentle" in p.advice or "mild" in p.advice}
+    for n in ranges.keys() - gentle:
+        assert ranges[n][0] == 0.7
+        assert ranges[n][1] >= 5
+    assert all("our judgement" in p.jet.origin for p in probes().values())
 
 
 def test_unknown_kind_offers_a_near_one() -> None:
@@ -74,7 +81,8 @@ def test_unknown_kind_offers_a_near_one() -> None:
         ('value = "40 s"', 'value = "40"', "no unit"),
         ('sign = "either"', 'sign = "up"', "fouling sign"),
         ("[bump]", "[bmp]", "bmp"),
-        ('face = "plain"', 'face = "soft"', "face 'soft'"),
+        ('floor = "0.7"', 'floor = "20"', "jet from 20 to 15"),
+        ('ceiling = "15"', 'ceiling = "15 mN"', "15 mN"),
         ('of = "absolute"', 'of = "range"', "tolerance"),
         ('origin = "derived', 'orign = "derived', "origin"),
         ('advice = "', "advice = ", "Invalid|invalid"),

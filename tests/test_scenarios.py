@@ -75,7 +75,7 @@ EXPECTED: dict[str, dict[str, Any]] = {
     },
     "icklefrost.toml": {
         "verdict": "STOP",
-        "fails": {"dew-point", "ice", "sag", "jet-strength", "hold-off", "hose-length"},
+        "fails": {"dew-point", "ice", "sag", "jet-strength", "hold-off", "hose-length", "hose-reach"},
         "source.gauge_pressure": (1.31e5, 0.012),
         "head.thrust": (0.024, 0.03),
         "head.jet_thrust_ratio": (0.16, 0.04),
@@ -233,7 +233,7 @@ def test_the_inverted_contact_of_the_usual_schedule_runs_98_percent_of_the_time(
     assert d.number("contact.run_share") == pytest.approx(0.983, abs=0.001)
 
 
-def test_icklefrost_is_mended_by_a_warm_kiosk_near_the_water_but_for_its_weak_source() -> None:
+def test_icklefrost_is_mended_by_a_warm_kiosk_near_the_water() -> None:
     near = (
         "line.hose.length=7.6 m",
         "line.hose.bore=8 mm",
@@ -243,7 +243,7 @@ def test_icklefrost_is_mended_by_a_warm_kiosk_near_the_water_but_for_its_weak_so
         "moisture.dryer_class=2",
         "line.schedule.hold_off=150 s",
     )
-    assert _fails("icklefrost.toml", *near) == {"jet-strength"}
+    assert _fails("icklefrost.toml", *near) == set()  # half the usual jet is enough for a membrane
     d = design_all(load(str(SCENARIOS / "icklefrost.toml"), list(near)).lines)[0]
     assert d.number("head.thrust") == pytest.approx(0.081, rel=0.02)
     assert d.number("head.jet_thrust_ratio") == pytest.approx(0.54, rel=0.02)

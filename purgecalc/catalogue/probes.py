@@ -18,10 +18,9 @@ from purgecalc.wording import nearest, quoted
 PROBE_TIMES = ("t90", "clear_time", "mix_time")
 FIELDS = (*PROBE_TIMES, "tolerance")
 SIGNS = ("high", "low", "either")
-FACES = ("membrane", "plain")
 FALL_FACTORS = ("settling", "falling")
 """How the fall of an oxygen sensor differs from one lag of its t90; of other kinds no bump is worked out."""
-_KEYS = {"title", "parameter", "advice", "face", *FIELDS, "bump", "fouling"}
+_KEYS = {"title", "parameter", "advice", "jet", *FIELDS, "bump", "fouling"}
 
 
 @dataclass(frozen=True)
@@ -41,6 +40,15 @@ class Tolerance:
     value: Measure
     of: str
     label: str
+    origin: str
+
+
+@dataclass(frozen=True)
+class JetRange:
+    """Jet thrust ratios between which a jet cleans and does no harm."""
+
+    floor: Measure
+    ceiling: Measure
     origin: str
 
 
@@ -66,8 +74,7 @@ class ProbeKind:
     bump: Remark
     fouling: Remark
     advice: str
-    face: str
-    """membrane, which a jet may stretch or wear, or plain."""
+    jet: JetRange
     settling: Figure | None = None
     falling: Figure | None = None
 
@@ -92,6 +99,13 @@ def _tolerance(entry: dict[str, Any]) -> Tolerance:
     return Tolerance(value, entry["of"], entry.get("label", ""), _origin(entry))
 
 
+def _jet(entry: dict[str, Any]) -> JetRange:
+    floor, ceiling = (parse(entry[key], "ratio") for key in ("floor", "ceiling"))
+    if not 0 < floor.value < ceiling.value:
+        raise ValueError(f"jet from {floor.text} to {ceiling.text}")
+    return JetRange(floor, ceiling, _origin(entry))
+
+
 def _origin(entry: dict[str, Any]) -> str:
     origin = str(entry["origin"])
     if not origin.strip():
@@ -110,8 +124,6 @@ def read_kind(name: str, text: str) -> ProbeKind:
             raise ValueError(f"keys missing or unknown: {', '.join(sorted(set(data) ^ _KEYS.union(factors)))}")
         if data["fouling"]["sign"] not in SIGNS:
             raise ValueError(f"fouling sign {data['fouling']['sign']!r}; allowed: {', '.join(SIGNS)}")
-        if data["face"] not in FACES:
-            raise ValueError(f"face {data['face']!r}; allowed: {', '.join(FACES)}")
         return ProbeKind(
             name,
             data["title"],
@@ -123,7 +135,7 @@ def read_kind(name: str, text: str) -> ProbeKind:
             Remark(data["bump"]["direction"], _origin(data["bump"])),
             Remark(data["fouling"]["sign"], _origin(data["fouling"])),
             data["advice"],
-            data["face"],
+            _jet(data["jet"]),
             *(_figure(data[name]) for name in factors),
         )
     except (KeyError, TypeError, ValueError) as fault:

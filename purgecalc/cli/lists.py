@@ -82,6 +82,7 @@ def list_probes(as_json: bool) -> None:
     if as_json:
         data = {
             k: {f: {"value": figure.value.text, "origin": figure.origin} for f, figure in figures(p).items()}
+            | {"jet": {"floor": p.jet.floor.text, "ceiling": p.jet.ceiling.text, "origin": p.jet.origin}}
             for k, p in probes().items()
         }
         say(json.dumps({"schema": SCHEMA, "probes": data}, indent=1))
@@ -94,6 +95,7 @@ def list_probes(as_json: bool) -> None:
             for f, figure in figures(probe).items()
         )
         hanging(page, said, f"{name:<16} ", " " * 17)
+        hanging(page, f"jet {probe.jet.floor} to {probe.jet.ceiling} times 150 mN", " " * 17)
         hanging(page, probe.advice, " " * 17)
         if probe.parameter != "oxygen":
             note = "The tolerance is for information: the hold-off is judged until nine tenths of the bump are gone."

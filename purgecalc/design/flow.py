@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.air_sources import LineSupply
+from purgecalc.catalogue.probes import probe_kind
 from purgecalc.design.blast import hose_is_flooded
 from purgecalc.design.holes import coefficient
 from purgecalc.design.line import airway, read_for_airway
@@ -18,7 +19,7 @@ from purgecalc.formulas import head as hd
 from purgecalc.formulas.limits import F_REFERENCE
 from purgecalc.inputs import Inputs
 from purgecalc.units import show
-from purgecalc.working import Node, Sheet, Step, renamed
+from purgecalc.working import Given, Node, Origin, Sheet, Step, renamed
 
 
 def refuse_if_no_flow(sheet: Sheet, inputs: Inputs, highest: Node) -> None:
@@ -184,6 +185,18 @@ def kept_in_hose(sheet: Sheet, inputs: Inputs) -> None:
     )
 
 
+def jet_range(sheet: Sheet, inputs: Inputs) -> None:
+    """How weak and how hard a jet this probe wants: as stated, or by its kind."""
+    kind = probe_kind(inputs.choice("probe.kind"))
+    origin = Origin("default", f"{kind.name} in the catalogue: {kind.jet.origin}")
+    for field, title, usual in (
+        ("jet_floor", "jet thrust ratio regarded as enough", kind.jet.floor),
+        ("jet_ceiling", "jet thrust ratio above which a jet may harm", kind.jet.ceiling),
+    ):
+        id = f"probe.{field}"
+        sheet.add(inputs.get(id) or Given(id, title, "ratio", usual.value, origin, usual.text))
+
+
 def jets(sheet: Sheet, inputs: Inputs) -> None:
     """Velocity and thrust of the jets, against 150 mN."""
     head, p_b, T = sheet["head.pressure"], sheet["water.back_pressure"], inputs["site.air_temperature"]
@@ -199,4 +212,5 @@ def jets(sheet: Sheet, inputs: Inputs) -> None:
         A_h=sheet["head.hole_area"],
     )
     sheet.do(hd.jet_thrust_ratio, F=sheet["head.thrust"], F_ref=F_REFERENCE)
+    jet_range(sheet, inputs)
     sheet.do(hd.choked, p_h=head, p_b=p_b)

@@ -11,7 +11,7 @@ from purgecalc.design.holes import coefficient, coefficient_for
 from purgecalc.design.line import airway, read_for_airway
 from purgecalc.formulas import head as hd
 from purgecalc.formulas import hose, hose_ends, limits, operating_point, receiver
-from purgecalc.formulas.limits import F_REFERENCE, JET_FLOOR, USEFUL_FLOOR
+from purgecalc.formulas.limits import F_REFERENCE, USEFUL_SHARE
 from purgecalc.inputs import Inputs
 from purgecalc.si import Num
 from purgecalc.working import Node, Sheet, Step
@@ -21,13 +21,10 @@ def longest_hose(sheet: Sheet, inputs: Inputs, supply: LineSupply) -> None:
     """Longest hose of this bore at which the jet still reaches its floor and the source stays within its rating."""
     T, p_b = inputs["site.air_temperature"], sheet["water.back_pressure"]
     A_h = sheet["head.hole_area"]
-    F = sheet.do(limits.thrust_floor, ratio_floor=JET_FLOOR, F_ref=F_REFERENCE)
+    F = sheet.do(limits.thrust_floor, ratio_floor=sheet["probe.jet_floor"], F_ref=F_REFERENCE)
     C_d = _coefficient_for_thrust(sheet, "limit.jet", F)
     head = sheet.do(limits.head_pressure_for_thrust, F=F, p_b=p_b, C_d=C_d, A_h=A_h)
-    title = "Thrust above which time counts as useful"
-    F_useful = sheet.do(
-        limits.thrust_floor, as_id="blast.useful_thrust", title=title, ratio_floor=USEFUL_FLOOR, F_ref=F_REFERENCE
-    )
+    F_useful = sheet.do(limits.useful_thrust, k_useful=USEFUL_SHARE, F=F)
     title = "Pressure ahead of the holes for it"
     C_useful = _coefficient_for_thrust(sheet, "blast.useful", F_useful)
     sheet.do(limits.head_pressure_for_thrust, as_id="blast.useful_head", title=title, F=F_useful, p_b=p_b, C_d=C_useful, A_h=A_h)

@@ -1,6 +1,7 @@
 """The line worked backwards: what pressure a thrust or a flow needs, and how long a hose that leaves.
 
 Jet thrust ratio is thrust over a fixed, round 150 mN (our judgement), so that a weak source, depth and altitude count.
+How little is enough, and how much is too much, is the probe's: its kind has a floor and a ceiling in the catalogue.
 
 Time counts as useful above 0.98 of the jet floor: a jet at its floor reaches it only in the limit, and the moment would
 be noise.
@@ -26,14 +27,13 @@ F_REFERENCE = constant(
     "thrust that jets are compared with",
     OUR_JUDGEMENT.at("a round figure: 60 L/min through four 1.5 mm holes 1 m deep give 151 mN"),
 )
-USEFUL_FLOOR = constant(
-    "ratio_useful",
-    0.686,
+USEFUL_SHARE = constant(
+    "k_useful",
+    0.98,
     "",
-    "jet thrust ratio above which time counts as useful",
-    OUR_JUDGEMENT.at("0.98 of the floor: a jet that rises to its floor reaches it only in the limit"),
+    "share of the jet floor above which time counts as useful",
+    OUR_JUDGEMENT.at("a jet that rises to its floor reaches it only in the limit"),
 )
-JET_FLOOR = constant("ratio_floor", 0.7, "", "jet thrust ratio regarded as enough", OUR_JUDGEMENT.at("no published floor exists"))
 
 
 @formula(
@@ -50,6 +50,22 @@ JET_FLOOR = constant("ratio_floor", 0.7, "", "jet thrust ratio regarded as enoug
 def thrust_floor(ratio_floor: Ratio, F_ref: Newton) -> Newton:
     """Smallest thrust counted as useful."""
     return ratio_floor * F_ref
+
+
+@formula(
+    "blast.useful_thrust",
+    symbol="F_useful",
+    title="Thrust above which time counts as useful",
+    kind="force",
+    takes="k_useful: share of the jet floor above which time counts as useful; F: thrust regarded as enough",
+    shown="k_useful*F",
+    cite=OUR_JUDGEMENT.at("share of the thrust regarded as enough"),
+    valid="index",
+    unpublished="our own index",
+)
+def useful_thrust(k_useful: Ratio, F: Newton) -> Newton:
+    """A little below the thrust regarded as enough."""
+    return k_useful * F
 
 
 @formula(

@@ -46,6 +46,7 @@ VOIDED: Mapping[str, tuple[str, ...]] = {
         "face-pressure",
         "hose-length",
         "hose-reach",
+        "jet-gentle",
         "jet-strength",
         "noise-in-air",
         "recovery",

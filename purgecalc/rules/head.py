@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from purgecalc.design import Design
-from purgecalc.formulas.limits import JET_FLOOR
 from purgecalc.references import COMMON_PRACTICE, DERIVED, OUR_JUDGEMENT
 from purgecalc.rules._base import rule
 from purgecalc.rules._limits import Range
@@ -27,11 +26,9 @@ OUTCOMES = {
     "The jets still reach the probe face with force",
     noun="jet strength",
     level=Level.WATCH,
-    cite=OUR_JUDGEMENT.at("0.7 of 150 mN; below 0.5 it is FIX"),
-    limit="0.7",
-    kind="ratio",
+    cite=OUR_JUDGEMENT.at("0.7 of 150 mN, less for faces that want a gentle jet; below five sevenths of that to be fixed"),
 )
-def jet_strength(d: Design, limit: float) -> Margin | None:
+def jet_strength(d: Design, limit: None) -> Margin:
     """Thrust is what is left of the source's effort at the face; no published figure says how much is enough, so it is compared
     with a line known in practice.
 
@@ -39,7 +36,24 @@ def jet_strength(d: Design, limit: float) -> Margin | None:
     the source nearer or use fewer fittings; otherwise take a larger source, other holes or less depth. A longer blast does not
     help a weak jet.
     """
-    return Margin(d["head.jet_thrust_ratio"], at_least=limit, worse=(0.5 / 0.7 * limit, Level.FIX))
+    floor = d["probe.jet_floor"]
+    return Margin(d["head.jet_thrust_ratio"], at_least=floor, worse=(5 / 7 * floor.value, Level.FIX))
+
+
+@rule(
+    "jet-gentle",
+    "The jets are no harder than this kind of probe bears",
+    noun="hard jet",
+    level=Level.WATCH,
+    cite=OUR_JUDGEMENT.at("2.5 times 150 mN for membranes and glass, 15 for a plain face; no published figure"),
+)
+def jet_gentle(d: Design, limit: None) -> Margin:
+    """A jet harder than the face wants wears a membrane, breaks glass or dries a reference, and cleans no better.
+
+    Regulate or take a smaller source, or fewer or smaller holes; or ask the probe's maker and state what its face bears as
+    probe.jet_ceiling.
+    """
+    return Margin(d["head.jet_thrust_ratio"], at_most=d["probe.jet_ceiling"])
 
 
 @rule(
@@ -99,7 +113,7 @@ def useful_time(d: Design, limit: float) -> Margin | None:
     Shorten the blast to its useful part, {blast.useful_time}, or give a receiver more volume, a higher band or a regulator.
     """
     # a jet that is weak from the start is left to jet-strength
-    strong = np.asarray(d.value("head.jet_thrust_ratio")) >= JET_FLOOR.value
+    strong = np.asarray(d.value("head.jet_thrust_ratio")) >= d.value("probe.jet_floor")
     return Margin(d["blast.useful_share"], at_least=limit, applies=strong)
 
 

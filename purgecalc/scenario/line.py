@@ -182,6 +182,12 @@ class Probe(Sensing):
     )
     clear_time: Quantity | None = dim("time", "time for bubbles to leave the face", default=None, least=0, most=600)
     mix_time: Quantity | None = dim("time", "time for the water at the face to be renewed", default=None, least=0, most=3600)
+    jet_floor: Quantity | None = dim(
+        "ratio", "jet thrust ratio regarded as enough", default=None, above=0, most=100, example="0.7"
+    )
+    jet_ceiling: Quantity | None = dim(
+        "ratio", "jet thrust ratio above which a jet may harm", default=None, above=0, most=1000, example="15"
+    )
     face_limit: Quantity | None = dim(
         "pressure difference", "pressure the probe's face bears", default=None, above=0, most=20e5, example="1 bar"
     )
@@ -206,6 +212,10 @@ class Probe(Sensing):
             raise wrong("timed_blast goes with timed_fall", "timed_blast")
         check_sensing(self, times, probe_kind(self.kind).t90.value)
         refuse_broken("probe", self)
+        floor, ceiling = self.jet_floor or probe_kind(self.kind).jet.floor, self.jet_ceiling or probe_kind(self.kind).jet.ceiling
+        if floor.value >= ceiling.value:
+            stated = "jet_floor" if self.jet_floor is not None else "jet_ceiling"
+            raise wrong(f'jet_floor "{floor}" is not below jet_ceiling "{ceiling}" of this kind of probe; state both', stated)
         return self
 
 

@@ -62,6 +62,9 @@ RELATIONS = (
     Relation("head", ("deepest", "depth"), np.less, 'deepest "{0}" cannot be less than depth "{1}"', "deepest"),
     Relation("head", ("shallowest", "depth"), np.greater, 'shallowest "{0}" cannot be more than depth "{1}"', "shallowest"),
     Relation("head", ("wetted_length", "depth"), np.less, 'wetted_length "{0}" cannot be less than depth "{1}"', "wetted_length"),
+    Relation(
+        "probe", ("jet_floor", "jet_ceiling"), np.greater_equal, 'jet_floor "{0}" is not below jet_ceiling "{1}"', "jet_floor"
+    ),
     Relation("probe", ("dead_time", "t90"), np.greater_equal, 'dead_time "{0}" must be shorter than t90 "{1}"', "dead_time"),
     *(Relation("probe", (b, a), np.less_equal, f'{b} "{{0}}" must be longer than {a} "{{1}}"', b) for a, b in TAILS),
     *(

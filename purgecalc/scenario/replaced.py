@@ -29,6 +29,8 @@ SENSOR = (
     "dead_time",
     "filter",
     "clear_time",
+    "jet_floor",
+    "jet_ceiling",
     "face_limit",
 )
 """Keys of ``probe`` that describe the sensor itself."""

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from purgecalc.formulas.limits import JET_FLOOR
 from purgecalc.rules import Level
 from purgecalc.studies.grades import Subject
 
@@ -55,6 +54,6 @@ def best_head(subject: Subject) -> HeadStudy:
         return HeadSize(n, float(drills[j]), float(thrust[i, j]), float(ratio[i, j]), float(ratio[fewer, j]))
 
     wanted = [size(n, j) for n in COUNTS for j in range(len(drills)) if passes[int(np.searchsorted(counts, n)), j]]
-    good = [h for h in wanted if h.blocked_ratio >= JET_FLOOR.value]
+    good = [h for h in wanted if h.blocked_ratio >= design.number("probe.jet_floor")]
     best = max(good, key=lambda h: h.thrust_each, default=None)
     return HeadStudy(best, size(own[0], int(np.searchsorted(drills, own[1]))), len(good), len(COUNTS) * len(drills))

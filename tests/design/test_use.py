@@ -139,7 +139,11 @@ def test_a_fall_timed_by_hand_stands_for_the_sensor() -> None:
         assert timed.number(id) == pytest.approx(sensor.number(id), rel=1e-9), id
     assert finding("hold-off", "line.probe.timed_fall=90 s").state == "passes"
     assert finding("hold-off", "line.probe.timed_fall=91 s").state == "fails"
-    longer = read("line.probe.timed_fall=70 s").lines[0].changed({"schedule.blast": np.array([30.0, 60.0, 120.0])})
+    longer = (
+        read("line.probe.timed_fall=70 s", "line.probe.timed_blast=30 s")
+        .lines[0]
+        .changed({"schedule.blast": np.array([30.0, 60.0, 120.0])})
+    )
     needs = design(longer, unsteady=False)["reading.hold_off_needed"].value
     assert needs[0] == pytest.approx(70)
     assert np.all(np.diff(needs) > 0)  # it was timed after 30 s; a longer blast drives the reading further
@@ -367,7 +371,7 @@ def test_the_starter_with_its_notes_taken_away_is_judged_by_every_rule_on_the_us
     start, end = text.index("# t90_of ="), text.index("# [limits]")
     scenario = loads(text[:start] + re.sub(r"(?m)^# (?=\[|[a-z_]+ = )", "", text[start:end]) + text[end:])
     findings = judge([design(i) for i in scenario.lines], rule_settings(scenario))
-    use = [f for f in findings if f.rule.group in ("reading", "loop", "interval")]
+    use = [f for f in findings if f.rule.group in ("reading", "loop", "interval", "fouling")]
     assert {f.rule.id: f.missing for f in use if f.state == "not judged"} == {"hard-fouling": ("fouling.hard",)}
     assert {f.rule.id for f in use if f.state == "not applicable"} == {"substitute-value"}
     assert not [f.rule.id for f in use if f.state == "fails"]

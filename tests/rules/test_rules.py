@@ -95,6 +95,11 @@ CASES = {
         FLOODED, ("line.hose.bore=6 mm", "line.head.hole_diameter=1.5 mm"), Level.FIX, (), ("line.head.check_valve=none",)
     ),
     "jet-strength": Case(THIN, ("line.hose.bore=8 mm",), Level.FIX),
+    "jet-gentle": Case(
+        ("line.probe.kind=membrane-oxygen", "source.flow=150 L/min", "source.dead_head=8 bar(g)"),
+        ("source.flow=60 L/min",),
+        Level.WATCH,
+    ),
     "blast-arrives": Case(
         (*FLOODED, "line.schedule.blast=2 s", "line.head.hole_diameter=0.5 mm"), ("line.schedule.blast=60 s",), Level.FIX
     ),
@@ -473,7 +478,7 @@ def test_a_limit_set_in_the_scenario_is_used_and_said() -> None:
         ("hose-length=-3 m", "is out of range; allowed: 0 to 1000 m"),
         ("stand-off=-5 mm to 20 mm", "is out of range"),
         ("stand-off=20 mm to 5 mm", "the first figure must be the smaller"),
-        ("jet-strength=-1", "is out of range"),
+        ("recovery=-1", "is out of range"),
         ("excursion=-1 mg/L", "is out of range"),
         ("starts=-1 per hour", "is out of range"),
         ("hold-off-usual=-1 s", "is out of range"),

@@ -90,6 +90,7 @@ BREAKS = {  # a value of the first field that breaks each relation on the refere
     "probe.t98": ("120 s", ()),
     "probe.t99": ("25 s", ()),
     "probe.dead_time": ("40 s", ("line.probe.sensor=dead-time-lag", "line.probe.dead_time=10 s")),
+    "probe.jet_floor": ("20", ("line.probe.jet_floor=0.8", "line.probe.jet_ceiling=15")),
     "schedule.blast": ("2000 s", ()),
     "source.cut_in": ("6 bar(g)", RECEIVER),
     "source.cut_out": ("8 bar(g)", RECEIVER),

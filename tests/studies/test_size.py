@@ -382,7 +382,7 @@ dead_head = "30 psig"
 [line]
 hose = { length = "60 ft", bore = "1/4 in" }
 head = { holes = 4, hole_diameter = "1/16 in", depth = "9 ft", check_valve = "none" }
-probe = { kind = "pH" }
+probe = { kind = "pH", jet_floor = "0.7", jet_ceiling = "15" }
 schedule = { interval = "30 min", blast = "30 s", hold_off = "90 s" }
 """
 
