@@ -13,6 +13,7 @@ _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _PLAIN_NUMBER = re.compile(rf"\s*{_NUMBER}\s*")
 # a semicolon or a tab begins a cell where the spreadsheet's own separator is one of them; some take wide signs too
 _BEGINS = re.compile(r"(^|[;\t])(\s*)([=+\-@\uff1d\uff0b\uff0d\uff20])")
+_SIGN = re.compile(r"[=+\-@\uff1d\uff0b\uff0d\uff20]")
 _MAY_RUN = re.compile(rf"(?:^|[,;\t])[\s\"]*(?!{_NUMBER}\s*\"?\s*(?:,|$))[=+\-@\uff1d\uff0b\uff0d\uff20]")
 
 
@@ -23,6 +24,8 @@ def inert_cell(cell: str) -> str:
 
 def inert_rows(rows: Sequence[str]) -> list[str]:
     """Rows of a table, those changed that hold a cell a spreadsheet would run."""
+    if not _SIGN.search("\n".join(rows)):  # as in most tables: then no row need be looked at by itself
+        return list(rows)
     return [quoted_row([inert_cell(cell) for cell in next(csv.reader([row]))]) if _MAY_RUN.search(row) else row for row in rows]
 
 
