@@ -4,8 +4,8 @@
 by a scheduler that hands parts to several machines. A row that cannot be worked out gets a ``problem``; the others are
 worked out all the same.
 
-A key the base leaves out is read by validating the base with the values of one good row; arrays are then put in their
-place. Words (and the humidity class, which picks a row of a table) group rows.
+A key the base leaves out, or states otherwise, is read by validating the base with the values of one good row; arrays
+are then put in their place. Words (and the humidity class, which picks a row of a table) group rows.
 
 Tables are worked out in chunks that fit the cache; what no rule judges (``aside``) is left out unless asked for. An
 answer does not depend on how many neighbours it has.
@@ -103,7 +103,7 @@ class Batch(Many):
 
     def _groups(self, columns: Columns, rows: Rows) -> Iterator[tuple[dict[str, str], Rows]]:
         """Rows with the same words, which are worked out together."""
-        words = {h: columns[h] for h, c in self.columns.items() if c.key.is_word}
+        words = {h: columns[h] for h in self.words}
         if not words:
             yield {}, rows
             return
@@ -117,6 +117,8 @@ class Batch(Many):
         self, words: dict[str, str], rows: Rows, numbers: Columns, problem: NDArray[Any]
     ) -> tuple[ScenarioInputs | None, Rows]:
         """The base as it reads with these words and the numbers of a good row, and the rows that hold together on it."""
+        if self.as_base:
+            return self.base, self._hold(self.base.lines, rows, numbers, problem)
         key = tuple(words.values())
         if key not in self._templates:
             rows = self._hold(self.base.lines, rows, numbers, problem)
@@ -132,9 +134,8 @@ class Batch(Many):
                     if tried == TRIES:
                         break
             rows = rows[problem[rows] == ""]
-            if key not in self._templates or not self.adds(self._templates[key]):
-                return self._templates.get(key), rows
-        return self._templates[key], self._hold(self._templates[key].lines, rows, numbers, problem)
+        template = self._templates.get(key)
+        return template, rows if template is None else self._hold(template.lines, rows, numbers, problem)
 
     def _hold(self, lines: Sequence[Inputs], rows: Rows, numbers: Columns, problem: NDArray[Any]) -> Rows:
         """Report rows whose figures do not go together; the others."""

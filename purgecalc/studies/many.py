@@ -7,6 +7,7 @@ own; every quantity and every rule then has the axes it depends on, and only the
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -48,6 +49,7 @@ class Many:
         self.place = names.index(line) if line else 0
         self.asked, self.aside = asked(of, base.lines, names[self.place])
         self.limits = rule_settings(base)
+        self.words = [head for head, c in self.columns.items() if c.key.is_word]
         self._blasts = Blasts()
 
     @property
@@ -76,10 +78,11 @@ class Many:
                     ]
                     yield tuple(map(int, place)), f"{name}: {relation.text.format(*texts)}"
 
-    def adds(self, template: ScenarioInputs) -> bool:
-        """Whether words or numbers bring in figures that the base does not have, so that what holds there may not hold here."""
-        pairs = zip(self.base.lines, template.lines, strict=True)
-        return any(c.key.is_word for c in self.columns.values()) or any(a.values.keys() != b.values.keys() for a, b in pairs)
+    @cached_property
+    def as_base(self) -> bool:
+        """Whether the base states every figure that varies, in the same way: then it reads as it does with any of them in it."""
+        told = [(c, inputs.get(c.key.id)) for i, inputs in enumerate(self.base.lines) for _, c in self._on(i)]
+        return all(given is not None and given.state == c.reads.state for c, given in told) and not self.words
 
     def lines(self, template: ScenarioInputs, numbers: Numbers) -> list[Inputs]:
         """The lines of a scenario with these numbers in them."""

@@ -201,10 +201,9 @@ def _template(many: Many, axes: Sequence[Axis]) -> ScenarioInputs:
     """The scenario as it reads with the first design of the grid; refused where one design of it would be."""
     bad = [text for a in axes for _, text in a.column.faults(a.values)]
     bad = bad or [text for _, text in many.broken(many.base.lines, _grid(axes))]
-    template = None if bad else again(many.base, first_settings(axes))
-    if template is not None and many.adds(template):
-        bad = [text for _, text in many.broken(template.lines, _grid(axes))]
-    if template is not None and not bad:
+    template = many.base if bad or many.as_base else again(many.base, first_settings(axes))
+    bad = bad or [text for _, text in many.broken(template.lines, _grid(axes)) if template is not many.base]
+    if not bad:
         return template
     different = list(dict.fromkeys(bad))
     problems = [Problem("", text, "--vary") for text in different[:5]]

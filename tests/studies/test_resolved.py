@@ -101,6 +101,17 @@ def test_a_row_is_the_same_alone_and_among_many(source: tuple[str, ...]) -> None
         same(alone, {head: v[i : i + 1] for head, v in many.items()})
 
 
+def test_rows_that_cannot_be_followed_spoil_no_other() -> None:
+    base = read()
+    lengths, depths = np.array([np.nan, 7.6, -1.0, 7.6, 30.0]), np.array([1.0, 1.0, 1.0, 60.0, 1.0])
+    found = run({"line.hose.length [m]": lengths, "line.head.depth [m]": depths}, base)
+    assert found["verdict"].tolist() == ["", "PASS", "", IMPOSSIBLE, "WATCH"]
+    assert [bool(text) for text in found["problem"]] == [True, False, True, True, False]
+    good = [1, 4]
+    alone = run({"line.hose.length [m]": lengths[good], "line.head.depth [m]": depths[good]}, base)
+    same(alone, {head: v[good] for head, v in found.items()})
+
+
 def test_rows_near_a_limit_are_settled_as_check_has_them_and_others_are_not() -> None:
     base = read()
     t = float(run({"line.schedule.blast [s]": np.array([30.0])}, base)["blast.delivery_time [s]"][0])
