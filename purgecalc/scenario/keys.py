@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
 
+from purgecalc.inputs import SHARED_TABLES
 from purgecalc.kinds import KINDS
 from purgecalc.renamed import now_called
 from purgecalc.scenario.descriptions import inner_model
@@ -72,6 +73,18 @@ def _walk(model: type[BaseModel], prefix: str) -> Iterator[tuple[str, Any]]:
             yield from _walk(inner, f"{prefix}{name}.")
         elif not f"{prefix}{name}".startswith(NAMING_KEYS) and _sort(info):
             yield f"{prefix}{name}", info
+
+
+def key_of(id: str) -> str:
+    """The key of an input, without a line's number."""
+    return id if id.split(".")[0] in SHARED_TABLES else f"line.{id}"
+
+
+def typed(key: str, text: str) -> str | int | float:
+    """A word of an answer as a scenario writes it under ``key``: a bare number where that is wanted."""
+    info = _known().get(key)
+    sort = _sort(info) if info else "word"
+    return int(text) if sort == "whole" else float(text) if sort == "number" else text
 
 
 def _sort(info: Any) -> str:

@@ -78,6 +78,11 @@ def bore_given(inputs: Inputs) -> Given:
     return Given("hose.bore", "inside diameter", "length", bore, Origin("other", "outside diameter less two walls"))
 
 
+def given_of(inputs: Inputs, id: str) -> Given | None:
+    """An input as it can be varied."""
+    return bore_given(inputs) if id == "hose.bore" else inputs.get(id)
+
+
 def hose_table(subject: Subject, bores: Sequence[float] = ()) -> HoseTable:
     """Work the table out for the line of ``subject``, for these bores (m) or for those in stock and its own."""
     inputs = subject.inputs

@@ -19,9 +19,10 @@ from purgecalc.rules import Margin, rule_book
 from purgecalc.scenario import loads
 from purgecalc.scenario.descriptions import description_of, meta_at
 from purgecalc.scenario.fields import read_quantity
+from purgecalc.scenario.keys import typed
 from purgecalc.scenario.reference import reference_value
 from purgecalc.scenario.write import SettingRow, Value, as_toml
-from purgecalc.studies.questions import NUMBER_KEYS, QUESTIONS, UNASKED, Form, Question
+from purgecalc.studies.questions import QUESTIONS, UNASKED, Form, Question
 from purgecalc.working import Given
 
 NOT_KNOWN = ("?", "don't know", "dont know", "do not know", "not known", "unknown", "no idea")
@@ -120,7 +121,8 @@ class Interview:
                 said = f"{key.rpartition('.')[2]} is not stated: {answer.usual} ({answer.origin})"
                 rows[key] = SettingRow(key, None, said)
         for key in UNASKED:
-            rows[key] = SettingRow(key, reference_value(key) or meta_at(key)["example"], description_of(key), off=True)
+            example = reference_value(key) or meta_at(key)["example"]
+            rows.setdefault(key, SettingRow(key, example, description_of(key), off=True))
         return as_toml(rows.values(), HEAD)
 
     def _values(self) -> dict[str, Value]:
@@ -194,9 +196,7 @@ def _by_form(forms: Sequence[Form], said: str, filled: Callable[[str], str]) -> 
         match = re.fullmatch(form.pattern, said)
         if match:
             given = {match.expand(key).lower(): match.expand(filled(text)) for key, text in form.gives.items()}
-            return Answer(
-                {key: NUMBER_KEYS.get(key, str)(text) for key, text in given.items()}, note=filled(form.note), rule=form.rule
-            )
+            return Answer({key: typed(key, text) for key, text in given.items()}, note=filled(form.note), rule=form.rule)
     return None
 
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from purgecalc.catalogue.hoses import STOCK_BORES
 from purgecalc.design.corners import greatest_depth
 from purgecalc.inputs import Inputs
-from purgecalc.studies.hose_table import bore_given
+from purgecalc.scenario.keys import find_key, key_of
+from purgecalc.studies.hose_table import given_of
 from purgecalc.units import parse, show
 from purgecalc.working import Given, Origin
 
@@ -26,19 +27,18 @@ TROUBLE = {
 
 @dataclass(frozen=True)
 class Lever:
-    """One number that may be changed: its input id, its scenario key, what people call it, and the sizes there are.
+    """One number that may be changed: its input id, what people call it, and the sizes there are.
 
     ``sizes`` are texts of the scenario; ``times`` are multiples of what is there, for things without stock sizes.
     """
 
     id: str
-    key: str
     name: str
     trouble: int
     sizes: tuple[str, ...] = ()
     times: tuple[float, ...] = ()
     adds: bool = False
-    """Whether it may be added where the scenario has none."""
+    """Whether it is added where the scenario has none, and else left alone."""
     wanted: Callable[[Inputs], bool] = lambda inputs: True
     least: Callable[[Inputs], float] = lambda inputs: 0.0
     """Smallest size that makes sense on this line (SI)."""
@@ -53,83 +53,47 @@ def _depth(inputs: Inputs) -> float:
     return float(greatest_depth(inputs).value) + 1.0
 
 
-def _no_check_valve(inputs: Inputs) -> bool:
-    return "head.check_valve" not in inputs
-
-
 LEVERS = (
     Lever(
         "schedule.hold_off",
-        "line.schedule.hold_off",
         "hold-off",
         KEY_IN,
         _steps("s", 30, 45, 60, 70, 80, 90, 105, 120, 150, 180, 210, 240, 300, 360, 480, 600),
     ),
-    Lever("schedule.blast", "line.schedule.blast", "blast", KEY_IN, _steps("s", 5, 10, 15, 20, 30, 45, 60)),
-    Lever("schedule.interval", "line.schedule.interval", "interval", KEY_IN, _steps("min", 5, 10, 15, 20, 30, 45, 60, 90, 120)),
-    Lever("schedule.hold_lead", "line.schedule.hold_lead", "hold lead", KEY_IN, _steps("s", 1, 2, 3, 5, 10, 15, 20, 30)),
-    Lever("head.stand_off", "line.head.stand_off", "stand-off", ADJUST, _steps("mm", 5, 8, 10, 12, 15, 20)),
+    Lever("schedule.blast", "blast", KEY_IN, _steps("s", 5, 10, 15, 20, 30, 45, 60)),
+    Lever("schedule.interval", "interval", KEY_IN, _steps("min", 5, 10, 15, 20, 30, 45, 60, 90, 120)),
+    Lever("schedule.hold_lead", "hold lead", KEY_IN, _steps("s", 1, 2, 3, 5, 10, 15, 20, 30)),
+    Lever("head.stand_off", "stand-off", ADJUST, _steps("mm", 5, 8, 10, 12, 15, 20)),
+    Lever("source.regulator", "regulator", ADJUST, _steps("bar(g)", 1, 1.5, 2, 2.5, 3, 3.5, 4, 5, 6)),
+    Lever("source.cut_in", "cut-in", ADJUST, _steps("bar(g)", 2, 2.5, 3, 3.5, 4, 4.5, 5, 5.5, 6, 7)),
+    Lever("source.cut_out", "cut-out", ADJUST, _steps("bar(g)", 3, 3.5, 4, 4.5, 5, 5.5, 6, 7, 8)),
+    Lever("head.hole_diameter", "hole size", SMALL_PART, _steps("mm", 0.8, 1, 1.2, 1.5, 1.8, 2, 2.5, 3)),
+    Lever("head.holes", "number of holes", SMALL_PART, ("1", "2", "3", "4", "5", "6", "8")),
+    Lever("head.check_valve", "check valve at the head", SMALL_PART, ("30 mbar",), adds=True),
+    Lever("hose.bore", "bore", HOSE, STOCK_BORES),
+    Lever("hose.rated_pressure", "hose rating", HOSE, _steps("bar(g)", 4, 6, 8, 10, 12, 16, 20)),
     Lever(
-        "source.regulator",
-        "source.regulator",
-        "regulator",
-        ADJUST,
-        _steps("bar(g)", 1, 1.5, 2, 2.5, 3, 3.5, 4, 5, 6),
-        wanted=lambda i: "source.regulator" in i,
+        "hose.length", "hose length", MOVE, _steps("m", 2, 3, 4, 5, 6, 7.6, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100), least=_depth
     ),
-    Lever("source.cut_in", "source.cut_in", "cut-in", ADJUST, _steps("bar(g)", 2, 2.5, 3, 3.5, 4, 4.5, 5, 5.5, 6, 7)),
-    Lever("source.cut_out", "source.cut_out", "cut-out", ADJUST, _steps("bar(g)", 3, 3.5, 4, 4.5, 5, 5.5, 6, 7, 8)),
+    Lever("supply.conductor_area", "supply conductors", MOVE, _steps("mm2", 1.5, 2.5, 4, 6, 10, 16)),
+    Lever("route.exposed_length", "exposed hose", MOVE, _steps("m", 0.5, 1, 2, 5, 10, 20)),
+    Lever("moisture.dryer_dew_point", "dryer dew point", LARGE_PART, _steps("degC", 3, -20, -40, -70)),
+    Lever("valve.conductance", "valve conductance", SMALL_PART, times=(1.5, 2, 3, 5)),
+    Lever("probe.t90", "sensor t90", LARGE_PART, _steps("s", 5, 10, 20, 30, 40, 60, 90)),
+    Lever("source.volume", "receiver", LARGE_PART, _steps("L", 5, 10, 16, 24, 40, 50, 80, 100, 150, 200)),
     Lever(
-        "head.hole_diameter", "line.head.hole_diameter", "hole size", SMALL_PART, _steps("mm", 0.8, 1, 1.2, 1.5, 1.8, 2, 2.5, 3)
-    ),
-    Lever("head.holes", "line.head.holes", "number of holes", SMALL_PART, ("1", "2", "3", "4", "5", "6", "8")),
-    Lever(
-        "head.check_valve",
-        "line.head.check_valve",
-        "check valve at the head",
-        SMALL_PART,
-        ("30 mbar",),
-        adds=True,
-        wanted=_no_check_valve,
-    ),
-    Lever("hose.bore", "line.hose.bore", "bore", HOSE, STOCK_BORES),
-    Lever("hose.rated_pressure", "line.hose.rated_pressure", "hose rating", HOSE, _steps("bar(g)", 4, 6, 8, 10, 12, 16, 20)),
-    Lever(
-        "hose.length",
-        "line.hose.length",
-        "hose length",
-        MOVE,
-        _steps("m", 2, 3, 4, 5, 6, 7.6, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100),
-        least=_depth,
-    ),
-    Lever("supply.conductor_area", "supply.conductor_area", "supply conductors", MOVE, _steps("mm2", 1.5, 2.5, 4, 6, 10, 16)),
-    Lever("route.exposed_length", "line.route.exposed_length", "exposed hose", MOVE, _steps("m", 0.5, 1, 2, 5, 10, 20)),
-    Lever(
-        "moisture.dryer_dew_point", "moisture.dryer_dew_point", "dryer dew point", LARGE_PART, _steps("degC", 3, -20, -40, -70)
-    ),
-    Lever("valve.conductance", "line.valve.conductance", "valve conductance", SMALL_PART, times=(1.5, 2, 3, 5)),
-    Lever("probe.t90", "line.probe.t90", "sensor t90", LARGE_PART, _steps("s", 5, 10, 20, 30, 40, 60, 90)),
-    Lever("source.volume", "source.volume", "receiver", LARGE_PART, _steps("L", 5, 10, 16, 24, 40, 50, 80, 100, 150, 200)),
-    Lever(
-        "source.dead_head",
         "source.dead_head",
         "source dead-head",
         LARGE_PART,
         _steps("bar(g)", 0.3, 0.5, 0.7, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10),
         wanted=lambda i: not i.curve,
     ),
-    Lever("source.flow", "source.flow", "source flow", LARGE_PART, times=(1.2, 1.4, 1.6, 1.8, 2, 2.5, 3, 4)),
+    Lever("source.flow", "source flow", LARGE_PART, times=(1.2, 1.4, 1.6, 1.8, 2, 2.5, 3, 4)),
 )
 """Sizes are usual ones, common practice, no source, but for the hose (the catalogue says where from)."""
 
 
-HOLD_LIMIT = Lever(
-    "probe.longest_hold",
-    "line.probe.longest_hold",
-    "hold limit",
-    KEY_IN,
-    _steps("min", 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20),
-)
+HOLD_LIMIT = Lever("probe.longest_hold", "hold limit", KEY_IN, _steps("min", 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20))
 """The timer that ends a hold: it follows the schedule and is no remedy of its own."""
 
 
@@ -154,8 +118,8 @@ def candidates(inputs: Inputs, free: Sequence[str] = ()) -> list[Candidate]:
     """Every size of every lever the line has, nearest to what is there first; ``free`` keeps only these input ids."""
     out = []
     for lever in LEVERS:
-        present = bore_given(inputs) if lever.id == "hose.bore" else inputs.get(lever.id)
-        if (free and lever.id not in free) or not lever.wanted(inputs) or (present is None and not lever.adds):
+        present = given_of(inputs, lever.id)
+        if (free and lever.id not in free) or not lever.wanted(inputs) or lever.adds != (present is None):
             continue
         out += [c for c in _sizes(lever, present) if c.given.kind == "temperature" or float(c.given.value) >= lever.least(inputs)]
     return out
@@ -163,7 +127,7 @@ def candidates(inputs: Inputs, free: Sequence[str] = ()) -> list[Candidate]:
 
 def _sizes(lever: Lever, present: Given | None) -> list[Candidate]:
     if present is None:
-        measure = parse(lever.sizes[0], "pressure difference")
+        measure = parse(lever.sizes[0], find_key(key_of(lever.id)).kind)
         new = Given(lever.id, lever.name, measure.kind, measure.value, Origin("override", "proposed"), measure.text)
         return [Candidate(lever, new, measure.text, "none")]
     # a pressure written as absolute is left alone: the sizes of the trade are gauge

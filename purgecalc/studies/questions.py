@@ -65,8 +65,6 @@ def plain(key: str) -> Form:
 CRACKING = "taken to open at {line.head.check_valve}, the usual; common practice, no source"
 SMALL_SET = "our judgement: a small compressor with a receiver"
 GAUGE_HINT = "A dial that reads 0 at rest shows gauge pressure, and nearly all plates mean it: write (g), or psig."
-NUMBER_KEYS: Mapping[str, type[int] | type[float]] = {"line.head.holes": int, "line.valve.kv": float, "line.valve.cv": float}
-"""Keys whose value is a bare number."""
 
 FLOW = (
     Form(r"(?i:displacement|swept)\s*:?\s*(.+)", {"source.displacement": r"\1"}, rule="flow-basis"),
@@ -273,4 +271,4 @@ UNASKED = (
     "line.probe.set_point",
     "line.probe.tolerance",
 )
-"""Written as comments, for whoever knows more."""
+"""Written as comments where no question fills them, for whoever knows more."""

@@ -19,7 +19,7 @@ from purgecalc.design import Design, design_all
 from purgecalc.design.holes import LEAST, MOST, UNSAID
 from purgecalc.formulas.hose import RE_LAMINAR, RE_TURBULENT
 from purgecalc.inputs import Inputs
-from purgecalc.studies.hose_table import bore_given
+from purgecalc.studies.hose_table import given_of
 from purgecalc.working import Given, Node, Origin
 
 Array = NDArray[np.float64]
@@ -208,10 +208,9 @@ def _plus(value: float, off: Array) -> Array:
 
 def _known(inputs: Inputs, design: Design, id: str) -> Node | None:
     """The figure as given, or as the sheet assumes it where a given can stand in for it."""
-    if id == "hose.bore":
-        return bore_given(inputs)
-    if id in inputs:
-        return inputs[id]
+    given = given_of(inputs, id)
+    if given is not None:
+        return given
     assumed = design.get(id) if id in (*WORKED_OUT, *ASSUMED) else None
     return assumed if isinstance(assumed, Given) or id in WORKED_OUT else None
 

@@ -17,10 +17,10 @@ from numpy.typing import NDArray
 from purgecalc.design import design_all
 from purgecalc.rules import Finding, Level, Margin, Missing, Rule, grade, outcomes
 from purgecalc.studies.grades import Change, Subject, impossible, refused, varied
-from purgecalc.studies.hose_table import bore_given
+from purgecalc.studies.hose_table import given_of
 from purgecalc.studies.levers import Candidate
 from purgecalc.units import show
-from purgecalc.working import Given, Node, Origin
+from purgecalc.working import Given, Origin
 
 Set = tuple[Candidate, ...]
 """Changes made together."""
@@ -170,5 +170,4 @@ def _stacked(subject: Subject, sets: Sequence[Set]) -> dict[str, Change]:
 
 
 def _present(subject: Subject, like: Given) -> float:
-    here: Node | None = bore_given(subject.inputs) if like.id == "hose.bore" else subject.inputs.get(like.id)
-    return float((here or like).value)
+    return (given_of(subject.inputs, like.id) or like).number

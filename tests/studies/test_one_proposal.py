@@ -6,6 +6,7 @@ import pytest
 
 from purgecalc.errors import NoPhysicalAnswer
 from purgecalc.rules import Level
+from purgecalc.scenario.keys import key_of
 from purgecalc.scenario.read import again, load
 from purgecalc.studies.checked import Checked
 from purgecalc.studies.schedule import AXES
@@ -20,7 +21,7 @@ def sized_again(checked: Checked, free: tuple[str, ...] = ()) -> tuple[Sized, Ch
     """What is proposed for the first line, and the scenario with it."""
     line = checked.scenario.lines[0].line
     sized = size(checked, line, free)
-    settings = [f"{c.lever.key}={c.text}" for c in sized.proposal.changes]
+    settings = [f"{key_of(c.lever.id)}={c.text}" for c in sized.proposal.changes]
     return sized, Checked.of(again(checked.scenario, settings)) if settings else checked
 
 

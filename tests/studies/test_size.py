@@ -13,6 +13,7 @@ from purgecalc.design import design_all
 from purgecalc.errors import UsageError
 from purgecalc.rules import Level, grades, judge, rule_settings
 from purgecalc.scenario import ScenarioInputs, load, loads
+from purgecalc.scenario.keys import key_of
 from purgecalc.scenario.read import again
 from purgecalc.studies.grades import Subject, graded, varied
 from purgecalc.studies.hose_table import NOT_BY_HOSE, HoseTable, hose_table
@@ -227,7 +228,7 @@ def test_no_cut_in_above_the_cut_out_is_proposed(band: tuple[str, str]) -> None:
     sets = [c.changes for r in remedies(subject, findings, trial) for c in r.found]
     sets.append(propose(subject, findings, trial).changes)
     for changes in sets:
-        again(scenario, [f"{c.lever.key}={c.text}" for c in changes])  # refuses what does not go together
+        again(scenario, [f"{key_of(c.lever.id)}={c.text}" for c in changes])  # refuses what does not go together
 
 
 @lru_cache(maxsize=4)
