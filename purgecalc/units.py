@@ -216,15 +216,22 @@ def conversion(unit: str, kind: str) -> Conversion:
     return Conversion(*_scale(SPELLINGS[_split(f"1 {written}", KINDS[kind])[1]], KINDS[kind].si), one.state)
 
 
-def shown_in(unit: str, kind: str) -> Conversion:
-    """The same for a result that is to be written in ``unit``. Raises ``UnitProblem``."""
-    for _, name, label in (*KINDS[kind].show_si, *KINDS[kind].show_us):
-        if label == unit:
-            return Conversion(*_scale(name, KINDS[kind].si))
+def shown_in(unit: str, kind: str, state: str = "") -> Conversion:
+    """The same for a result that is to be written in ``unit``; ``state`` is what an input's text said of it, which stays.
+
+    Raises ``UnitProblem``.
+    """
+    kind = "gauge pressure" if (kind, state) == ("pressure", "gauge") else kind
+    state = _PRESSURE_STATES.get(kind, state or "inlet")
+    labels = {label: name for _, name, label in (*KINDS[kind].show_si, *KINDS[kind].show_us)}
+    if kind == "air flow":  # the units it is shown in are those of the inlet state alone
+        labels = {label: name for label, name in labels.items() if state == "inlet"}
+    if unit in labels:
+        return Conversion(*_scale(labels[unit], KINDS[kind].si))
     found = conversion(unit, kind)
-    if found.state not in ("", _PRESSURE_STATES.get(kind, "")):
-        labels = ", ".join(dict.fromkeys(label for _, _, label in (*KINDS[kind].show_si, *KINDS[kind].show_us)))
-        raise UnitProblem(f"{unit}: this {KINDS[kind].name} is {_PRESSURE_STATES[kind]}; units: {labels}")
+    if found.state not in ("", state):
+        units = ", ".join(labels or (form for form, (_, said) in AIR_FLOW_FORMS.items() if said == state))
+        raise UnitProblem(f"{unit}: this {KINDS[kind].name} is {state}; units: {units}")
     return found
 
 

@@ -75,12 +75,14 @@ def _asked(text: str, design: Design) -> Asked:
         near = nearest(id, (n.id for n in design.sheet), 3)
         hint = f"; did you mean {', '.join(near)}?" if near else ""
         raise UsageError(f"{shortened(id, 100)!r} is not a quantity of this line{hint} List them: purgecalc explain SCENARIO")
+    state = getattr(node, "state", "")
+    kind = "gauge pressure" if (node.kind, state) == ("pressure", "gauge") else node.kind
     if unit is None:
-        return Asked(id, node.title, node.kind, si_label(node.kind), UNCONVERTED)
+        return Asked(id, node.title, kind, si_label(kind), UNCONVERTED)
     try:
-        return Asked(id, node.title, node.kind, unit.strip(), shown_in(unit.strip(), node.kind))
+        return Asked(id, node.title, kind, unit.strip(), shown_in(unit.strip(), kind, state))
     except UnitProblem as problem:
-        name = KINDS[node.kind].name
+        name = KINDS[kind].name
         raise UsageError(
             f"--of {shortened(text, 100)}: {str(problem).replace(f'1 {unit}', unit, 1)} ({id} is a {name})"
         ) from None
