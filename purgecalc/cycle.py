@@ -98,7 +98,7 @@ class CycleTimes:
     substitute: float = 0.0
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Cycle:
     """What was simulated: time (s) from air on, oxygen, raw and released reading, command, airflow.
 

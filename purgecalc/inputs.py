@@ -17,7 +17,7 @@ SHARED_TABLES = ("site", "water", "source", "supply", "moisture", "pressure", "u
 _UNSAID = Origin("default", "not stated")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Inputs:
     """Everything one purge line's calculation starts from.
 
@@ -33,6 +33,9 @@ class Inputs:
     fittings: Mapping[str, int] = field(default_factory=dict)
     origins: Mapping[str, Origin] = field(default_factory=dict)
     """Where each word of the tables came from; numbers carry theirs themselves."""
+
+    def __repr__(self) -> str:
+        return f"<Inputs of {self.line!r}, {len(self.values)} values>"
 
     def __getitem__(self, id: str) -> Given:
         return self.values[id]

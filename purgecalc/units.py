@@ -217,21 +217,17 @@ def conversion(unit: str, kind: str) -> Conversion:
 
 
 def shown_in(unit: str, kind: str, state: str = "") -> Conversion:
-    """The same for a result that is to be written in ``unit``; ``state`` is what an input's text said of it, which stays.
-
-    Raises ``UnitProblem``.
-    """
+    """The same for a result to be written in ``unit``; ``state`` is what an input's text said of it, which stays."""
     kind = "gauge pressure" if (kind, state) == ("pressure", "gauge") else kind
-    state = _PRESSURE_STATES.get(kind, state or "inlet")
-    labels = {label: name for _, name, label in (*KINDS[kind].show_si, *KINDS[kind].show_us)}
-    if kind == "air flow":  # the units it is shown in are those of the inlet state alone
-        labels = {label: name for label, name in labels.items() if state == "inlet"}
+    own = _PRESSURE_STATES.get(kind, state)
+    shown = () if kind == "air flow" and own not in ("", "inlet") else (*KINDS[kind].show_si, *KINDS[kind].show_us)
+    labels = {label: name for _, name, label in shown}
     if unit in labels:
         return Conversion(*_scale(labels[unit], KINDS[kind].si))
     found = conversion(unit, kind)
-    if found.state not in ("", state):
-        units = ", ".join(labels or (form for form, (_, said) in AIR_FLOW_FORMS.items() if said == state))
-        raise UnitProblem(f"{unit}: this {KINDS[kind].name} is {state}; units: {units}")
+    if found.state not in ("", own or "inlet"):
+        units = ", ".join(labels or (form for form, (_, of) in AIR_FLOW_FORMS.items() if of == own))
+        raise UnitProblem(f"{unit}: this {KINDS[kind].name} is {own or 'told without a state'}; units: {units}")
     return found
 
 

@@ -21,7 +21,7 @@ from purgecalc.si import Num, units_of
 P = ParamSpec("P")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Formula:
     """What is known about one formula besides its code.
 
@@ -40,6 +40,9 @@ class Formula:
     valid: str
     unpublished: str
     function: Callable[..., Num]
+
+    def __repr__(self) -> str:
+        return f"<Formula {self.id}: {self.title}>"
 
     @property
     def unit(self) -> str:
@@ -114,7 +117,7 @@ class Origin:
         return self.where if self.how == "given" else f"{self.how}: {self.where}"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Node:
     """One number of the sheet, in SI, with the name people and other tools know it by."""
 
@@ -132,8 +135,13 @@ class Node:
         """The value of a single design."""
         return float(self.value)
 
+    def __repr__(self) -> str:
+        shape = getattr(self.value, "shape", ())
+        many = f"array of {shape}" if shape else self.value
+        return f"<{type(self).__name__} {self.id} = {many} {self.unit}".rstrip() + ">"
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, repr=False)
 class Given(Node):
     """An input. ``text`` is what the author wrote; ``state`` tells gauge from absolute, or the state of an air flow.
 
@@ -156,7 +164,7 @@ def renamed(given: Given, id: str, title: str, kind: str, origin: Origin | None 
     return replace(given, id=id, title=title, kind=kind, origin=origin or given.origin, read={symbol_of(given.id): given})
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Word(Node):
     """A word of the scenario that decided how a figure is worked out; it has no number."""
 
@@ -168,7 +176,7 @@ class Word(Node):
         return ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Constant(Node):
     """A physical or conventional constant, cited. Its unit is its own, since few constants are of a kind people enter."""
 
@@ -192,7 +200,7 @@ def constant(symbol: str, value: float, unit: str, title: str, cite: Citation) -
     return node
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Step(Node):
     """A computed number: the formula, what went in, and for a solved value how well it closes.
 

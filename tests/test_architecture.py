@@ -42,6 +42,7 @@ LAYERS = {
     "studies": 5,
     "reports": 6,
     "cli": 7,
+    "door": 8,
 }
 WITHIN_BASE = {
     "visible": 0,

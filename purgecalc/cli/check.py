@@ -44,11 +44,9 @@ def run_check(
 
 
 def _to_measure(checked: Checked) -> list[list[Expected]]:
-    """What is expected at commissioning, with bands; a sample of designs is worked out for it, so only with ``--detail``."""
-    from purgecalc.studies.expected import expected
-    from purgecalc.studies.spread import spread
+    from purgecalc.studies.commissioning import to_measure  # only --detail needs it
 
-    return [expected(s) for s in spread(checked.scenario.lines, checked.designs)]
+    return to_measure(checked)
 
 
 def _out(text: str, target: Target | None) -> None:

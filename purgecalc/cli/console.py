@@ -5,10 +5,12 @@ from __future__ import annotations
 import os
 import shlex
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import IO, TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from rich.text import Text
+
     from purgecalc.reports.page import Page
 
 
@@ -33,7 +35,6 @@ def show_page(page: Page) -> None:
         sys.stdout.write(page.plain())
         return
     from rich.console import Console
-    from rich.text import Text
 
     class Plain(Console):
         def on_broken_pipe(self) -> None:
@@ -41,11 +42,29 @@ def show_page(page: Page) -> None:
 
     # taken literally: no markup, no highlighting, no emoji codes
     target = Plain(file=unseen(sys.stdout), width=page.width, markup=False, highlight=False, emoji=False)
+    for text in painted(page):
+        target.print(text, soft_wrap=True)
+
+
+def painted(page: Page) -> Iterator[Text]:
+    """The lines of a page in rich's own form."""
+    from rich.text import Text
+
     for line in page.lines:
-        text = Text(line.plain)
+        text = Text(line.plain, no_wrap=True, overflow="ignore")
         for start, end, style in line.spans:
             text.stylize(style, start, end)
-        target.print(text, soft_wrap=True)
+        yield text
+
+
+class Painted:
+    """A page for rich, laid out once its console tells the width. ``page`` makes it."""
+
+    def __init__(self, page: Callable[[int], Page]) -> None:
+        self._page = page
+
+    def __rich_console__(self, console: object, options: Any) -> Iterator[Text]:
+        return painted(self._page(max(NARROW, min(options.max_width, WIDE))))
 
 
 def unseen(stream: Any) -> IO[str]:

@@ -22,10 +22,11 @@ class Target:
     """A file to be written once all is worked out. What forbids it is said at once, and asked again when it comes to writing.
 
     A link to a file is followed. ``inputs`` are the files of the same call, which no output may replace; ``-`` is standard input.
+    ``by_hand`` is False where Python code calls, which is not told what it wrote.
     """
 
-    def __init__(self, name: str, force: bool, inputs: Sequence[str] = ()) -> None:
-        self.name, self._force, self._inputs = name, force, inputs
+    def __init__(self, name: str, force: bool, inputs: Sequence[str] = (), *, by_hand: bool = True) -> None:
+        self.name, self._force, self._inputs, self._by_hand = name, force, inputs, by_hand
         self._path()
 
     def write(self, data: str | bytes) -> None:
@@ -47,7 +48,8 @@ class Target:
             except Lost as lost:
                 raise UsageError(str(lost)) from None
             self._keep(raw, temporary, self._path())
-        tell(f"wrote {self.name}")
+        if self._by_hand:
+            tell(f"wrote {self.name}")
 
     def _new(self, path: Path) -> IO[bytes]:
         try:
@@ -87,7 +89,8 @@ class Target:
         if any(_is_same(state, file) for file in self._inputs):
             raise UsageError(f"{self.name} is read by this very call; name another file")
         if not self._force:
-            raise UsageError(f"{self.name} exists; choose another name, or add --force to replace it")
+            force = "add --force" if self._by_hand else "say force=True"
+            raise UsageError(f"{self.name} exists; choose another name, or {force} to replace it")
         return self._in_folder(path)
 
     def _in_folder(self, path: Path) -> Path:

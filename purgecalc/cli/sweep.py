@@ -11,10 +11,8 @@ from purgecalc.cli.progress import Progress
 from purgecalc.errors import UsageError
 from purgecalc.reports.page import Page
 from purgecalc.reports.sweep import print_sweep
-from purgecalc.scenario import ScenarioInputs
-from purgecalc.scenario.positions import number_of_line
 from purgecalc.scenario.read import load_below
-from purgecalc.studies.sweep import Sweep, axis, first_settings, sweep, with_present
+from purgecalc.studies.sweep import Sweep, axis, first_settings, of_line, sweep, with_present
 from purgecalc.studies.table import ROWS_AT_ONCE, rows_of
 
 SWEEP_FORMS = (".csv", ".html", ".png", ".svg")
@@ -33,7 +31,7 @@ def run_sweep(
     axes = [axis(text) for text in vary]
     scenario, whole = load_below(file, settings, first_settings(axes))
     if line:
-        axes = [axis(_of_line(text, line, scenario)) for text in vary]
+        axes = [axis(of_line(text, line, scenario)) for text in vary]
     axes = with_present(axes, scenario) if whole else axes
     with Progress("designs") as progress:
         done = sweep(scenario, axes, of, integrate, line, progress.at)
@@ -47,15 +45,6 @@ def run_sweep(
                 out.write("".join(rows_of(done.rows(start, start + ROWS_AT_ONCE))))
     elif target is not None:
         target.write(_picture(done, suffix))
-
-
-def _of_line(text: str, line: str, scenario: ScenarioInputs) -> str:
-    """A figure of any line made one of the line called for: ``line.hose.length`` becomes ``line.2.hose.length``."""
-    names = [inputs.line for inputs in scenario.lines]
-    parts = text.split(".")
-    if line not in names or parts[0] != "line" or number_of_line(parts[1]) is not None:
-        return text
-    return ".".join(["line", str(names.index(line) + 1), *parts[1:]])
 
 
 def _picture(done: Sweep, suffix: str) -> bytes:

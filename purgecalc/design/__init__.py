@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from purgecalc.cycle import Cycle
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Design:
     """One line, calculated: the inputs it started from and the sheet of everything worked out."""
 
@@ -59,6 +59,9 @@ class Design:
     corner: str = NORMAL
     corners: Mapping[str, Design] = field(default_factory=dict)
     """The same line at the other depths its scenario names, by ``corners.CORNERS``."""
+
+    def __repr__(self) -> str:
+        return f"<Design of {self.inputs.line!r}, {self.corner} depth, {len([*self.sheet])} quantities>"
 
     def __getitem__(self, id: str) -> Node:
         return self.sheet[id] if id in self.sheet else self.inputs[id]

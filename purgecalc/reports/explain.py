@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 
 from purgecalc.design import Design
+from purgecalc.reports.page import Page, hanging
 from purgecalc.reports.removal import NOT_MEASURED, REMOVAL
 from purgecalc.shown import text_of
 from purgecalc.units import digits
@@ -60,6 +61,25 @@ def put_in(step: Step) -> str:
         return f"({text})" if text.startswith("-") else text
 
     return _SYMBOL.sub(number, plain(step.formula.shown))
+
+
+def print_work(page: Page, design: Design, id: str = "", *, everything: bool = False) -> None:
+    """One quantity worked, or all of them in order; with ``everything`` all it rests on follows."""
+    for text in work(design, id, deep=everything) if id else (t for node in design.sheet for t in work(design, node.id)):
+        indent = " " * (len(text) - len(text.lstrip()))
+        hanging(page, text.lstrip(), indent, f"{indent}    ")
+
+
+def print_quantities(page: Page, design: Design) -> None:
+    """Every quantity with its value and title."""
+    width = max(len(n.id) for n in design.sheet)
+    beside = page.width >= width + 50
+    for node in design.sheet:
+        if beside:
+            hanging(page, f"{node.id:<{width}}  {text_of(node):>16}  {node.title}", "", " " * (width + 20))
+        else:
+            hanging(page, f"{node.id} = {text_of(node)}", "", "    ")
+            hanging(page, node.title, "    ")
 
 
 def work(design: Design, id: str, *, deep: bool = False) -> Iterator[str]:

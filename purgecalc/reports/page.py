@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import itertools
 import re
 import textwrap
 import unicodedata
@@ -9,6 +11,15 @@ import unicodedata
 from purgecalc.visible import visible
 
 Span = tuple[int, int, str]
+STYLE_SHEET = {
+    "bold": "font-weight: bold",
+    "dim": "opacity: 0.6",
+    "red": "color: #b3261e",
+    "yellow": "color: #8a5a00",
+    "cyan": "color: #006a80",
+    "green": "color: #1b6e2e",
+}
+"""What the words of a style come to on a page of HTML."""
 
 
 class Text:
@@ -61,6 +72,22 @@ class Page:
     def plain(self) -> str:
         """The page without paint."""
         return "".join(f"{line.plain}\n" for line in self.lines)
+
+
+def as_markup(page: Page) -> str:
+    """The page as a piece of HTML, painted, its columns kept."""
+    return f'<pre style="line-height: 1.25">{"".join(map(_line_of_markup, page.lines))}</pre>'
+
+
+def _line_of_markup(line: Text) -> str:
+    marks = sorted({0, len(line.plain), *(place for start, end, _ in line.spans for place in (start, end))})
+    out = ""
+    for start, end in itertools.pairwise(marks):
+        words = [word for a, b, style in line.spans if a <= start < b for word in style.split()]
+        css = "; ".join(STYLE_SHEET[word] for word in dict.fromkeys(words))
+        part = html.escape(line.plain[start:end])
+        out += f'<span style="{css}">{part}</span>' if css else part
+    return out + "\n"
 
 
 def folded(text: str, width: int, first: str = "", rest: str = "") -> list[str]:

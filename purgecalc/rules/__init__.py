@@ -70,7 +70,7 @@ STATES = {PASSES: "passes", ABSENT: "not applicable", NOT_JUDGED: "not judged", 
 """States of a finding by grade; a level fails, or is waived."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Finding:
     """What one rule says of one line (or of the source, where ``line`` is empty)."""
 
@@ -90,6 +90,10 @@ class Finding:
     """Inputs that would settle it and that nobody has stated."""
     voided_by: str = ""
     """The broken rule that leaves its figure without a meaning."""
+
+    def __repr__(self) -> str:
+        level = f"{self.level.name} " if self.state in ("fails", "waived") else ""
+        return f"<Finding {self.rule.id}: {level}{self.state}{f', {self.line}' if self.line else ''}>"
 
     @property
     def where(self) -> str:

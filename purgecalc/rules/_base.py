@@ -27,7 +27,7 @@ from purgecalc.wording import nearest
 Judge = Callable[[Design, Any], Outcome | None]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Rule:
     """A rule's record. ``limit`` is its default as text, ``kind`` what sort of quantity the limit is,
     ``noun`` what an installer calls its subject."""
@@ -42,6 +42,9 @@ class Rule:
     scope: str
     group: str
     function: Judge
+
+    def __repr__(self) -> str:
+        return f"<Rule {self.id}: {self.title}>"
 
     @property
     def reason(self) -> str:

@@ -19,7 +19,7 @@ TABLES_AROUND = ("contact", "route", "noise", "lifting")
 Locate = Callable[[tuple[str | int, ...], str], Origin]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class ScenarioInputs:
     """A whole scenario: one ``Inputs`` a line, and what the reader changed in the rule book."""
 
@@ -39,6 +39,9 @@ class ScenarioInputs:
 
     def __iter__(self) -> Iterator[Inputs]:
         return iter(self.lines)
+
+    def __repr__(self) -> str:
+        return f"<Scenario {self.title!r} from {self.file}: {', '.join(inputs.line for inputs in self.lines)}>"
 
 
 def flatten(scenario: Scenario, line: Line, index: int, locate: Locate) -> Inputs:

@@ -6,6 +6,7 @@ import hashlib
 import itertools
 import json
 from collections.abc import Sequence
+from pathlib import Path as FilePath
 from typing import Any
 
 from pydantic import ValidationError
@@ -50,6 +51,12 @@ def read_text(file: str) -> tuple[str, str]:
 def again(scenario: ScenarioInputs, settings: Sequence[str]) -> ScenarioInputs:
     """The same scenario with more settings over it."""
     return loads(scenario.text, scenario.file, [*scenario.settings, *settings])
+
+
+def named_shortly(scenario: ScenarioInputs) -> ScenarioInputs:
+    """The same scenario with its places named by file name alone: a note is read elsewhere than it is made."""
+    name = FilePath(scenario.file).name
+    return scenario if name == scenario.file else loads(scenario.text, name, scenario.settings)
 
 
 def load_below(file: str, settings: Sequence[str], above: Sequence[str]) -> tuple[ScenarioInputs, bool]:

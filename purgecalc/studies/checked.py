@@ -7,11 +7,15 @@ from dataclasses import dataclass
 from typing import Any, Self
 
 from purgecalc.design import Design, design_all
+from purgecalc.design.corners import CORNERS, NORMAL
 from purgecalc.errors import UsageError
+from purgecalc.renamed import now_called
 from purgecalc.rules import Finding, Level, judge, not_judged, rule_settings, verdict
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.facts import SiteQuestions, site_questions
 from purgecalc.studies.grades import Subject
+from purgecalc.wording import nearest
+from purgecalc.working import Node
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -67,3 +71,27 @@ def line_called(designs: Sequence[Design], name: str) -> Design:
         if design.inputs.line == name:
             return design
     raise UsageError(f"no line is called {name!r}; lines: {', '.join(repr(d.inputs.line) for d in designs)}")
+
+
+def at_corner(design: Design, corner: str) -> Design:
+    """A line at one of its depths; the normal one where none is named. Raises ``UsageError``."""
+    if corner in ("", NORMAL):
+        return design
+    if corner not in CORNERS:
+        raise UsageError(f"no depth is called {corner!r}: there is {', '.join([NORMAL, *CORNERS][:-1])} and {[*CORNERS][-1]}")
+    if corner not in design.corners:
+        raise UsageError(f"{corner}: the scenario names no line.head.{corner} that differs from line.head.depth")
+    return design.corners[corner]
+
+
+def node_of(design: Design, id: str, how_to_list: str) -> Node:
+    """A quantity of a line by its id. Raises ``UsageError`` with what may have been meant and ``how_to_list`` them all."""
+    if (node := design.get(id)) is not None:
+        return node
+    if now := now_called("quantities", id):
+        raise UsageError(f"{id!r} {now}")
+    known = [n.id for n in design.sheet]
+    word = id.replace("-", "_").rsplit(".", 1)[-1]
+    near = nearest(id, known, 3) or [known_id for known_id in known if word in known_id][:3]
+    hint = f"; did you mean {', '.join(near)}?" if near else "."
+    raise UsageError(f"{id!r} is not a quantity of this line{hint} {how_to_list}")

@@ -8,7 +8,7 @@ from purgecalc.design import Design
 from purgecalc.rules import Finding
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.studies.checked import Checked
-from purgecalc.studies.expected import expected
+from purgecalc.studies.expected import Expected, expected
 from purgecalc.studies.readings import FormLine, Readings, form_lines, judged
 from purgecalc.studies.spread import spread
 
@@ -48,8 +48,13 @@ class Commissioning:
 
 def gather(checked: Checked) -> Commissioning:
     """Work out the bands and the table of what is to be measured."""
-    tables = [(s.design.inputs.line, expected(s)) for s in spread(checked.scenario.lines, checked.designs)]
-    return Commissioning(checked, tuple(form_lines(tables)))
+    names = [inputs.line for inputs in checked.scenario.lines]
+    return Commissioning(checked, tuple(form_lines([*zip(names, to_measure(checked), strict=True)])))
+
+
+def to_measure(checked: Checked) -> list[list[Expected]]:
+    """What is to be measured of every line at commissioning, with bands: a sample of designs is worked out for it."""
+    return [expected(s) for s in spread(checked.scenario.lines, checked.designs)]
 
 
 def outside_lines(c: Commissioning) -> list[FormLine]:

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from purgecalc.errors import NoPhysicalAnswer, Problem, ScenarioError, UsageError
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.scenario.keys import Column, KeyProblem, column_of, name_and_unit
+from purgecalc.scenario.positions import number_of_line
 from purgecalc.scenario.read import again
 from purgecalc.studies.batch import CHUNK, FOLLOWED_CHUNK, Columns, Progress
 from purgecalc.studies.many import WORDS, Many
@@ -130,6 +131,15 @@ def _number(text: str) -> float:
 def first_settings(axes: Sequence[Axis]) -> list[str]:
     """Settings of the first design, for a scenario that is whole only with them."""
     return [a.column.setting(a.values[0]) for a in axes]
+
+
+def of_line(text: str, line: str, scenario: ScenarioInputs) -> str:
+    """A figure of any line made one of the line called for: ``line.hose.length`` becomes ``line.2.hose.length``."""
+    names = [inputs.line for inputs in scenario.lines]
+    parts = text.split(".")
+    if line not in names or parts[0] != "line" or number_of_line(parts[1]) is not None:
+        return text
+    return ".".join(["line", str(names.index(line) + 1), *parts[1:]])
 
 
 def with_present(axes: Sequence[Axis], scenario: ScenarioInputs) -> list[Axis]:

@@ -38,6 +38,6 @@ def test_a_stated_figure_comes_back_as_it_was_stated(of: str, settings: tuple[st
     ],
 )
 def test_no_other_reference_or_state_is_put_on_it(of: str, settings: tuple[str, ...], units: str) -> None:
-    with pytest.raises(UsageError, match="this .* is ") as refused:
+    with pytest.raises(UsageError, match=r"this .* is ") as refused:
         told(of, *settings)
     assert units in str(refused.value).split("units: ")[1]
