@@ -80,10 +80,10 @@ class CsvTable:
 
     def _hold(self, lines: Sequence[str], start: int) -> None:
         """Refuse a line that is longer than any row."""
-        longest = max(range(len(lines)), key=lambda i: len(lines[i]))
-        if len(lines[longest]) > LONGEST_ROW:
+        longest = max(map(len, lines))
+        if longest > LONGEST_ROW:
             told = f"the line has more than {LONGEST_ROW} characters; a table has a design a row, its cells parted by commas"
-            raise ScenarioError([Problem("", told, self.name, start + longest)])
+            raise ScenarioError([Problem("", told, self.name, start + [*map(len, lines)].index(longest))])
 
     def _columns(self) -> dict[str, Column]:
         if len(self.heads) == 1 and ";" in self.head:
