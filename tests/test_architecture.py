@@ -124,7 +124,7 @@ MACHINERY = {
         "sensor_models",
     },
     "design": {"acceptance", "corners", "derating", "flow", "holes", "interval", "line", "reach", "sensor", "simulated"},
-    "rules": {"_base", "_corners", "_limits", "_outcomes", "_void"},
+    "rules": {"_base", "_corners", "_limits", "_once", "_outcomes", "_void"},
 }
 NO_ROOM = {
     "water": "its temperature and salinity are a table of the model; what follows from them belongs to the site and the reading"

@@ -34,7 +34,7 @@ EXPECTED: dict[str, dict[str, Any]] = {
     },
     "long-tansy.toml": {
         "verdict": "FIX",
-        "fails": {"jet-strength", "source-rating", "hose-length", "hose-reach"},
+        "fails": {"jet-strength", "source-rating", "hose-length"},
         "source.gauge_pressure": (1.49e5, 0.01),
         "line.flow_anr": (31.0 / 60e3, 0.01),
         "head.overpressure": (44e2, 0.01),
@@ -59,15 +59,7 @@ EXPECTED: dict[str, dict[str, Any]] = {
     },
     "pellwick.toml": {
         "verdict": "FIX",
-        "fails": {
-            "jet-strength",
-            "slug",
-            "delivery-time",
-            "delivery-sharp",
-            "hose-length",
-            "hard-fouling",
-            "downstream-averaging",
-        },
+        "fails": {"jet-strength", "slug", "delivery-sharp", "hose-length", "hard-fouling", "downstream-averaging"},
         "head.thrust": (0.056, 0.01),
         "oxygen.bubble_saturation": (14e-3, 0.03),
         "reading.live_share": (0.958, 0.001),
@@ -75,7 +67,7 @@ EXPECTED: dict[str, dict[str, Any]] = {
     },
     "icklefrost.toml": {
         "verdict": "STOP",
-        "fails": {"dew-point", "ice", "sag", "jet-strength", "hold-off", "hose-length", "hose-reach"},
+        "fails": {"dew-point", "ice", "sag", "jet-strength", "hold-off", "hose-length"},
         "source.gauge_pressure": (1.31e5, 0.012),
         "head.thrust": (0.024, 0.03),
         "head.jet_thrust_ratio": (0.16, 0.04),

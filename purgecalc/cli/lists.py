@@ -24,6 +24,7 @@ def list_rules(as_json: bool, markdown: bool) -> None:
                 "noun": r.noun,
                 "title": r.title,
                 "level": r.level.name,
+                "levels": r.levels,
                 "limit": r.limit or None,
                 "origin": str(r.cite),
                 "group": r.group,
@@ -34,12 +35,12 @@ def list_rules(as_json: bool, markdown: bool) -> None:
     elif markdown:
         say("| rule | noun | good practice | level | default limit | origin |\n|---|---|---|---|---|---|")
         for r in rules:
-            say(f"| `{r.id}` | {r.noun} | {r.title} | {r.level.name} | {r.limit or 'from the scenario'} | {r.cite} |")
+            say(f"| `{r.id}` | {r.noun} | {r.title} | {r.levels} | {r.limit or 'from the scenario'} | {r.cite} |")
     else:
         page = Page(width_of(sys.stdout))
         for r in rules:
-            hanging(page, f"{r.noun}: {r.title}", f"{r.id:<19}  {r.level.name:<5}  ", " " * 28)
-            hanging(page, f"limit: {r.limit or 'from the scenario'}; {cited(r.cite)}", " " * 28)
+            hanging(page, f"{r.noun}: {r.title}", f"{r.id:<19}  {r.levels:<13}  ", " " * 36)
+            hanging(page, f"limit: {r.limit or 'from the scenario'}; {cited(r.cite)}", " " * 36)
         print_legend(page)
         show_page(page)
 

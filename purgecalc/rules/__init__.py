@@ -15,6 +15,7 @@ from purgecalc.errors import ScenarioError
 from purgecalc.registry import Registry, discover
 from purgecalc.rules._base import RULES, Rule, fill, parse_override, unknown_rule
 from purgecalc.rules._corners import worst
+from purgecalc.rules._once import told_once
 from purgecalc.rules._outcomes import ABSENT, NOT_JUDGED, PASSES, VOID, Fact, Level, Margin, Missing, Outcome, grade
 from purgecalc.rules._void import voided
 from purgecalc.scenario import ScenarioInputs
@@ -120,6 +121,7 @@ def judge(
     found = {_key(rule, d): (rule, d, outcome) for rule, d, outcome in outcomes(designs, limits)}
     levels = {key: grade(outcome, rule.level) for key, (rule, _, outcome) in found.items()}
     void = voided(levels)
+    levels |= told_once(levels, {key: outcome for key, (_, _, outcome) in found.items()}, waive or {})
     findings = []
     for key, (rule, d, outcome) in found.items():
         by, level = void.get(key, ("", levels[key]))
@@ -140,8 +142,8 @@ def _key(rule: Rule, design: Design) -> tuple[str, str]:
 def outcomes(designs: Sequence[Design], limits: Mapping[str, Any] | None = None) -> Iterator[tuple[Rule, Design, Outcome | None]]:
     """What every rule finds of every line, whether the line is one design or an array of them.
 
-    Of a line with a range of depths the worst corner, with the design that decides. What a broken rule voids is judged here
-    as if it were not.
+    Of a line with a range of depths the worst corner, with the design that decides. What a broken rule voids, or another
+    rule tells, is judged here as if it were not.
     """
     limits = limits or {}
     for rule in rule_book().values():
@@ -163,11 +165,12 @@ def grades(
     A waived finding counts as passed. ``silence=False`` is for a search, which can change figures and state none: there what
     nobody has stated is not judged and no finding.
     """
-    out = {}
+    out, found = {}, {}
     for rule, d, outcome in outcomes(designs, limits):
-        g = grade(outcome, rule.level)
-        out[_key(rule, d)] = g if silence or not isinstance(outcome, Missing) else np.minimum(g, NOT_JUDGED)
-    out |= {key: level for key, (_, level) in voided(out).items()}
+        g, key = grade(outcome, rule.level), _key(rule, d)
+        out[key] = g if silence or not isinstance(outcome, Missing) else np.minimum(g, NOT_JUDGED)
+        found[key] = outcome
+    out |= told_once(out, found, waive or {}) | {key: level for key, (_, level) in voided(out).items()}
     return {key: np.minimum(g, PASSES) if key[0] in (waive or {}) else g for key, g in out.items()}
 
 

@@ -42,6 +42,14 @@ class Rule:
     scope: str
     group: str
     function: Judge
+    also: tuple[Level, ...] = ()
+    """Levels besides its own that circumstances may give it."""
+
+    @property
+    def levels(self) -> str:
+        """The range of levels it can take: "WATCH", or "NOTE to STOP"."""
+        low, high = min((self.level, *self.also)), max((self.level, *self.also))
+        return low.name if low == high else f"{low.name} to {high.name}"
 
     def __repr__(self) -> str:
         return f"<Rule {self.id}: {self.title}>"
@@ -70,13 +78,22 @@ RULES: Registry[Rule] = Registry("rule")
 
 
 def rule(
-    id: str, title: str, *, noun: str, level: Level, cite: Citation, limit: str = "", kind: str = "ratio", scope: str = "line"
+    id: str,
+    title: str,
+    *,
+    noun: str,
+    level: Level,
+    cite: Citation,
+    limit: str = "",
+    kind: str = "ratio",
+    scope: str = "line",
+    also: tuple[Level, ...] = (),
 ) -> Callable[[Judge], Judge]:
-    """Declare a rule. ``scope="source"`` is judged once for the whole source, not once a line."""
+    """Declare a rule. ``scope="source"`` is judged once for the whole source, not once a line; ``also`` are other levels."""
 
     def attach(function: Judge) -> Judge:
         group = function.__module__.rsplit(".", 1)[-1]
-        RULES.add(id, Rule(id, title, noun, level, cite, limit, kind, scope, group, function))
+        RULES.add(id, Rule(id, title, noun, level, cite, limit, kind, scope, group, function, also))
         return function
 
     return attach

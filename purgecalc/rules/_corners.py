@@ -44,8 +44,9 @@ def _joined(a: Outcome | None, b: Outcome | None, base: Level) -> Outcome | None
     if isinstance(a, Fact) or isinstance(b, Fact):
         assert isinstance(a, Fact)
         assert isinstance(b, Fact)
-        levels = [f.level for f in (a, b) if f.level is not None]
-        return replace(a, holds=np.asarray(a.holds, bool) & np.asarray(b.holds, bool), level=max(levels, default=None))
+        levels = [np.asarray(f.level, int) for f in (a, b) if f.level is not None]
+        level = reduce(np.maximum, levels) if levels else None
+        return replace(a, holds=np.asarray(a.holds, bool) & np.asarray(b.holds, bool), level=level)
     if isinstance(a, Missing) or isinstance(b, Missing):
         assert isinstance(a, Missing)
         assert isinstance(b, Missing)

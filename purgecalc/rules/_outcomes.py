@@ -50,14 +50,14 @@ class Margin:
         v = np.asarray(self.quantity.value, float)
         parts = []
         if self.at_least is not None:
-            parts.append(v - _number(self.at_least))
+            parts.append(v - number_of(self.at_least))
         if self.at_most is not None:
-            parts.append(_number(self.at_most) - v)
+            parts.append(number_of(self.at_most) - v)
         return np.asarray(np.minimum(*parts) if len(parts) > 1 else parts[0])
 
     def fails(self) -> NDArray[np.bool_]:
         """True where broken; a figure that could not be computed counts as broken."""
-        limits = [_number(b) for b in (self.at_least, self.at_most) if b is not None]
+        limits = [number_of(b) for b in (self.at_least, self.at_most) if b is not None]
         scale = np.maximum(np.abs(np.asarray(self.quantity.value, float)), np.abs(limits[0]))
         return np.asarray(~(self.slack() >= -1e-9 * scale))
 
@@ -73,7 +73,7 @@ class Margin:
 
     def nearest_limit(self) -> float:
         """The limit that decides, for a single design."""
-        limits = [float(_number(b)) for b in (self.at_least, self.at_most) if b is not None]
+        limits = [float(number_of(b)) for b in (self.at_least, self.at_most) if b is not None]
         v = float(self.quantity.value)
         return min(limits, key=lambda b: abs(v - b)) if len(limits) > 1 and not self.fails() else self._broken(limits, v)
 
@@ -107,7 +107,7 @@ class Fact:
     found: str
     wanted: str
     holds: bool | NDArray[np.bool_]
-    level: Level | None = None
+    level: Level | NDArray[np.int_] | None = None
 
     def fails(self) -> NDArray[np.bool_]:
         """True where it does not hold."""
@@ -146,12 +146,13 @@ def grade(outcome: Outcome | None, base: Level) -> NDArray[np.int_]:
     if isinstance(outcome, Missing):
         return np.where(outcome.hazard, int(outcome.level), NOT_JUDGED)
     if isinstance(outcome, Fact):
-        return np.where(outcome.fails(), int(outcome.level or base), PASSES)
+        return np.where(outcome.fails(), base if outcome.level is None else np.asarray(outcome.level, int), PASSES)
     silent = NOT_JUDGED if outcome.missing else ABSENT
     return np.where(outcome.applies, np.where(outcome.fails(), outcome.level(base), PASSES), silent)
 
 
-def _number(bound: Num | Node) -> Any:
+def number_of(bound: Num | Node) -> Any:
+    """The figure of a limit, whether it is a quantity or a plain number."""
     return bound.value if isinstance(bound, Node) else bound
 
 
@@ -161,7 +162,7 @@ def _node(bound: Num | Node | None, like: Node) -> Node | None:
         return None
     if isinstance(bound, Given | Step) and bound.kind == like.kind:
         return bound
-    return Step("limit", "limit", like.kind, float(_number(bound)), None, {})
+    return Step("limit", "limit", like.kind, float(number_of(bound)), None, {})
 
 
 def unsaid(d: Design, *keys: str) -> tuple[str, ...]:

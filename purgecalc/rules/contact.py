@@ -45,6 +45,7 @@ def contact_at_rest(d: Design, limit: None) -> Fact | Missing:
     "No loss starts a flow of air nobody asked for",
     noun="loss of supply",
     level=Level.FIX,
+    also=(Level.STOP,),
     cite=IEC_60204.at("loss of supply must not start a movement"),
 )
 def contact_on_loss(d: Design, limit: None) -> Fact | Missing:

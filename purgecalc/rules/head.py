@@ -26,6 +26,7 @@ OUTCOMES = {
     "The jets still reach the probe face with force",
     noun="jet strength",
     level=Level.WATCH,
+    also=(Level.FIX,),
     cite=OUR_JUDGEMENT.at("0.7 of 150 mN, less for faces that want a gentle jet; below five sevenths of that to be fixed"),
 )
 def jet_strength(d: Design, limit: None) -> Margin:
@@ -86,6 +87,7 @@ def _ending(d: Design) -> str:
     "The blast arrives early in its own duration",
     noun="delivery time",
     level=Level.WATCH,
+    also=(Level.FIX,),
     cite=OUR_JUDGEMENT.at("a tenth of the blast; beyond a third it is FIX"),
     limit="10 %",
     kind="fraction",

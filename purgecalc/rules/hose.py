@@ -20,6 +20,7 @@ RATING_ASKED = 2e5
     "The hose is rated for the highest pressure the source can reach",
     noun="hose rating",
     level=Level.STOP,
+    also=(Level.WATCH,),
     cite=ISO_2398.at("working pressure marked on the hose"),
 )
 def hose_rating(d: Design, limit: None) -> Margin | Missing:
@@ -60,8 +61,8 @@ def hose_reaches_head(d: Design, limit: None) -> Margin | None:
 def hose_length(d: Design, limit: float) -> Margin | None:
     """Delivery and response suffer with length, and a hose already longer than usual leaves nothing for later changes.
 
-    Move the source nearer; where no length will do, take a larger bore or a stronger source. The longest of each bore by every
-    rule is what "purgecalc size" tells.
+    By calculation jet and source rating allow {hose.longest} of this bore. Move the source nearer; where no length will do, take
+    a larger bore or a stronger source. The longest of each bore by every rule is what "purgecalc size" tells.
     """
     return Margin(d["hose.length"], at_most=limit)
 

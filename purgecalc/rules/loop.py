@@ -35,9 +35,14 @@ def excursion(d: Design, limit: float) -> Margin | None:
     "The controller stands still while the reading is held",
     noun="controller tracking",
     level=Level.FIX,
-    cite=COMMON_PRACTICE.at("output tracking while the measurement is not valid"),
+    also=(Level.NOTE, Level.WATCH),
+    cite=COMMON_PRACTICE.at(
+        "output tracking while the measurement is not valid; NOTE where it moves less than a fifth of the limit, our judgement"
+    ),
+    limit="5 %",
+    kind="fraction",
 )
-def integrator_tracking(d: Design, limit: None) -> Fact | None:
+def integrator_tracking(d: Design, limit: float) -> Fact | None:
     """A controller left live goes on integrating the error of a value that cannot answer.
 
     It may move the airflow by {loop.integrator_ramp} in one hold. Let the controller track its own output while the
@@ -46,8 +51,12 @@ def integrator_tracking(d: Design, limit: None) -> Fact | None:
     """
     if "loop.uptake" not in d:
         return None
-    tracked = d.inputs.choice("loop.tracking") == "yes"
-    return Fact("output tracked" if tracked else "controller left live", "output tracked while held", tracked)
+    if d.inputs.choice("loop.tracking") == "yes":
+        return Fact("output tracked", "output tracked while held", True)
+    ways = [np.abs(d.value(id)) for id in ("loop.integrator_ramp", "loop.live_furthest") if id in d]
+    moved = np.max(np.broadcast_arrays(*ways), axis=0)
+    level = np.where(moved <= limit / 5, Level.NOTE, np.where(moved <= limit, Level.WATCH, Level.FIX))
+    return Fact("controller left live", "output tracked while held", False, level)
 
 
 @rule(

@@ -36,6 +36,7 @@ def _frost(d: Design) -> NDArray[np.bool_]:
     "The air is dry enough for the exposed run",
     noun="dew point",
     level=Level.NOTE,
+    also=(Level.WATCH, Level.FIX, Level.STOP),
     cite=ISA_7.at("10 degC below the lowest temperature; a note without frost, STOP in frost without a drain"),
 )
 def dew_point(d: Design, limit: None) -> Margin | Missing:
@@ -125,6 +126,7 @@ def drain(d: Design, limit: None) -> Fact | Missing | None:
     "The hose has no low point where water lies",
     noun="hose sag",
     level=Level.WATCH,
+    also=(Level.FIX,),
     cite=COMMON_PRACTICE.at("falls to the head; FIX where it freezes"),
     limit="0 m",
     kind="length",

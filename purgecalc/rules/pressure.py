@@ -23,6 +23,7 @@ HARD_JET = 3.0
     "The hose holds the highest pressure when it is warm",
     noun="warm hose",
     level=Level.STOP,
+    also=(Level.WATCH,),
     cite=OUR_JUDGEMENT.at("by material; 1 % a kelvin above 20 degC where it is not known; a table goes first"),
 )
 def hose_warm(d: Design, limit: None) -> Margin | Missing | None:
@@ -118,6 +119,7 @@ def highest_known(d: Design, limit: None) -> Fact | None:
     "A part-blocked head does not press harder than the probe's face bears",
     noun="pressure on the face",
     level=Level.STOP,
+    also=(Level.WATCH,),
     cite=OUR_JUDGEMENT.at("all but one hole blocked, upper end of the estimate; the limit is the maker's"),
 )
 def face_pressure(d: Design, limit: None) -> Margin | Missing:
@@ -136,6 +138,7 @@ def face_pressure(d: Design, limit: None) -> Margin | Missing:
     "A head that hands can reach does not dead-end at skin-breaking pressure",
     noun="dead-end pressure",
     level=Level.NOTE,
+    also=(Level.FIX,),
     cite=OSHA_242.at("(b), below 30 psi where that rule applies; FIX there"),
     limit="30 psig",
     kind="gauge pressure",

@@ -209,6 +209,7 @@ def longest_hold(d: Design, limit: None) -> Margin | Fact | Missing:
     "Held values are kept out of averages and records by their status",
     noun="averages and records",
     level=Level.WATCH,
+    also=(Level.FIX,),
     cite=NE_107.at("function check while held"),
 )
 def downstream_averaging(d: Design, limit: None) -> Fact | Missing | None:

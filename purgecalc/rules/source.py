@@ -88,6 +88,7 @@ def lines_apart(d: Design, limit: float) -> Margin | None:
     "The motor's duty rating covers the worst ten minutes",
     noun="motor duty",
     level=Level.FIX,
+    also=(Level.NOTE, Level.STOP),
     cite=IEC_60034.at("duty type S3, cycle 10 min unless stated"),
     scope="source",
 )

@@ -80,7 +80,7 @@ CASES = {
         ("line.hose.length=1 mm", "line.head.shallowest=0.5 m", "line.head.deepest=9 m"), ("line.hose.length=9 m",), Level.STOP
     ),
     "hose-length": Case(("line.hose.length=12 m",), ("line.hose.length=7 m",), Level.WATCH),
-    "hose-reach": Case(THIN, ("line.hose.length=4 m",), Level.WATCH, ("source.flow=20 L/min",)),
+    "hose-reach": Case(THIN[1:], ("line.hose.length=4 m",), Level.WATCH, ("source.flow=20 L/min",)),
     "transition": Case(("source.flow=15 L/min",), ("line.hose.bore=6 mm",), Level.NOTE, ("source.flow=10 L/min",)),
     "delivery-sharp": Case(
         ("line.head.check_valve=none",), ("line.head.check_valve=30 mbar",), Level.NOTE, ("line.schedule.blast=0.1 s",)
@@ -103,9 +103,7 @@ CASES = {
     "blast-arrives": Case(
         (*FLOODED, "line.schedule.blast=2 s", "line.head.hole_diameter=0.5 mm"), ("line.schedule.blast=60 s",), Level.FIX
     ),
-    "delivery-time": Case(
-        (*FLOODED, "line.schedule.blast=10 s"), ("line.schedule.blast=30 s", "line.head.check_valve=30 mbar"), Level.FIX
-    ),
+    "delivery-time": Case(("line.schedule.blast=1 s",), ("line.schedule.blast=30 s",), Level.FIX),
     "useful-time": Case(("line.schedule.blast=2 s",), ("line.schedule.blast=30 s",), Level.FIX, THIN),
     "stand-off": Case(("line.head.stand_off=30 mm",), ("line.head.stand_off=10 mm",), Level.WATCH),
     "source-rating": Case((*THIN, "source.rated_pressure=1 bar(g)"), ("line.hose.bore=8 mm",), Level.FIX, RECEIVER),
@@ -142,7 +140,7 @@ CASES = {
         ("line.outputs.status=good",), ("line.outputs.status=function check",), Level.WATCH, silent=("drop:outputs",)
     ),
     "excursion": Case(("line.loop.uptake=100 mg/L/h",), ("line.schedule.hold_off=60 s",), Level.FIX, MONITOR),
-    "integrator-tracking": Case(("line.loop.tracking=no",), ("line.loop.tracking=yes",), Level.FIX, MONITOR),
+    "integrator-tracking": Case(("line.loop.tracking=no",), ("line.loop.tracking=yes",), Level.NOTE, MONITOR),
     "substitute-value": Case(
         (*SUBSTITUTED, "line.outputs.substitute_value=0 mg/L"),
         ("line.outputs.substitute_value=2 mg/L",),
