@@ -156,8 +156,9 @@ class Integrated:
         """Resolution, conservation and how sharply the delivery time is defined, for one of the cases integrated."""
         of = partial(self.of, case=case)
         closes = f"{float(np.max(of('mass_error'))):.0e}"
-        text = f"integrated unsteady flow, {BLAST_BRANCHES} branches, mass balance closes to {closes}"
-        if np.ndim(of("ill_conditioned")) == 0 and of("ill_conditioned"):
+        alone = np.ndim(of("outcome")) == 0  # of many designs some may be followed in fewer branches
+        text = f"integrated unsteady flow, {f'{BLAST_BRANCHES} branches, ' if alone else ''}mass balance closes to {closes}"
+        if alone and of("ill_conditioned"):
             text += "; not sharply defined: few waves or a staircase of them, a refill in the blast, or a burst behind water"
         for name, what in (
             ("sonic_time", "air near the speed of sound at the hose inlet"),
