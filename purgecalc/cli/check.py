@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purgecalc.cli.console import call, say, show_page, tell, width_of
+from purgecalc.cli.console import say, show_page, width_of
 from purgecalc.cli.output import Target
 from purgecalc.design import Design
 from purgecalc.errors import FindingsAtOrAbove, UsageError
@@ -34,11 +34,7 @@ def run_check(
     if as_data:
         _out(as_json.dumps(as_json.result(checked, _to_measure(checked) if detail else ())), target)
     else:
-        _screen(checked, system, detail, target)
-        if not output and file != "-":
-            tell(f"Work any figure by hand: {call('explain', file, settings, 'hose.pressure_drop')}")
-            if checked.fails(Level.FIX):
-                tell(f"What clears the findings: {call('size', file, settings)}")
+        _screen(checked, system, target, detail=detail)
     if fail_on != "never" and checked.fails(Level[fail_on]):
         raise FindingsAtOrAbove("")
 
@@ -56,21 +52,38 @@ def _out(text: str, target: Target | None) -> None:
         say(text)
 
 
-def _screen(checked: Checked, system: str, detail: bool, target: Target | None) -> None:
-    from purgecalc.reports.basis import print_legend
+def _screen(checked: Checked, system: str, target: Target | None, *, detail: bool) -> None:
     from purgecalc.reports.page import Page
-    from purgecalc.reports.summary import summarise
-    from purgecalc.reports.terminal import print_summary
 
     page = Page(100 if target else width_of(sys.stdout))
-    print_summary(page, summarise(checked, system), detail=detail)
     if detail:
-        _details(page, checked.designs)
-    print_legend(page)
+        print_all(page, checked, system)
+    else:
+        from purgecalc.reports.first_screen import print_first_screen
+        from purgecalc.reports.summary import summarise
+
+        print_first_screen(page, summarise(checked, system))
     if target:
         target.write(page.plain())
     else:
         show_page(page)
+
+
+def print_all(page: Page, checked: Checked, system: str) -> None:
+    """The first screen, all that it leaves out, and the verdict once more."""
+    from purgecalc.reports.basis import print_legend
+    from purgecalc.reports.first_screen import print_first_screen, print_last_row
+    from purgecalc.reports.summary import summarise
+    from purgecalc.reports.terminal import print_detail, print_list
+
+    summary = summarise(checked, system)
+    print_first_screen(page, summary, last=False)
+    print_detail(page, summary)
+    _details(page, checked.designs)
+    print_list(page, "Cautions", summary.cautions)
+    print_legend(page)
+    page.print()
+    print_last_row(page, summary)
 
 
 def _details(page: Page, designs: Sequence[Design]) -> None:

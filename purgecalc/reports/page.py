@@ -104,3 +104,14 @@ def hanging(page: Page, text: str, first: str, rest: str | None = None) -> None:
     if text:
         for line in folded(text, page.width, first, first if rest is None else rest):
             page.print(Text(line))
+
+
+def cut(text: str, width: int) -> str:
+    """Text in one row, cut at a word where it is longer."""
+    if Text(text).cell_len <= width:
+        return text
+    kept = text
+    while kept and Text(kept).cell_len > width - 4:
+        kept = kept[:-1]
+    at = kept.rfind(" ")
+    return f"{(kept[:at] if at > width // 2 else kept).rstrip(' ,;(')} ..."

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from purgecalc.design import Design
 from purgecalc.rules import Finding
 from purgecalc.shown import text_of
+from purgecalc.studies.margins import used_share
 from purgecalc.working import Node
 
 NO_MEANING = "void"
@@ -17,13 +18,15 @@ _KICK_SHOWN = 0.01  # of airflow; a smaller step at release is nothing to tell
 
 @dataclass(frozen=True)
 class Row:
-    """One figure: label, value, remark, limit."""
+    """One figure: label, value, remark, limit, the rule that judges it, and the share of the limit that is used."""
 
     label: str
     value: str
     remark: str = ""
     limit: str = ""
     state: str = "passes"
+    rule: str = ""
+    used: float | None = None
 
 
 def shares_source(d: Design) -> bool:
@@ -62,6 +65,7 @@ def _drop(d: Design, rules: dict[str, Finding], system: str) -> Row:
 
 def _delivery(d: Design, rules: dict[str, Finding], system: str) -> Row:
     share, limit, state = _judged(rules, "delivery-time", d["blast.delivery_share"], system)
+    limit = f"{limit} of blast" if limit and state != NO_MEANING else limit
     return Row("Delivery time", text_of(d["blast.delivery_time"]), f"{share} of the blast", limit, state)
 
 
@@ -79,8 +83,8 @@ def _duty(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
 def source_duty(d: Design, rules: dict[str, Finding], system: str) -> Row:
     """How much of the time the source runs, for all its lines."""
     run, limit, state = _judged(rules, "duty", d["source.run_in_window"], system)
-    remark = f"of the time, by interval; {run} in any {text_of(d['source.duty_window'])}"
-    return Row("Duty", text_of(d["source.duty_fraction"]), remark, limit, state)
+    remark = f"{text_of(d['source.duty_fraction'])} of the time, by interval"
+    return Row("Duty", f"{run} in {text_of(d['source.duty_window'])}", remark, limit, state)
 
 
 def _hold_off(d: Design, rules: dict[str, Finding], system: str) -> Row:
@@ -97,12 +101,12 @@ def _basis(d: Design) -> str:
 
 def _live(d: Design, rules: dict[str, Finding], system: str) -> Row:
     share, limit, state = _judged(rules, "live-share", d["reading.live_share"], system)
-    return Row("Reading live", share, "of the time", limit, state)
+    return Row("Live share", share, "of the time", limit, state)
 
 
 def _jet(d: Design, rules: dict[str, Finding], system: str) -> Row:
     ratio, limit, state = _judged(rules, "jet-strength", d["head.jet_thrust_ratio"], system)
-    return Row("Jet thrust", text_of(d["head.thrust"], system), f"{ratio} x 150 mN", limit, state)
+    return Row("Jet thrust ratio", ratio, f"{text_of(d['head.thrust'], system)} over 150 mN", limit, state)
 
 
 def _flow(d: Design, rules: dict[str, Finding], system: str) -> Row:
@@ -130,7 +134,7 @@ def _recovery(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     reserve, limit, state = _judged(rules, "recovery", d["source.recovery_reserve"], system)
     before = "the next blast of this line, those of other lines not counted" if shares_source(d) else "the next blast"
     remark = f"to cut-out, longest case; fits {reserve} times before {before}"
-    return Row("Recovery", text_of(d["source.recovery_time"]), remark, limit, state)
+    return Row("Recovery", f"{text_of(d['source.recovery_time'])}, {reserve} x", remark, f"{limit} x" if limit else "", state)
 
 
 def _excursion(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
@@ -167,7 +171,11 @@ def _interval(d: Design, rules: dict[str, Finding], system: str) -> Row | None:
     return Row("Interval", band, f"passes{basis}; {you}", "", state)
 
 
-FIGURE_ROWS: tuple[tuple[Callable[[Design, dict[str, Finding], str], Row | None], str], ...] = (
+Maker = Callable[[Design, dict[str, Finding], str], Row | None]
+
+TEN: tuple[tuple[Maker, str], ...] = (
+    (_jet, "jet-strength"),
+    (_flow, "source-rating"),
     (_drop, ""),
     (_delivery, "delivery-time"),
     (_air, ""),
@@ -175,25 +183,43 @@ FIGURE_ROWS: tuple[tuple[Callable[[Design, dict[str, Finding], str], Row | None]
     (_hold_off, "hold-off"),
     (_live, "live-share"),
     (_excursion, "excursion"),
-    (_release, ""),
-    (_interval, ""),
-    (_jet, "jet-strength"),
-    (_flow, "source-rating"),
-    (_receiver, ""),
     (_recovery, "recovery"),
     (_length, "hose-length"),
 )
-"""The rows, each with the rule that judges its figure."""
+"""The figures of every screen and paper, in this order, each with the rule that judges it; a receiver has its recovery."""
+MORE: tuple[tuple[Maker, str], ...] = ((_release, ""), (_interval, ""), (_receiver, ""))
+"""What is told in detail only."""
 
 
-def figures(d: Design, by_rule: dict[str, Finding], system: str = "si") -> Iterator[Row]:
+def figures(
+    d: Design, by_rule: dict[str, Finding], system: str = "si", makers: Sequence[tuple[Maker, str]] = (*TEN, *MORE)
+) -> Iterator[Row]:
     """The rows of a line at its normal depth; where another depth decides, what is found there stands beside."""
-    for make, rule in FIGURE_ROWS:
+    for row, there, where in _made(d, by_rule, system, makers):
+        yield _with_corner(row, there, where) if where else row
+
+
+def deciding(d: Design, by_rule: dict[str, Finding], system: str = "si") -> tuple[tuple[Row, ...], bool]:
+    """The ten figures, each at the depth that decides it, and whether any is at another than the normal one."""
+    made = list(_made(d, by_rule, system, TEN))
+    rows = tuple(replace(there, rule=row.rule, used=row.used) if there is not None else row for row, there, _ in made)
+    return rows, any(there is not None and there.value != row.value for row, there, _ in made)
+
+
+def _made(
+    d: Design, by_rule: dict[str, Finding], system: str, makers: Sequence[tuple[Maker, str]]
+) -> Iterator[tuple[Row, Row | None, str]]:
+    """Each row at the normal depth, and at the one that decides where that is another, which is told."""
+    for make, rule in makers:
         row, finding = make(d, by_rule, system), by_rule.get(rule)
-        if row is not None and finding is not None and finding.design is not None and finding.where:
-            row = _with_corner(row, make(finding.design, by_rule, system), finding.where)
-        if row is not None:
-            yield row
+        if row is None:
+            continue
+        if finding is not None and finding.margin is not None and finding.state != "void":
+            row = replace(row, rule=rule, used=float(used_share(finding.margin)))
+        if finding is not None and finding.design is not None and finding.where:
+            yield row, make(finding.design, by_rule, system), finding.where
+        else:
+            yield row, None, ""
 
 
 def _with_corner(row: Row, there: Row | None, where: str) -> Row:

@@ -8,7 +8,8 @@ from collections.abc import Iterable
 from purgecalc.references import COMMON_PRACTICE
 from purgecalc.reports.basis import mark
 from purgecalc.reports.page import Page, Text, hanging
-from purgecalc.reports.terminal import LEVEL_STYLES, MARKS, found
+from purgecalc.reports.palette import LEVEL_STYLES
+from purgecalc.reports.terminal import MARKS, found
 from purgecalc.rules import Finding
 from purgecalc.shown import DOWN, UP
 from purgecalc.studies.head_size import HeadStudy

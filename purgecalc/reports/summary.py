@@ -11,10 +11,10 @@ from purgecalc.reports.assumed import listed
 from purgecalc.reports.basis import explained
 from purgecalc.reports.cautions import CAUTIONS
 from purgecalc.reports.details import where_to_look
-from purgecalc.reports.rows import Row, figures, shares_source, source_duty
+from purgecalc.reports.rows import MORE, Row, deciding, figures, shares_source, source_duty
 from purgecalc.reports.running_back import runs_back
 from purgecalc.reports.sketch import DrawnCycle, below, height
-from purgecalc.rules import Finding, Level, not_judged
+from purgecalc.rules import Finding, Level
 from purgecalc.scenario.facts import SiteQuestions
 from purgecalc.shown import text_of
 from purgecalc.studies.checked import Checked
@@ -36,8 +36,15 @@ class LineSummary:
 
     name: str
     description: str
+    settings: str
+    """The schedule, in order of time."""
     advice: str
+    ten: tuple[Row, ...]
+    """The figures of the first screen, each at the depth that decides it."""
+    deciding: bool
+    """Whether that is another than the normal depth for any."""
     rows: tuple[Row, ...]
+    """Those of the detail alone."""
     budget_title: str
     budget: tuple[Bar, ...]
     cycle: DrawnCycle
@@ -62,6 +69,10 @@ class Summary:
     system: str = "si"
     cautions: tuple[str, ...] = CAUTIONS
     pointers: tuple[str, ...] = ()
+
+    def worst_of(self, line: str) -> int:
+        """The worst level that fails on a line, the source's findings left aside; 0 where none does."""
+        return max((int(f.level) for f in self.findings if f.state == "fails" and f.line == line), default=0)
 
 
 def summarise(checked: Checked, system: str = "si") -> Summary:
@@ -98,23 +109,6 @@ def counts(findings: Sequence[Finding]) -> str:
     return ", ".join(parts)
 
 
-def unsettled(findings: Sequence[Finding]) -> tuple[str, str]:
-    """What was not judged, the two of highest level named, and what is void; empty where there is none."""
-    silent = {f.rule.id: f for f in reversed(not_judged(findings))}
-    worst = list(silent.values())[::-1][:2]
-    named = " and ".join(f"{f.rule.noun} ({f.missing[0]})" for f in worst)
-    void = {f.rule.id: f.voided_by for f in findings if f.state == "void"}
-    rules = " and ".join(dict.fromkeys(void.values()))
-    return (
-        f"Not judged for want of data: {_many_rules(len(silent))}, first {named}" if silent else "",
-        f"Void while {rules} is broken: {_many_rules(len(void))}" if void else "",
-    )
-
-
-def _many_rules(n: int) -> str:
-    return f"{n} rule{'s' if n > 1 else ''}"
-
-
 def describe(d: Design, system: str = "si") -> str:
     """The line in one sentence."""
     t = {k: text_of(d[k], system) for k in ("hose.length", "hose.bore", "head.hole_diameter", "head.depth")}
@@ -126,10 +120,16 @@ def describe(d: Design, system: str = "si") -> str:
     return f"{source}, {t['hose.length']} of {t['hose.bore']} hose, {holes} x {t['head.hole_diameter']} head at {t['head.depth']}"
 
 
+def settings(d: Design) -> str:
+    """The schedule in order of time."""
+    parts = (("hold lead", "hold_lead"), ("blast", "blast"), ("hold-off", "hold_off"), ("interval", "interval"))
+    return ", ".join(f"{label} {text_of(d[f'schedule.{id}'])}" for label, id in parts if d.number(f"schedule.{id}"))
+
+
 def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
     by_rule = {f.rule.id: f for f in findings}
     kind = probe_kind(d.inputs.choice("probe.kind"))
-    rows = tuple(figures(d, by_rule, system))
+    (ten, other_depth), more = deciding(d, by_rule, system), tuple(figures(d, by_rule, system, MORE))
     gauge = text_of(d["source.gauge_pressure"], system)
     s = {k: float(d[f"schedule.{k}"].value) for k in ("hold_lead", "blast", "hold_off", "interval")}
     live = show(s["interval"] - s["hold_lead"] - s["blast"] - s["hold_off"], "time")
@@ -142,8 +142,11 @@ def _line(d: Design, findings: Sequence[Finding], system: str) -> LineSummary:
     return LineSummary(
         d.inputs.line,
         describe(d, system),
+        settings(d),
         " ".join(filter(None, (f"{kind.title}: {kind.advice}", runs_back(d)))),
-        rows,
+        ten,
+        other_depth,
+        more,
         f"Where the pressure goes, {gauge} at the source",
         _budget(d, system),
         cycle,

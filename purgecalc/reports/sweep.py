@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from purgecalc.reports.chart_text import chart
 from purgecalc.reports.page import Page, Text
-from purgecalc.reports.terminal import LEVEL_STYLES
+from purgecalc.reports.palette import LEVEL_STYLES
 from purgecalc.studies.grades import titles
 from purgecalc.studies.many import IMPOSSIBLE
 from purgecalc.studies.quantities import Asked

@@ -1,51 +1,34 @@
-"""The check screen for a terminal: plain characters, readable without colour, at any width from 60 columns up."""
+"""What ``check --detail`` shows below the first screen: plain characters, readable without colour."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
 from purgecalc.reports.page import Page, Text, folded, hanging
+from purgecalc.reports.palette import LEVEL_STYLES
 from purgecalc.reports.rows import Row
 from purgecalc.reports.sketch import drawn
-from purgecalc.reports.summary import LineSummary, Summary, unsettled
+from purgecalc.reports.summary import LineSummary, Summary
 from purgecalc.rules import Finding, Missing, not_judged
 from purgecalc.units import show
 from purgecalc.wording import sentence
 
-LEVEL_STYLES = {"STOP": "bold red", "FIX": "bold yellow", "WATCH": "cyan", "NOTE": "", "PASS": "bold green"}
-HEADLINES = {
-    "STOP": "STOP: do not commission",
-    "FIX": "FIX before use",
-    "WATCH": "PASS by calculation, with care",
-    "PASS": "PASS by calculation",
-}
-IN_CATALOGUE = " in the catalogue"
-"""What a figure of the catalogue rests on stands behind these words; the screen tells it with its details."""
 MARKS = {"STOP": "!!", "FIX": "!", "WATCH": "~", "NOTE": "-"}
 
 
-def print_summary(page: Page, summary: Summary, *, detail: bool = False) -> None:
-    """Print the whole screen."""
-    _headline(page, summary)
-    for line in summary.lines:
-        _line(page, line, many=len(summary.lines) > 1)
-    if summary.shared:
-        page.print()
-        page.print(Text("The source, for all lines together"))
-        for row in _figures(summary.shared, page.width):
-            page.print(row)
+def print_detail(page: Page, summary: Summary) -> None:
+    """Everything that the first screen leaves out."""
+    many = len(summary.lines) > 1
     _findings(page, summary)
-    _unsettled(page, summary)
-    if detail or summary.asks:
-        print_list(page, "Answer on site before commissioning", tuple(f.question for f in summary.questions.facts))
-    if detail:
-        _passes(page, summary)
-        _without_data(page, summary)
-    print_list(page, "Where to look, no legal conclusion", summary.pointers)
+    _passes(page, summary)
+    _without_data(page, summary)
+    for line in summary.lines:
+        _line(page, line, summary.system, many=many)
+        print_strips(page, line)
+    print_list(page, "Answer on site before commissioning", tuple(f.question for f in summary.questions.facts))
+    print_list(page, "Regulations to check (not legal advice)", summary.pointers)
     print_list(page, "Set on the command line", summary.overrides)
-    assumed = summary.defaults if detail else tuple("".join(text.partition(IN_CATALOGUE)[:2]) for text in summary.defaults)
-    print_list(page, "Assumed, because the scenario does not say", assumed)
-    print_list(page, "Cautions", summary.cautions)
+    print_list(page, "Assumed values (not in the scenario)", summary.defaults)
 
 
 def print_curve(page: Page, line: str, t_hold: Iterable[float], bias: Iterable[float]) -> None:
@@ -75,27 +58,20 @@ def print_wipe_sheet(page: Page) -> None:
     hanging(page, "Take the probe out of control while its purge is off. The steepest rate goes into fouling.bias_rate.", "  ")
 
 
-def _headline(page: Page, summary: Summary) -> None:
-    verdict = HEADLINES[summary.verdict] + (f" ({summary.counts})" if summary.counts else "")
-    right = Text(", ".join(filter(None, (verdict, summary.questions.words))), style=LEVEL_STYLES[summary.verdict])
-    left = Text(summary.title, style="bold")
-    if left.cell_len + right.cell_len + 2 <= page.width:
-        left.append(" " * (page.width - left.cell_len - right.cell_len))
-        page.print(left + right)
-    else:
-        page.print(left)
-        for part in folded(right.plain, page.width):
-            page.print(Text(part, style=LEVEL_STYLES[summary.verdict]))
-
-
-def _line(page: Page, line: LineSummary, *, many: bool) -> None:
-    if many:
-        page.print()
-    hanging(page, f"{line.name}: {line.description}", "")
-    hanging(page, sentence(line.advice), "")
+def _line(page: Page, line: LineSummary, system: str, *, many: bool) -> None:
     page.print()
-    for row in _figures(line.rows, page.width):
+    if many:
+        hanging(page, f"{line.name}: {line.description}; {line.settings}", "")
+    hanging(page, sentence(line.advice), "")
+    rows = (*(line.ten if many else ()), *line.rows)
+    if rows:
+        page.print()
+    for row in _figures(rows, page.width) if rows else ():
         page.print(row)
+
+
+def print_strips(page: Page, line: LineSummary) -> None:
+    """The pressure budget as bars, and one cycle with the reading beneath."""
     page.print()
     page.print(Text(line.budget_title))
     for row in _bars(line, page.width):
@@ -140,11 +116,9 @@ def _bars(line: LineSummary, width: int) -> Iterator[Text]:
 
 def _findings(page: Page, summary: Summary) -> None:
     shown = [f for f in summary.findings if f.state in ("fails", "waived")]
-    page.print()
     if not shown:
-        n = sum(f.state == "passes" for f in summary.findings)
-        page.print(Text(f"Findings: none; {n} rules judged and passed"))
         return
+    page.print()
     page.print(Text("Findings, worst first"))
     for finding in shown:
         _finding(page, finding, summary.system, many=len(summary.lines) > 1)
@@ -193,13 +167,6 @@ def _passes(page: Page, summary: Summary) -> None:
     absent = [f.rule.id for f in summary.findings if f.state == "not applicable"]
     if absent:
         _indented_row(page, "not applicable", ", ".join(dict.fromkeys(absent)))
-
-
-def _unsettled(page: Page, summary: Summary) -> None:
-    """How many rules could not judge, the two of highest level named, and what a broken rule leaves without a meaning."""
-    silent, void = unsettled(summary.findings)
-    for words in filter(None, (silent, void)):
-        hanging(page, words, "", "  ")
 
 
 def _without_data(page: Page, summary: Summary) -> None:
