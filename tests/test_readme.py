@@ -23,6 +23,12 @@ def test_the_screen_is_what_check_prints() -> None:
     assert fence("screen").rstrip() == run("check", S1).stdout.rstrip()
 
 
+def test_the_strips_are_what_detail_prints() -> None:
+    strips = fence("strips").rstrip()
+    assert "One cycle" in strips
+    assert strips in run("check", S1, "--detail").stdout
+
+
 def test_the_map_is_what_sweep_prints() -> None:
     vary = ("--vary", "line.hose.length=3:60:40 m", "--vary", "line.hose.bore=4,6,8,10 mm")
     assert fence("map").rstrip() in run("sweep", S1, *vary).stdout

@@ -16,10 +16,9 @@ from purgecalc.door.source import Set, Source, read
 from purgecalc.door.studies import Grid, Sizing, Varied, texts_of
 from purgecalc.errors import UsageError
 from purgecalc.reports import as_json
-from purgecalc.reports.basis import print_legend
+from purgecalc.reports.first_screen import print_first_screen
 from purgecalc.reports.page import Page
 from purgecalc.reports.summary import counts, summarise
-from purgecalc.reports.terminal import print_summary
 from purgecalc.scenario import ScenarioInputs
 from purgecalc.studies.checked import Checked
 
@@ -173,8 +172,7 @@ class Check(Checked, Shown):
     def page(self, width: int = WIDTH) -> Page:
         """The screen of ``purgecalc check``, laid out for ``width`` columns."""
         page = Page(width)
-        print_summary(page, summarise(self))
-        print_legend(page)
+        print_first_screen(page, summarise(self))
         return page
 
     def __getitem__(self, id: str) -> Quantity:

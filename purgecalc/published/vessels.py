@@ -73,5 +73,5 @@ def receiver_size(t: float, Q_out: float, Q_in: float, p_max: float, p_min: floa
 
 
 def rest_of_duty(CDF: float, t_run: float) -> float:
-    """Rest that gives a cyclic duration factor."""
+    """Rest that gives a duty."""
     return float(brentq(lambda rest: float(duty.duty_fraction(t_run, t_run + rest)) - CDF, 0.0, 1e6, xtol=1e-9))

@@ -14,10 +14,11 @@ Span = tuple[int, int, str]
 STYLE_SHEET = {
     "bold": "font-weight: bold",
     "dim": "opacity: 0.6",
-    "red": "color: #b3261e",
-    "yellow": "color: #8a5a00",
     "cyan": "color: #006a80",
-    "green": "color: #1b6e2e",
+    "reverse": "color: Canvas; background-color: CanvasText",
+    "color(32)": "color: #0087d7",
+    "color(101)": "color: #87875f",
+    "color(166)": "color: #d75f00",
 }
 """What the words of a style come to on a page of HTML."""
 

@@ -128,7 +128,7 @@ def test_a_probe_whose_bump_is_not_known_is_held_for_bubbles_mixing_and_t90_and_
     assert d.number("reading.hold_off_needed") == pytest.approx(56)
     assert "reading.bump" not in d
     assert "not known" in d["reading.hold_off_needed"].title
-    (hold_off,) = [r for r in summarise(checked(*settings)).lines[0].rows if r.label == "Hold-off"]
+    (hold_off,) = [r for r in summarise(checked(*settings)).lines[0].ten if r.label == "Hold-off"]
     assert "the height of the bump is not known" in hold_off.remark
 
 

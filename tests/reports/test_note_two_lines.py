@@ -26,23 +26,23 @@ def tables(document: Document) -> list[Table]:
 
 def test_energy_and_duty_of_the_source_are_printed_once() -> None:
     c = pair()
-    energy, duty = (text_of(c.designs[0][f"source.{id}"]) for id in ("energy_per_year", "duty_fraction"))
+    energy, duty = (text_of(c.designs[0][f"source.{id}"]) for id in ("energy_per_year", "run_in_window"))
     figures = [t for t in tables(commissioning_note(c)) if t.heads[0] == "Figure"]
     assert [t.caption for t in figures] == ["What follows from them"] * 2 + ["The source, for all lines together"]
     assert [sum(energy in cell for row in t.rows for cell in row) for t in figures] == [0, 0, 1]
-    assert ("Duty", duty) in [row[:2] for row in figures[-1].rows]
+    assert ("Duty", f"{duty} in 10 min") in [row[:2] for row in figures[-1].rows]
     summary = summarise(c.checked)
     assert [r.label for r in summary.shared] == ["Duty", "Energy"]
-    assert not any(r.label == "Duty" for line in summary.lines for r in line.rows)
+    assert not any(r.label == "Duty" for line in summary.lines for r in (*line.ten, *line.rows))
 
 
 def test_a_line_that_is_alone_has_them_as_its_own() -> None:
     c = of_line()
     summary = summarise(c.checked)
     assert summary.shared == ()
-    (duty,) = (r for r in summary.lines[0].rows if r.label == "Duty")
-    assert duty.remark.startswith("of the time, by interval; 30 s in any")
-    assert any("a year" in r.remark for r in summary.lines[0].rows)
+    (duty,) = (r for r in summary.lines[0].ten if r.label == "Duty")
+    assert (duty.value, duty.remark) == ("30 s in 10 min", "1.67 % of the time, by interval")
+    assert any("a year" in r.remark for r in summary.lines[0].ten)
 
 
 @pytest.mark.parametrize(
