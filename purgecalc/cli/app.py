@@ -12,6 +12,7 @@ from typer.models import CommandInfo
 
 from purgecalc.cli.boundary import run_inside
 from purgecalc.cli.options import (
+    Base,
     BlastMethod,
     FailOn,
     Follow,
@@ -83,6 +84,18 @@ def check(
 
 
 @app.command()
+def compare(
+    a: Annotated[str, typer.Argument(metavar="A", help="Scenario file, or - for standard input.")],
+    b: Annotated[str, typer.Argument(metavar="B", help="The scenario to compare it with.")],
+    settings: Settings = None,
+    units: Units = UnitSystem.si,
+    as_json: Json = False,
+) -> None:
+    """Compare two scenarios: inputs, figures, findings come and gone."""
+    _do("compare", "run_compare", a, b, settings or [], units.value, as_json)
+
+
+@app.command()
 def explain(
     scenario: ScenarioFile,
     quantity: Annotated[str, typer.Argument(help="Id of a quantity, e.g. hose.pressure_drop; without it all are listed.")] = "",
@@ -145,15 +158,7 @@ def batch(
         str, typer.Argument(metavar="TABLE", help="CSV with scenario keys and units as heads, or - for standard input.")
     ],
     output: Annotated[str, typer.Option("-o", "--output", metavar="OUT", help="CSV to write, or - for the screen.")],
-    base: Annotated[
-        str,
-        typer.Option(
-            "--base",
-            metavar="SCENARIO",
-            help="Scenario that gives all other values; the built-in reference without it.",
-            show_default=False,
-        ),
-    ] = "",
+    base: Base = "",
     of: Of = None,
     line: LineName = "",
     settings: Settings = None,

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purgecalc.cli.console import say, show_page, width_of
 from purgecalc.cli.output import Target
 from purgecalc.design import Design
-from purgecalc.errors import FindingsAtOrAbove, UsageError
+from purgecalc.errors import FindingsAtOrAbove, NoPhysicalAnswer, ScenarioError, UsageError
 from purgecalc.reports import as_json
 from purgecalc.rules import Level
-from purgecalc.scenario import load
+from purgecalc.scenario import load, loads
 from purgecalc.studies.checked import Checked
 
 if TYPE_CHECKING:
@@ -62,11 +63,26 @@ def _screen(checked: Checked, system: str, target: Target | None, *, detail: boo
         from purgecalc.reports.first_screen import print_first_screen
         from purgecalc.reports.summary import summarise
 
-        print_first_screen(page, summarise(checked, system))
+        print_first_screen(page, replace(summarise(checked, system), moved=_moved(checked, system)))
     if target:
         target.write(page.plain())
     else:
         show_page(page)
+
+
+def _moved(checked: Checked, system: str) -> tuple[str, ...]:
+    """What the settings of the command line moved; nothing where the file says nothing without them."""
+    scenario = checked.scenario
+    if not scenario.settings:
+        return ()
+    from purgecalc.reports.compare import moved_words
+    from purgecalc.studies.compare import compare
+
+    try:
+        before = Checked.of(loads(scenario.text, scenario.file), system)
+    except (ScenarioError, NoPhysicalAnswer):
+        return ()
+    return moved_words(compare(before, checked), system)
 
 
 def print_all(page: Page, checked: Checked, system: str) -> None:

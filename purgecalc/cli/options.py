@@ -75,3 +75,12 @@ Report = Annotated[
 ]
 Force = Annotated[bool, typer.Option("--force", help="Replace FILE if it exists.")]
 LineName = Annotated[str, typer.Option("--line", help="Line whose quantities are told; the first unless given.")]
+Base = Annotated[
+    str,
+    typer.Option(
+        "--base",
+        metavar="SCENARIO",
+        help="Scenario that gives all other values; the built-in reference without it.",
+        show_default=False,
+    ),
+]

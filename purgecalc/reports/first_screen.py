@@ -104,7 +104,9 @@ def _closing(summary: Summary, width: int) -> Iterator[Block]:
     yield Block(
         row_of([f"{assumed}{size} More: {more}".strip() for more in ("--detail; purgecalc explain", "--detail")], width), 28
     )
-    if summary.overrides:
+    for i, words in enumerate(summary.moved):
+        yield Block(rows_of(words, width, "", "  ", 2), 12 + i)
+    if summary.overrides and not summary.moved:
         yield Block(row_of(_set_here([said.split(" (override")[0] for said in summary.overrides]), width), 14)
     yield Block(rows_of(CAUTION if width >= BARS_FROM else SHORT_CAUTION, width))
 

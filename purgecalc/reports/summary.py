@@ -69,6 +69,8 @@ class Summary:
     system: str = "si"
     cautions: tuple[str, ...] = CAUTIONS
     pointers: tuple[str, ...] = ()
+    moved: tuple[str, ...] = ()
+    """What the settings of the command line changed, moved and brought."""
 
     def worst_of(self, line: str) -> int:
         """The worst level that fails on a line, the source's findings left aside; 0 where none does."""
