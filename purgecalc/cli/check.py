@@ -27,13 +27,17 @@ def run_check(
 ) -> None:
     """Calculate, judge, show; end with code 5 where findings reach ``fail_on``."""
     suffix = Path(output).suffix.lower() if output else ""
-    if suffix not in ("", ".json", ".txt"):
-        raise UsageError(f"-o {output}: check writes .json or .txt")
+    if suffix not in ("", ".json", ".txt", ".csv"):
+        raise UsageError(f"-o {output}: check writes .json, .csv or .txt")
     target = Target(output, force, [file]) if output not in ("", "-") else None
     as_data = json_only or suffix == ".json"
     checked = Checked.of(load(file, settings), "si" if as_data else system)
     if as_data:
         _out(as_json.dumps(as_json.result(checked, _to_measure(checked) if detail else ())), target)
+    elif target and suffix == ".csv":
+        from purgecalc.reports.as_csv import check_rows, csv_text
+
+        target.write(csv_text(check_rows(checked)))
     else:
         _screen(checked, system, target, detail=detail)
     if fail_on != "never" and checked.fails(Level[fail_on]):

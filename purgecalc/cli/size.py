@@ -11,9 +11,10 @@ from purgecalc.cli.explain import chosen
 from purgecalc.cli.output import Target
 from purgecalc.cli.progress import Progress
 from purgecalc.errors import FindingsAtOrAbove, UsageError
+from purgecalc.reports.as_csv import csv_text, size_rows
 from purgecalc.reports.basis import print_legend
 from purgecalc.reports.cautions import CAUTIONS
-from purgecalc.reports.page import Page, Text, hanging
+from purgecalc.reports.page import Page, Text, cut, hanging
 from purgecalc.reports.size import print_size
 from purgecalc.reports.summary import describe
 from purgecalc.reports.terminal import print_list
@@ -28,8 +29,8 @@ AS_LONG = 10.0
 
 def run_size(file: str, settings: list[str], line: str, free: str, system: str, output: str, force: bool) -> None:
     """Size one line of a scenario; with ``output`` write the proposed scenario, which then passes ``check``."""
-    if output and Path(output).suffix.lower() != ".toml":
-        raise UsageError(f"-o {output}: size writes a scenario, .toml")
+    if output and Path(output).suffix.lower() not in (".toml", ".csv"):
+        raise UsageError(f"-o {output}: size writes a scenario, .toml, or a table, .csv")
     target = Target(output, force, [file]) if output else None
     ids = free_ids(free)
     scenario = load(file, settings)
@@ -40,13 +41,19 @@ def run_size(file: str, settings: list[str], line: str, free: str, system: str, 
         progress.expect(AS_LONG * (time.monotonic() - start))
         sized = size(checked, design.inputs.line, ids)
     page = Page(width_of(sys.stdout))
-    page.print(Text(scenario.title, style="bold"))
+    head = Text(cut(sized.proposal.headline, page.width), style="bold")
+    page.print(head)
+    page.print(Text(scenario.title))
     hanging(page, f"{design.inputs.line}: {describe(design, system)}", "")
     print_size(page, sized, system)
     print_list(page, "Cautions", CAUTIONS)
     print_legend(page)
+    page.print()
+    page.print(head)
     show_page(page)
-    if target:
+    if target and target.name.lower().endswith(".csv"):
+        target.write(csv_text(size_rows(sized)))
+    elif target:
         _write(scenario, settings, sized.proposal, design.inputs.line, target)
     if sized.proposal.left:
         raise FindingsAtOrAbove("")

@@ -11,6 +11,7 @@ from purgecalc.cli.output import Target
 from purgecalc.design import design_all
 from purgecalc.errors import UsageError
 from purgecalc.reports.chart_text import chart, marker
+from purgecalc.reports.page import folded
 from purgecalc.scenario import load
 from purgecalc.studies.trace import BlastTrace, trace
 from purgecalc.units import show
@@ -44,6 +45,13 @@ def as_csv(h: BlastTrace) -> str:
     return "\n".join([head, *rows]) + "\n"
 
 
+def headline(h: BlastTrace) -> str:
+    """When the blast is delivered; else what became of it."""
+    if h.delivered == h.delivered:
+        return f"Delivered {show(h.delivered, 'time')} after the command, blast {show(h.blast, 'time')}: {h.what}{h.begins}"
+    return f"Not delivered ({h.outcome.lower().replace('_', ' ')}): {h.what}{h.begins}"
+
+
 def _screen(h: BlastTrace) -> None:
     width = min(width_of(sys.stdout), 100)
     plain = "utf" not in (sys.stdout.encoding or "").lower()
@@ -58,7 +66,7 @@ def _screen(h: BlastTrace) -> None:
     ]
     if h.slug.max() > 0:
         panels.insert(0, ("Water in the hose", h.slug, "length", early))
-    say(f"{h.what}: {h.outcome.lower().replace('_', ' ')}, delivered at {show(h.delivered, 'time')}")
+    say("\n".join(folded(headline(h), width)))
     for title, y, kind, t_end in panels:
         top = show(float(y[h.t <= t_end].max()), kind)
         say("")

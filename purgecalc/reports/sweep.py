@@ -31,6 +31,7 @@ PAINT = {**LEVEL_STYLES, IMPOSSIBLE: "dim"}
 
 def print_sweep(page: Page, s: Sweep, *, plain: bool = False) -> None:
     """The whole screen; ``plain`` keeps charts to ASCII."""
+    _fold(page, _answer(s))
     _fold(page, f"{s.title}: {s.verdict.size} designs ({s.how})")
     if len(s.axes) == 1:
         _table(page, s)
@@ -40,6 +41,16 @@ def print_sweep(page: Page, s: Sweep, *, plain: bool = False) -> None:
         _maps(page, s)
         _ranges(page, s)
     _behind(page, s)
+    page.print()
+    _fold(page, _answer(s))
+
+
+def _answer(s: Sweep) -> str:
+    """How many designs pass, and how many pass with care."""
+    words, counts = np.unique(s.verdict.astype(str), return_counts=True)
+    of = dict(zip(words.tolist(), counts.tolist(), strict=True))
+    care = f", {of['WATCH']} more with care" if of.get("WATCH") else ""
+    return f"{of.get('PASS', 0)} OF {s.verdict.size} DESIGNS PASS{care}"
 
 
 def told(a: Asked, si: float) -> str:

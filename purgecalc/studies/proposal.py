@@ -37,6 +37,18 @@ class Proposal:
     """Findings of level WATCH that the line still has with the changes."""
 
     @property
+    def headline(self) -> str:
+        """The answer in one row."""
+        words = "; ".join(c.words for c in self.changes)
+        if self.left:
+            rest = ", ".join(dict.fromkeys(f.rule.noun for f in self.left))
+            return f"NOT BY FIGURES ALONE: left to fix {rest}{f'; change {words}' if words else ''}"
+        if not self.changes:
+            return f"NO CHANGE NEEDED{', WATCH stays' if self.watch else ''}"
+        count = "ONE THING" if len(self.changes) == 1 else f"{len(self.changes)} THINGS"
+        return f"CHANGE {count}: {words}"
+
+    @property
     def trouble(self) -> int:
         """The trouble of all changes together."""
         return sum(c.lever.trouble for c in self.changes)

@@ -8,11 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from purgecalc import air_sources, transient
+from purgecalc.air_sources._blast import BLAST_BRANCHES, BLAST_TOLERANCE
 from purgecalc.design import Design
 from purgecalc.errors import NoPhysicalAnswer
-
-TRACE_BRANCHES, TRACE_TOLERANCE = 24, 2e-4
-"""Finer than a check: a trace is looked at, not only its crossing."""
 
 Array = NDArray[np.float64]
 
@@ -33,12 +31,15 @@ class BlastTrace:
     delivered: float
     outcome: str
     what: str
+    begins: str = ""
+    """Where a receiver begins, in words."""
 
 
-def trace(design: Design, branches: int = TRACE_BRANCHES, tolerance: float = TRACE_TOLERANCE) -> BlastTrace:
+def trace(design: Design, branches: int = BLAST_BRANCHES, tolerance: float = BLAST_TOLERANCE) -> BlastTrace:
     """Integrate the blast of a single design and keep its history.
 
-    ``branches`` of the hose and relative ``tolerance`` of a step: those of ``air_sources`` give the delivery time of a check.
+    ``branches`` of the hose and relative ``tolerance`` of a step: as they are,
+    the delivery time of a direct source is that of a check.
     A receiver is followed from cut-out with the likely heat from its wall. Raises ``NoPhysicalAnswer`` where the
     integration does not come to an end.
     """
@@ -63,4 +64,5 @@ def trace(design: Design, branches: int = TRACE_BRANCHES, tolerance: float = TRA
         float(result.delivery_time),
         outcome.name,
         design.inputs.line,
+        ", receiver at cut-out" if design.has_receiver else "",
     )
