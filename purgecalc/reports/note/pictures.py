@@ -84,11 +84,10 @@ def _cycle(c: Commissioning, d: Design, *, drawn: bool) -> Chart | None:
 def _map(c: Commissioning, d: Design, *, drawn: bool) -> Chart:
     title = _title(c, d, "Which hose would do, by length and bore")
     m = hose_map(c.checked, d.inputs.line)
-    longest = "none" if not d.number("hose.longest") else text_of(d["hose.longest"])
+    apart = f" but those that no hose clears: {', '.join(m.apart)}" if m.apart else ""
     words = (
         f"Verdict by length and bore of the hose; this design is {text_of(d['hose.length'])} of {text_of(d['hose.bore'])}. "
-        f"By jet and source rating alone this bore would allow {longest}; the map counts every rule"
-        f"{' but those no hose clears: ' + ', '.join(m.apart) if m.apart else ''}."
+        f"The map counts every rule{apart}."
     )
     return Chart(_svg(lambda: _map_figure(m), title, drawn=drawn), title, words)
 
