@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from purgecalc.rules._outcomes import ABSENT, Margin, Outcome, number_of
 
-TOLD_BY: Mapping[str, str] = {"delivery-time": "slug", "hose-reach": "hose-length"}
+TOLD_BY: Mapping[str, str] = {"delivery-time": "slug"}
 """Rules that are silent, each by the one that tells the same fact; both judge figures of one unit, of one line."""
 
 Key = tuple[str, str]  # rule, line

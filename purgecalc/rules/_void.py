@@ -45,7 +45,6 @@ VOIDED: Mapping[str, tuple[str, ...]] = {
         "delivery-time",
         "face-pressure",
         "hose-length",
-        "hose-reach",
         "jet-gentle",
         "jet-strength",
         "noise-in-air",

@@ -61,26 +61,10 @@ def hose_reaches_head(d: Design, limit: None) -> Margin | None:
 def hose_length(d: Design, limit: float) -> Margin | None:
     """Delivery and response suffer with length, and a hose already longer than usual leaves nothing for later changes.
 
-    By calculation jet and source rating allow {hose.longest} of this bore. Move the source nearer; where no length will do, take
-    a larger bore or a stronger source. The longest of each bore by every rule is what "purgecalc size" tells.
+    Move the source nearer, or accept the length with a reason. By calculation the jet has {head.jet_thrust_ratio} where
+    {probe.jet_floor} is needed; "purgecalc size" gives the longest hose of each bore by every rule.
     """
     return Margin(d["hose.length"], at_most=limit)
-
-
-@rule(
-    "hose-reach",
-    "The hose is no longer than this bore and source allow",
-    noun="hose reach",
-    level=Level.WATCH,
-    cite=DERIVED.at("length at which the jet falls to its floor or the source reaches its rating"),
-)
-def hose_reach(d: Design, limit: None) -> Margin | None:
-    """Beyond this length the jet falls below its floor or the source works above its rated pressure.
-
-    Shorten the hose to {hose.longest} or less, or take a larger bore.
-    """
-    # where no length would do the source is too weak; jet-strength and source-rating say so
-    return Margin(d["hose.length"], at_most=d["hose.longest"], applies=np.asarray(d.value("hose.longest")) > 0)
 
 
 @rule(

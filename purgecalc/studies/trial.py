@@ -105,7 +105,7 @@ class Trial:
         for (rule, _), r in self._records.items():
             if rule in MAY_BREAK:
                 continue
-            worse = (r.level[1:] > max(r.level[0], 0)) & (r.level[1:] >= Level.WATCH)
+            worse = (r.level[1:] > max(r.level[0], 0)) & (r.level[1:] >= (Level.FIX if r.level[0] > 0 else Level.WATCH))
             if r.level[0] >= Level.FIX and r.margin is not None:
                 worse |= (r.level[1:] > 0) & (r.slack[1:] < r.slack[0] - _SAME * abs(r.value[0]))
             fine &= ~worse

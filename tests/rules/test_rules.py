@@ -80,7 +80,6 @@ CASES = {
         ("line.hose.length=1 mm", "line.head.shallowest=0.5 m", "line.head.deepest=9 m"), ("line.hose.length=9 m",), Level.STOP
     ),
     "hose-length": Case(("line.hose.length=12 m",), ("line.hose.length=7 m",), Level.WATCH),
-    "hose-reach": Case(THIN[1:], ("line.hose.length=4 m",), Level.WATCH, ("source.flow=20 L/min",)),
     "transition": Case(("source.flow=15 L/min",), ("line.hose.bore=6 mm",), Level.NOTE, ("source.flow=10 L/min",)),
     "delivery-sharp": Case(
         ("line.head.check_valve=none",), ("line.head.check_valve=30 mbar",), Level.NOTE, ("line.schedule.blast=0.1 s",)
