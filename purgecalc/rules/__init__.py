@@ -120,8 +120,8 @@ def judge(
     """
     found = {_key(rule, d): (rule, d, outcome) for rule, d, outcome in outcomes(designs, limits)}
     levels = {key: grade(outcome, rule.level) for key, (rule, _, outcome) in found.items()}
-    void = voided(levels)
     levels |= told_once(levels, {key: outcome for key, (_, _, outcome) in found.items()}, waive or {})
+    void = voided(levels)
     findings = []
     for key, (rule, d, outcome) in found.items():
         by, level = void.get(key, ("", levels[key]))
@@ -170,7 +170,8 @@ def grades(
         g, key = grade(outcome, rule.level), _key(rule, d)
         out[key] = g if silence or not isinstance(outcome, Missing) else np.minimum(g, NOT_JUDGED)
         found[key] = outcome
-    out |= told_once(out, found, waive or {}) | {key: level for key, (_, level) in voided(out).items()}
+    out |= told_once(out, found, waive or {})
+    out |= {key: level for key, (_, level) in voided(out).items()}
     return {key: np.minimum(g, PASSES) if key[0] in (waive or {}) else g for key, g in out.items()}
 
 

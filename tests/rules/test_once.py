@@ -9,8 +9,10 @@ import pytest
 from purgecalc.design import design_all
 from purgecalc.rules import Level, Margin, grade, grades, rule_book
 from purgecalc.rules._once import told_once
+from purgecalc.rules._outcomes import ABSENT
+from purgecalc.scenario import load
 from purgecalc.working import Node
-from tests.lines import designed, finding, findings, read
+from tests.lines import SCENARIOS, designed, finding, findings, read
 from tests.rules.test_grades import as_array
 from tests.rules.test_rules import AIR, CASES, FLOODED, RECEIVER, SILENCE, THIN, WET, WIRED
 
@@ -103,3 +105,17 @@ def test_a_minute_of_hold_off_and_the_usual_hose_stay_to_be_watched() -> None:
 
 def test_receivers_keep_the_rules_that_are_told_once() -> None:
     assert as_array(RECEIVER, (*RECEIVER, "line.hose.length=20 m")) > 80
+
+
+def test_a_neighbour_that_is_void_does_not_make_a_told_fact_told_again() -> None:
+    site = load(
+        str(SCENARIOS / "pellwick.toml"), ["line.hose.length=34.5 m", "line.hose.bore=6.72 mm", "line.schedule.blast=15.4 s"]
+    )
+    line = site.lines[0]
+    with np.errstate(all="ignore"):
+        two = grades(design_all([line.changed({"hose.length": np.array([34.5, 2.5])})]))
+        alone = grades(design_all([line]))
+    for key in (("delivery-time", line.line), ("slug", line.line)):
+        assert int(two[key][0]) == int(alone[key]), key
+    assert int(alone["slug", line.line]) > 0
+    assert int(alone["delivery-time", line.line]) == ABSENT
