@@ -6,10 +6,10 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from purgecalc.reports.as_json import SCHEMA
-from purgecalc.reports.first_screen import in_words
 from purgecalc.reports.page import Page, Text, cut, hanging
 from purgecalc.reports.palette import LEVEL_STYLES
 from purgecalc.reports.rows import Row
+from purgecalc.reports.screen_figures import in_words
 from purgecalc.reports.summary import LineSummary, summarise
 from purgecalc.rules import Finding, Level
 from purgecalc.studies.compare import Comparison, Difference

@@ -12,12 +12,12 @@ import pytest
 from tests.command import run
 from tests.lines import SCENARIOS
 
-FERN, TANSY, SLOW = (str(SCENARIOS / f"{name}.toml") for name in ("fernwhistle", "long-tansy", "slowmere"))
+FERN, TANSY, SANDS = (str(SCENARIOS / f"{name}.toml") for name in ("fernwhistle", "long-tansy", "pellwick"))
 
 
 @pytest.mark.parametrize(
     ("site", "answer"),
-    [(TANSY, "CHANGE ONE THING: bore 4 mm -> 6.3 mm"), (FERN, "NO CHANGE NEEDED"), (SLOW, "NOT BY FIGURES ALONE: left to fix")],
+    [(TANSY, "CHANGE ONE THING: bore 4 mm -> 6.3 mm"), (FERN, "NO CHANGE NEEDED"), (SANDS, "NOT BY FIGURES ALONE: left to fix")],
 )
 def test_size_says_what_to_change_first_and_last(site: str, answer: str) -> None:
     rows = run("size", site).stdout.rstrip().splitlines()
@@ -38,7 +38,7 @@ def test_trace_says_when_the_blast_is_delivered_as_check_does() -> None:
 
 
 def test_a_receiver_says_where_its_trace_begins() -> None:
-    assert "receiver at cut-out" in run("trace", str(SCENARIOS / "trivet-mill.toml")).stdout.splitlines()[0]
+    assert "receiver at cut-out" in " ".join(run("trace", str(SCENARIOS / "trivet-mill.toml")).stdout.split())
 
 
 def test_check_writes_its_figures_and_findings_as_a_table(tmp_path: Path) -> None:

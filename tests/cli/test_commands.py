@@ -159,7 +159,7 @@ def test_output_is_deterministic() -> None:
 
 def test_settings_are_marked_as_such() -> None:
     done = run("check", S1, "--set", "line.hose.length=12 m")
-    assert "Set on the command line: hose.length = 12 m" in done.stdout.splitlines()
+    assert "Changed: hose.length 6 m -> 12 m" in done.stdout.splitlines()
     assert "--set line.hose.length=12 m" in run("check", S1, "--set", "line.hose.length=12 m", "--detail").stdout
 
 
@@ -251,7 +251,7 @@ def test_settings_alone_change_the_built_in_reference_installation(tmp_path: Pat
     assert done.returncode == 0
     assert "Built-in reference installation" in done.stdout.splitlines()[1]
     assert "18 m of 6 mm hose" in done.stdout
-    assert "Set on the command line" in done.stdout
+    assert "Changed: hose.length 6 m -> 18 m" in done.stdout
     assert max(len(line) for line in done.stdout.splitlines()) <= 60
     file = tmp_path / "same.toml"
     run("new", str(file))
