@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purgecalc.cli.console import say, show_page, width_of
+from purgecalc.cli.console import height_of, say, show_page, width_of
 from purgecalc.cli.output import Target
 from purgecalc.design import Design
 from purgecalc.errors import FindingsAtOrAbove, NoPhysicalAnswer, ScenarioError, UsageError
@@ -67,7 +67,8 @@ def _screen(checked: Checked, system: str, target: Target | None, *, detail: boo
         from purgecalc.reports.first_screen import print_first_screen
         from purgecalc.reports.summary import summarise
 
-        print_first_screen(page, replace(summarise(checked, system), moved=_moved(checked, system)))
+        summary = replace(summarise(checked, system), moved=_moved(checked, system))
+        print_first_screen(page, summary, height=None if target else height_of(sys.stdout))
     if target:
         target.write(page.plain())
     else:

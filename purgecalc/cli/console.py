@@ -29,6 +29,14 @@ def width_of(stream: IO[str]) -> int:
         return 80
 
 
+def height_of(stream: IO[str]) -> int | None:
+    """Rows of the terminal; None where there is none, or it does not say."""
+    try:
+        return os.get_terminal_size(stream.fileno()).lines or None if stream.isatty() else None
+    except (OSError, ValueError):
+        return None
+
+
 def show_page(page: Page) -> None:
     """Write a page to stdout: painted by rich on a terminal, as it is into a pipe."""
     if not (sys.stdout.isatty() or os.environ.get("FORCE_COLOR")):

@@ -124,7 +124,7 @@ class Check(Checked, Shown):
         return Path(name)
 
     def size(self, *, line: str = "", free: str | Sequence[str] = "") -> Sizing:
-        """Size one line: longest hose, smallest source, best schedule and head, what cures the findings. Takes some seconds.
+        """Size one line: longest hose, smallest source, best schedule and head, what clears the findings. Takes some seconds.
 
         Arguments:
             line: its name, where there are several.

@@ -52,7 +52,7 @@ class Sizing(Shown):
 
     @property
     def left(self) -> tuple[Finding, ...]:
-        """Findings that no figure cures."""
+        """Findings that no figure clears."""
         return self.sized.proposal.left
 
     def page(self, width: int = WIDTH) -> Page:

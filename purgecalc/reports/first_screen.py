@@ -15,6 +15,7 @@ from purgecalc.reports.palette import HEADLINES, LEVEL_STYLES
 from purgecalc.reports.screen_figures import figures_told, table_of_lines
 from purgecalc.reports.screen_findings import findings_told
 from purgecalc.reports.summary import Summary
+from purgecalc.reports.terminal import print_strips
 from purgecalc.rules import Finding, Level, not_judged
 
 ROWS = 22
@@ -22,7 +23,7 @@ ROWS = 22
 NARROW_ROWS = 40
 """The same where the screen is too narrow for a figure and its limit in one row."""
 CAUTION = "Vent to zero first; local codes and licensed practice come first (--detail)"
-SHORT_CAUTION = "Vent to zero first; local codes come first"
+SHORT_CAUTION = "Vent to zero first; local codes first"
 
 
 def verdict_rows(summary: Summary) -> tuple[str, ...]:
@@ -33,14 +34,30 @@ def verdict_rows(summary: Summary) -> tuple[str, ...]:
     return (*dict.fromkeys(forms), words)
 
 
-def print_first_screen(page: Page, summary: Summary, *, last: bool = True) -> None:
-    """Print it; without ``last`` the closing verdict is left to what follows."""
+def print_first_screen(page: Page, summary: Summary, *, last: bool = True, height: int | None = None) -> None:
+    """Print it; without ``last`` the closing verdict is left to what follows.
+
+    A window of ``height`` rows, command and prompt among them, shows the strips of one line too where they fit.
+    """
     head = _verdict(summary, page.width)
     room = (ROWS if page.width >= BARS_FROM else NARROW_ROWS) - len(head) - 1
-    for row in (*head, *fitted(tuple(_blocks(summary, page.width)), room)):
+    rows = fitted(tuple(_blocks(summary, page.width)), room)
+    strips = _strips(summary, page.width) if height is not None else []
+    if height is not None and len(head) + len(rows) + len(strips) + 1 <= height - 2:
+        rows[-1:-1] = strips
+    for row in (*head, *rows):
         page.print(row)
     if last:
         print_last_row(page, summary)
+
+
+def _strips(summary: Summary, width: int) -> list[Text]:
+    """Pressure bar and cycle of the one line there is."""
+    page = Page(width)
+    for line in summary.lines[: len(summary.lines) == 1]:
+        print_strips(page, line)
+        page.print()
+    return page.lines
 
 
 def print_last_row(page: Page, summary: Summary) -> None:
@@ -71,7 +88,8 @@ def _blocks(summary: Summary, width: int) -> Iterator[Block]:
     if findings:
         yield Block((Text(),), 90)
     if len(lines) == 1:
-        yield Block(rows_of(f"{lines[0].name}: {lines[0].description}", width, "", "  "), 30)
+        told = (f"{cut(lines[0].name, width // 2)}: {lines[0].description}", lines[0].description)
+        yield Block(row_of(told, width), 30)
         yield Block(rows_of(f"Set: {lines[0].settings}", width, "", "  "), 20)
         yield Block((Text(),), 91)
         yield from figures_told(lines[0].ten, width)
@@ -85,7 +103,7 @@ def _closing(summary: Summary, width: int) -> Iterator[Block]:
     failing = [f for f in summary.findings if f.state == "fails"]
     if not failing:
         n = sum(f.state == "passes" for f in summary.findings)
-        yield Block((Text(f"Findings: none; {n} rules judged and passed"),), 25)
+        yield Block(rows_of(f"Findings: none; {n} rules judged and passed", width, "", "  "), 25)
     if any(line.deciding for line in summary.lines):
         yield Block(rows_of("Each figure at the depth that decides it; others: --detail", width, "", "  "), 24)
     waived = [f.rule.id for f in summary.findings if f.state == "waived"]

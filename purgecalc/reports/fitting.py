@@ -24,10 +24,10 @@ def rows_of(text: str, width: int, first: str = "", rest: str | None = None, mos
     """Text in ``most`` rows, cut at a word; narrow screens fold it instead of cutting."""
     lines = folded(text, width, first, first if rest is None else rest)
     if width < BARS_FROM or len(lines) <= most:
-        return tuple(Text(line) for line in lines)
+        return tuple(Text(cut(line, width)) for line in lines)
     kept = lines[:most]
     kept[-1] = cut(f"{kept[-1]} {lines[most].strip()}", width)
-    return tuple(Text(line) for line in kept)
+    return tuple(Text(cut(line, width)) for line in kept)
 
 
 def row_of(forms: Sequence[str], width: int) -> tuple[Text, ...]:

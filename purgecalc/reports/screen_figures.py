@@ -14,6 +14,14 @@ from purgecalc.rules import Level
 
 LINES_SHOWN = 8
 """Lines with a row of their own; of more the worst."""
+SHOWN_OF_EACH = {
+    "Hose pressure drop": "drop",
+    "Delivery time": "delivery",
+    "Air per blast": "air",
+    "Hold-off": "hold-off",
+    "Jet thrust ratio": "jet",
+}
+"""Figures of each of several lines, with the heads they stand under."""
 GOES_FIRST = ("Excursion", "Recovery", "Live share", "Source pressure", "Jet thrust ratio", "Hose length")
 """Figures that make room for findings, in this order."""
 
@@ -53,14 +61,21 @@ def _figure(row: Row, value: str, words: str, columns: Sequence[int], width: int
         forms = (f"  {words:<{limit}}  {_bar(row.used)} {used:>6}", f"  {words:<{limit}} {used:>6}", f"  {words} {used:>6}")
         out.append(next((form for form in forms if len(form) <= room), f"  {cut(words, room - 2)}"))
     else:
-        out.append(f"  {cut(beside, room - 2)}" if beside else "")
+        out.append(f"  {_cut_at_a_part(beside, room - 2)}" if beside else "")
     out.rstrip()
     yield out
 
 
 def _short(r: Row) -> str:
     """A remark that needs no limit beside it: its first part."""
-    return r.remark.split("; ")[0] if r.label != "Air per blast" else r.remark
+    return r.remark.split("; ")[0].removesuffix(" pressure") if r.label != "Air per blast" else r.remark
+
+
+def _cut_at_a_part(text: str, room: int) -> str:
+    """Whole parts of a remark, as many as there is room for."""
+    while len(text) > room and (at := max(text.rfind(", "), text.rfind("; "))) > 0:
+        text = text[:at]
+    return cut(text, room)
 
 
 def _used(share: float) -> str:
@@ -73,28 +88,37 @@ def _bar(share: float | None) -> str:
 
 
 def table_of_lines(summary: Summary, width: int) -> Iterator[Block]:
-    """A row for each line, the worst first where there are more than eight."""
+    """A row for each line, the worst first where there are more than eight; narrow screens fold the figures under the name."""
     lines = summary.lines
     if len(lines) > LINES_SHOWN:
         lines = tuple(sorted(lines, key=lambda line: -summary.worst_of(line.name)))[:LINES_SHOWN]
-    wanted = ("Hose pressure drop", "Delivery time", "Air per blast", "Hold-off", "Jet thrust ratio")
-    heads = ("drop", "delivery", "air", "hold-off", "jet")
-    cells = [tuple(_cell(line, label) for label in wanted) for line in lines]
-    widths = [max(len(h), *(len(c[i]) for c in cells)) for i, h in enumerate(heads)]
-    name = max(8, min(max(len(line.name) for line in lines), width - sum(widths) - 2 * len(heads) - 10))
-    head = "  ".join(f"{h:<{w}}" for h, w in zip(heads, widths, strict=True))
-    yield Block((Text(cut(f"       {'line':<{name}}  {head}".rstrip(), width)),), 80)
+    cells = [tuple(_cell(line, label) for label in SHOWN_OF_EACH) for line in lines]
+    widths = [max(len(h), *(len(c[i]) for c in cells)) for i, h in enumerate(SHOWN_OF_EACH.values())]
+    room = width - sum(widths) - 2 * len(widths) - 7
+    name = max(8, *(Text(line.name).cell_len for line in lines))
+    beside = width >= BARS_FROM or room >= min(16, name)
+    if beside:
+        name = min(name, room)
+        heads = "".join(f"  {h:<{w}}" for h, w in zip(SHOWN_OF_EACH.values(), widths, strict=True))
+        yield Block((Text(f"       {'line':<{name}}{heads}".rstrip()),))
     for line, row in zip(lines, cells, strict=True):
         level = Level(summary.worst_of(line.name)).name if summary.worst_of(line.name) > 1 else "PASS"
-        figures = "  ".join(f"{c:<{w}}" for c, w in zip(row, widths, strict=True))
-        text = Text(cut(f"{level:<5}  {cut(line.name, name):<{name}}  {figures}", width).rstrip())
-        text.stylize(LEVEL_STYLES[level], 0, len(level))
-        yield Block((text,))
+        called = Text(f"{level:<5}  {cut(line.name, name if beside else width - 7)}")
+        called.stylize(LEVEL_STYLES[level], 0, len(level))
+        if beside:
+            called.append(" " * (name + 7 - called.cell_len) + "".join(f"  {c:<{w}}" for c, w in zip(row, widths, strict=True)))
+            called.rstrip()
+            yield Block((called,))
+        else:
+            said = ", ".join(f"{head} {c}" for head, c in zip(SHOWN_OF_EACH.values(), row, strict=True))
+            yield Block((called, *rows_of(said, width, "       ")))
     if len(summary.lines) > len(lines):
         yield Block((Text(f"       and {len(summary.lines) - len(lines)} lines more (--detail)"),))
     for r in summary.shared:
-        said = ", ".join(filter(None, (f"{r.label} of the source: {r.value}", r.remark, in_words(r.limit))))
-        yield Block((Text(cut(f"{'F' if r.state == 'fails' else ' '}      {said}", width)),))
+        said = ", ".join(filter(None, (f"{r.label} of the source: {r.value}", in_words(r.limit) or r.remark)))
+        yield Block(
+            rows_of(said, width, f"{'F' if r.state == 'fails' else ' '}      ", "       "), 0 if r.label == "Duty" else 30
+        )
 
 
 def _cell(line: LineSummary, label: str) -> str:

@@ -29,7 +29,7 @@ LOSSES_NAMED = {
 def contact_at_rest(d: Design, limit: None) -> Fact | Missing:
     """An inverted contact runs the source all the time except in a blast, and the probe stands in bubbles.
 
-    Land the load on the other terminal, or let the coil stand the other way at rest. For a motor or a normally-closed valve
+    Land the load on the other terminal. Or let the coil stand the other way at rest. For a motor or a normally-closed valve
     take the normally-open terminal with the coil off at rest. Time the motor with a stopwatch.
     """
     if "contact.at_rest" not in d:
@@ -51,7 +51,8 @@ def contact_at_rest(d: Design, limit: None) -> Fact | Missing:
 def contact_on_loss(d: Design, limit: None) -> Fact | Missing:
     """A missed purge fouls a probe over days; a purge that does not stop spoils its reading in seconds.
 
-    Use the normally-open terminal, coil off at rest, with a motor or a normally-closed valve: then every loss ends in no air.
+    Use the normally-open terminal, with the coil off at rest. With a motor or a normally-closed valve every loss then ends in
+    no air.
     """
     wiring = wiring_of(d.inputs)
     if wiring is None:
@@ -74,7 +75,7 @@ def contact_on_loss(d: Design, limit: None) -> Fact | Missing:
 def contact_welded(d: Design, limit: None) -> Fact | Missing | None:
     """A contact that has welded keeps the air on whatever the sequence says.
 
-    Add a timer that ends any run longer than a blast by a second contact, or an alarm on air without command.
+    Add a timer that ends too long a run by a second contact. Or add an alarm on air without command.
     """
     if "contact.welded" not in d:
         return NOT_WIRED
@@ -95,7 +96,7 @@ def contact_welded(d: Design, limit: None) -> Fact | Missing | None:
 def alarm_contact(d: Design, limit: None) -> Fact | Missing:
     """The alarm contact is the opposite of the purge contact: it must be closed by a healthy, energised relay.
 
-    Use the normally-open terminal of a relay that is energised while all is well, and take the open loop for the alarm.
+    Use the normally-open terminal of a relay energised while all is well. Take the open loop for the alarm.
     """
     if "contact.alarm_terminal" not in d.inputs.choices:
         return Missing(("contact.alarm_terminal", "contact.alarm_coil_healthy"))
@@ -134,7 +135,7 @@ def alarm_sense(d: Design, limit: None) -> Fact | None:
 def suppression(d: Design, limit: None) -> Fact | Missing:
     """The spike of an unsuppressed coil resets instruments and burns contacts.
 
-    Fit a suppressor across the coil: diode for direct current, RC element or varistor for alternating.
+    Fit a suppressor across the coil. Take a diode for direct current, an RC element or varistor for alternating.
     """
     if wiring_of(d.inputs) is None:
         return NOT_WIRED

@@ -33,9 +33,9 @@ def jet_strength(d: Design, limit: None) -> Margin:
     """Thrust is what is left of the source's effort at the face; no published figure says how much is enough, so it is compared
     with a line known in practice.
 
-    As far as the hose is in the way ({hose.budget_share} of the pressure at the source is lost there) take a larger bore, move
-    the source nearer or use fewer fittings; otherwise take a larger source, other holes or less depth. A longer blast does not
-    help a weak jet.
+    Hose takes {hose.budget_share}: if that is most, larger bore; else larger source. Where most of the pressure at the source
+    is lost in the hose, a larger bore, a nearer source or fewer fittings help; otherwise a larger source, other holes or less
+    depth. A longer blast does not help a weak jet.
     """
     floor = d["probe.jet_floor"]
     return Margin(d["head.jet_thrust_ratio"], at_least=floor, worse=(5 / 7 * floor.value, Level.FIX))
@@ -51,8 +51,8 @@ def jet_strength(d: Design, limit: None) -> Margin:
 def jet_gentle(d: Design, limit: None) -> Margin:
     """A jet harder than the face wants wears a membrane, breaks glass or dries a reference, and cleans no better.
 
-    Regulate or take a smaller source, or fewer or smaller holes; or ask the probe's maker and state what its face bears as
-    probe.jet_ceiling.
+    Regulate, or take a smaller source, or fewer or smaller holes. Or ask the probe's maker what its face bears and state that
+    as probe.jet_ceiling.
     """
     return Margin(d["head.jet_thrust_ratio"], at_most=d["probe.jet_ceiling"])
 
@@ -67,7 +67,8 @@ def jet_gentle(d: Design, limit: None) -> Margin:
 def blast_arrives(d: Design, limit: None) -> Fact | None:
     """A blast that ends with water still in the hose, or with the source empty, has not cleaned for its whole length.
 
-    Lengthen the blast or fit a check valve at the head if water remains; shorten it or add volume if the source runs out.
+    If water remains, lengthen the blast or fit a check valve at the head. If the source runs out, shorten the blast or add
+    volume.
     """
     if "blast.outcome" not in d:
         return None
@@ -95,7 +96,7 @@ def _ending(d: Design) -> str:
 def delivery_time(d: Design, limit: float) -> Margin | None:
     """Air that has not arrived does not clean, and a long rise wastes compressor running time.
 
-    Shorten the hose, fit a check valve at the head if the hose floods, or lengthen the blast if the compressor's duty allows.
+    Shorten the hose, or fit a check valve at the head if it floods. Or lengthen the blast if the compressor's duty allows.
     """
     return Margin(d["blast.delivery_share"], at_most=limit, worse=(max(1 / 3, limit), Level.FIX))
 
@@ -112,7 +113,7 @@ def delivery_time(d: Design, limit: float) -> Margin | None:
 def useful_time(d: Design, limit: float) -> Margin | None:
     """Seconds below the thrust floor cost air and compressor life and clean nothing.
 
-    Shorten the blast to its useful part, {blast.useful_time}, or give a receiver more volume, a higher band or a regulator.
+    Shorten the blast to its useful part, {blast.useful_time}. Or give a receiver more volume, a higher band or a regulator.
     """
     # a jet that is weak from the start is left to jet-strength
     strong = np.asarray(d.value("head.jet_thrust_ratio")) >= d.value("probe.jet_floor")

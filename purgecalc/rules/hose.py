@@ -26,7 +26,7 @@ RATING_ASKED = 2e5
 def hose_rating(d: Design, limit: None) -> Margin | Missing:
     """A blocked head puts the whole hose at the highest pressure of the source, and a hose that bursts or lets go can injure.
 
-    Fit a hose rated above the highest pressure found here, or limit the source with a relief valve that is proved.
+    Fit a hose rated above the highest pressure found here. Or limit the source with a relief valve that is proved.
     """
     if "hose.rated_gauge" in d:
         return Margin(d.highest_pressure, at_most=d["hose.rated_gauge"])
@@ -44,7 +44,7 @@ def hose_rating(d: Design, limit: None) -> Margin | Missing:
 def hose_reaches_head(d: Design, limit: None) -> Margin | None:
     """A hose that is shorter than the way to its head is not the one that will be fitted, so no figure here is that of the line.
 
-    State the hose as it is, {hose.way} or more, or put right its depth, its wetted length or its run in the open.
+    State the hose as it is, {hose.way} or more. Or put right its depth, its wetted length or its run in the open.
     """
     return Margin(d["hose.length"], at_least=d["hose.way"])
 
@@ -114,7 +114,7 @@ def delivery_sharp(d: Design, limit: None) -> Margin | None:
 def choked_element(d: Design, limit: None) -> Fact | None:
     """A valve or hose end that chokes sets the flow instead of the head, and wastes the pressure ahead of it.
 
-    Enlarge the element that chokes: a valve of larger conductance, or a larger bore.
+    Enlarge what chokes: a valve of larger conductance, or a larger bore.
     """
     valve = np.asarray(d.value("valve.choked") if "valve.choked" in d else 0.0) != 0
     end = np.asarray(d.value("hose.choked")) != 0
@@ -134,7 +134,7 @@ def choked_element(d: Design, limit: None) -> Fact | None:
 def valve_share(d: Design, limit: float) -> Margin | None:
     """Pressure spent in the valves is missing at the jet.
 
-    Take a valve of larger conductance, or a check valve that opens at a lower pressure.
+    Take a valve of larger conductance. Or take a check valve that opens at a lower pressure.
     """
     any_valve = "valve.conductance" in d or np.asarray(d.value("head.check_valve")) > 0
     return Margin(d["valve.budget_share"], at_most=limit, applies=any_valve)
@@ -152,6 +152,6 @@ def valve_share(d: Design, limit: float) -> Margin | None:
 def slug(d: Design, limit: float) -> Margin | None:
     """Without a check valve at the head the hose floods between blasts, and no air arrives until the water is out.
 
-    Fit a check valve at the head, shorten the wetted length, or take a smaller bore there.
+    Fit a check valve at the head. Or shorten the wetted length, or take a smaller bore there.
     """
     return Margin(d["blast.slug_share"], at_most=limit) if "blast.slug_share" in d else None

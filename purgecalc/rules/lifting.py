@@ -15,7 +15,7 @@ from purgecalc.shown import text_of
 def lift(d: Design, limit: None) -> Fact | Missing:
     """Wet, with water and rag, the probe is heavier than it was in the shop, and it is lifted over a rail and over water.
 
-    Fit a swing arm or a davit, lighten pole and hose, or lift with two people. The figure is a filter, not a limit.
+    Fit a swing arm or a davit, or lift with two people. Or lighten pole and hose. The figure is a filter, not a limit.
     """
     if "lifting.total_mass" not in d:
         return Missing(("lifting.probe_mass", "lifting.pole_mass", "lifting.hose_mass"))

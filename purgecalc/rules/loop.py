@@ -22,8 +22,8 @@ from purgecalc.rules._outcomes import Fact, Level, Margin
 def excursion(d: Design, limit: float) -> Margin | None:
     """Airflow is held for {reading.hold_time}, and the load is not.
 
-    Shorten blast or hold-off as far as their own rules allow, fit a faster sensor, add feed-forward from the load, or control
-    by a second probe that is purged at another time.
+    Shorten blast or hold-off, or fit a faster sensor. Go as far as their own rules allow. Or add feed-forward from the load, or
+    control by a second probe that is purged at another time.
     """
     if "loop.excursion" not in d:
         return None
@@ -71,6 +71,6 @@ def integrator_tracking(d: Design, limit: float) -> Fact | None:
 def substitute_value(d: Design, limit: float) -> Margin | None:
     """The controller takes the substituted value for the truth, at once and again at release.
 
-    Hold the last value, substitute the set point, or let the controller track its output.
+    Hold the last value, or let the controller track its output. Or substitute the set point.
     """
     return Margin(d["loop.substitute_step"], at_least=-limit, at_most=limit) if "loop.substitute_step" in d else None

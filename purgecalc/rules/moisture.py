@@ -42,7 +42,7 @@ def _frost(d: Design) -> NDArray[np.bool_]:
 def dew_point(d: Design, limit: None) -> Margin | Missing:
     """Water that falls out on the way drips without frost, and plugs the hose in frost.
 
-    Dry the air to {moisture.dew_point_needed} or lower, trace-heat the exposed run, or lead it inside. With frost about, add
+    Dry the air to {moisture.dew_point_needed} or lower. Or trace-heat the exposed run, or lead it inside. With frost about, add
     drains, stand the source in a warm kiosk at the tank, or wipe by hand in that season.
     """
     if "moisture.run_dew_point" not in d:
@@ -66,7 +66,7 @@ def dew_point(d: Design, limit: None) -> Margin | Missing:
 def ice(d: Design, limit: float) -> Margin | Missing | None:
     """{moisture.water_per_day} of water a day freezes in the bore, which would block within {moisture.time_to_block} of frost.
 
-    Dry the air, trace-heat the run, shorten what lies in the open, or take a larger bore.
+    Dry the air, or trace-heat the run. Or shorten what lies in the open, or take a larger bore.
     """
     if "moisture.ice_share" not in d:
         return Missing(unsaid) if (unsaid := _unsaid(d)) else None
@@ -152,7 +152,7 @@ def sag(d: Design, limit: float) -> Margin | Missing:
 def oil(d: Design, limit: None) -> Fact | Missing:
     """Oil smears an optical face and spoils an ion-selective membrane, and no purge takes it off again.
 
-    Take an oil-free source, or a coalescing filter of class 2 or better; blow on a white cloth to see.
+    Take an oil-free source, or a coalescing filter of class 2 or better. Blow on a white cloth to see.
     """
     said = d.inputs.choices.get("moisture.oil")
     if said is None:

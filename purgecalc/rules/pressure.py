@@ -80,7 +80,7 @@ def relief(d: Design, limit: None) -> Margin | None:
 def receiver_plate(d: Design, limit: None) -> Margin | Missing | None:
     """A receiver is made and examined for the pressure on its plate, and a switch that sticks is no protection.
 
-    Fit a relief valve set at the plate pressure or below and prove it, lower cut-out, or take a receiver of a higher plate.
+    Fit and prove a relief valve set at the plate pressure or below. Or lower cut-out, or take a receiver of a higher plate.
     """
     if not d.has_receiver:
         return None
@@ -125,7 +125,7 @@ def highest_known(d: Design, limit: None) -> Fact | None:
 def face_pressure(d: Design, limit: None) -> Margin | Missing:
     """When rag or scale closes the other holes one jet gets all the pressure, and a membrane gives way.
 
-    Set the head further off, put a regulator behind a receiver, or take a smaller source.
+    Set the head further off, or take a smaller source. Or put a regulator behind a receiver.
     """
     if "pressure.face_pressure_worst" in d:
         return Margin(d["pressure.face_pressure_worst"], at_most=d["probe.face_limit"])

@@ -74,7 +74,7 @@ def hold_off_usual(d: Design, limit: float) -> Margin | None:
 def live_share(d: Design, limit: float) -> Margin | None:
     """While it is held the reading tells nobody anything.
 
-    Lengthen the interval, or shorten blast and hold-off as far as their own rules allow.
+    Lengthen the interval. Or shorten blast and hold-off as far as their own rules allow.
     """
     return Margin(d["reading.live_share"], at_least=limit)
 
@@ -173,8 +173,8 @@ def held_value(d: Design, limit: None) -> Fact | Missing | None:
 def users_treated(d: Design, limit: None) -> Fact | Missing:
     """One path left live while the others are held carries the bump to its user.
 
-    State for analogue, bus, relay, local_alarm and historian what each gets while held: hold-last, substitute or unused.
-    Force a blast and read every one of them.
+    State what each user of the reading gets while it is held. For analogue, bus, relay, local_alarm and historian: hold-last,
+    substitute or unused. Force a blast and read every one of them.
     """
     stated = _treatments(d)
     if not _stated(d):
@@ -195,7 +195,7 @@ def users_treated(d: Design, limit: None) -> Fact | Missing:
 def longest_hold(d: Design, limit: None) -> Margin | Fact | Missing:
     """After a restart in mid-blast a reading may stand still for days, and looks steady.
 
-    End any hold by a timer between one and two holds, {reading.hold_time} each, and show function check while it lasts.
+    End any hold by a timer between one and two holds. One hold is {reading.hold_time}. Show function check while it lasts.
     """
     if "probe.longest_hold" in d:
         return Margin(d["probe.longest_hold"], at_least=d["reading.hold_time"], at_most=d["reading.longest_hold_allowed"])

@@ -21,7 +21,7 @@ from purgecalc.shown import text_of
 def source_rating(d: Design, limit: None) -> Margin | Missing | None:
     """A small compressor run above its rated pressure overheats and wears out early.
 
-    Take a larger bore or a shorter hose, larger or more holes, or the next size of source.
+    Take a larger bore, a shorter hose, or larger or more holes. Or take the next size of source.
     """
     if d.has_receiver:
         return None
@@ -41,7 +41,7 @@ def source_rating(d: Design, limit: None) -> Margin | Missing | None:
 def flow_basis(d: Design, limit: None) -> Fact | None:
     """Small pistons deliver half to three quarters of what they sweep, so a flow taken from displacement is a guess.
 
-    Measure the fill time of a known receiver, or ask the maker for free air delivered against pressure.
+    Measure the fill time of a known receiver. Or ask the maker for free air delivered against pressure.
     """
     if d.given("source.displacement") is not None:
         return Fact("displacement is given", "free air delivered is given", False)
@@ -95,8 +95,8 @@ def lines_apart(d: Design, limit: float) -> Margin | None:
 def duty(d: Design, limit: None) -> Margin | Missing:
     """The mean over a day hides a burst of runs that takes the motor past the temperature it is rated for.
 
-    Where the contact is inverted, clear that first. Make blasts fewer or shorter, spread the lines over the interval, or take
-    a source of higher duty. With a pressure switch narrow the band between cut-in and cut-out, or take a smaller receiver.
+    Make blasts fewer or shorter, or take a source of higher duty. Where the contact is inverted, clear that first. Spread the
+    lines over the interval. With a pressure switch narrow the band between cut-in and cut-out, or take a smaller receiver.
     """
     if "source.run_allowed" not in d:
         window = f"{text_of(d['source.run_in_window'])} in the worst {text_of(d['source.duty_window'])}"
@@ -118,7 +118,7 @@ def duty(d: Design, limit: None) -> Margin | Missing:
 def motor_derated(d: Design, limit: None) -> Margin | None:
     """Thin or hot air cools a motor less, and {source.rating_left} of the running time it is rated for is left.
 
-    Ask the maker what holds at this altitude and in this air, state that as duty (S3 with fewer per cent) and rated pressure,
+    Ask the maker what holds at this altitude and in this air. State that as duty (S3 with fewer per cent) and rated pressure,
     and write derated = "yes".
     """
     left = d["source.rating_left"]
@@ -156,7 +156,7 @@ def switch_band(d: Design, limit: float) -> Margin | None:
 def keeps_up(d: Design, limit: float) -> Margin | None:
     """A compressor asked to run more than all the time never fills the receiver again, and every blast is weaker than the last.
 
-    Lengthen the intervals, shorten the blasts, lower the regulator, or take a larger compressor.
+    Lengthen the intervals or shorten the blasts. Or lower the regulator, or take a larger compressor.
     """
     return Margin(d["source.duty_fraction"], at_most=limit)
 
@@ -174,6 +174,6 @@ def keeps_up(d: Design, limit: float) -> Margin | None:
 def starts(d: Design, limit: float) -> Margin | None:
     """Each start heats the winding and strains the contacts.
 
-    Lengthen the interval, blow lines one after another in one run, or take a larger receiver.
+    Lengthen the interval, or take a larger receiver. Or blow lines one after another in one run.
     """
     return Margin(d["source.starts_per_hour"], at_most=d.get("source.starts_allowed") or limit)

@@ -50,7 +50,7 @@ def supply_voltage(d: Design, limit: float) -> Margin | Missing:
 def supply_frequency(d: Design, limit: float) -> Margin | Missing:
     """Another frequency changes speed, flow, current and heat of the motor.
 
-    Take a unit rated for {supply.frequency}, or have the maker confirm it in writing with the figures that then hold.
+    Take a unit rated for {supply.frequency}. Or have the maker confirm it in writing with the figures that then hold.
     """
     return Margin(d["supply.frequency_departure"], at_most=limit) if "supply.frequency_departure" in d else Missing(PLATE)
 
@@ -89,7 +89,7 @@ def supply_run_drop(d: Design, limit: float) -> Margin | Missing:
 def supply_start_dip(d: Design, limit: float) -> Margin | Missing:
     """On a long cable a motor runs once it turns, and cannot start.
 
-    Take conductors of {supply.conductor_needed} or the next size up, or no more than {supply.longest_cable} of this cable.
+    Take conductors of {supply.conductor_needed} or the next size up. Or take no more than {supply.longest_cable} of this cable.
     The feed ahead of the cable adds its own dip.
     """
     return Margin(d["supply.start_share"], at_most=limit) if "supply.start_share" in d else Missing(_unsaid(d))
@@ -105,7 +105,7 @@ def supply_start_dip(d: Design, limit: float) -> Margin | Missing:
 def contact_rating(d: Design, limit: None) -> Margin | Fact | Missing | None:
     """Starting current welds the small contacts of instruments, and a welded contact blows for ever.
 
-    Let the instrument's contact switch an interposing relay or contactor with a motor rating.
+    Fit an interposing relay or contactor with a motor rating. Let the instrument's contact switch that.
     """
     if "contact.load" not in d.inputs.choices:
         return Missing(("contact.terminal", "contact.coil_at_rest", "contact.load"))
