@@ -167,7 +167,7 @@ UCUM: dict[str, str] = {
 # inlet of the source (ISO 1217). US standard flow is ambiguous (14.7 psia at 60 or 70 degF, or 14.5 psia at
 # 68 degF); the compressor trade's last one is taken, from memory, and named in the output.
 FLOW_STATES = {
-    "inlet": "free air at the site's inlet state",
+    "inlet": "air at the site's inlet state (free air delivered, FAD)",
     "ANR": "ISO 8778 (20 degC, 100 kPa, 65 % RH)",
     "normal": "DIN 1343 (0 degC, 101.325 kPa, dry)",
     "US": "scfm at 68 degF, 14.5 psia, dry",

@@ -100,7 +100,7 @@ def wave_speed(T: Kelvin) -> MetrePerSecond:
 @formula(
     "air.free_volume",
     symbol="V_free",
-    title="Volume of a mass of air as free air (ISO 8778)",
+    title="Volume of a mass of air, ANR (ISO 8778)",
     kind="volume",
     takes="m: mass of the air",
     shown="m/rho_ANR",
@@ -116,7 +116,7 @@ def free_volume(m: Kilogram) -> CubicMetre:
 @formula(
     "air.free_flow",
     symbol="Q_free",
-    title="Flow of air as free air (ISO 8778)",
+    title="Flow of air, ANR (ISO 8778)",
     kind="air flow",
     takes="m: mass flow of the air",
     shown="m/rho_ANR",

@@ -158,9 +158,9 @@ def starts(T: Second) -> PerSecond:
 @formula(
     "blast.air_of_interval",
     symbol="V",
-    title="Free air of an interval, as the contact is wired",
+    title="Air of an interval, ANR, as the contact is wired",
     kind="volume",
-    takes="V_blast: free air of one blast; share: share of the time that air flows; T: interval between blasts; t_blast: length "
+    takes="V_blast: air of one blast; share: share of the time that air flows; T: interval between blasts; t_blast: length "
     "of the blast",
     shown="V_blast*share*T/t_blast",
     cite=DERIVED.at("air at the mean flow of the blast, for as long as it flows"),
@@ -175,9 +175,9 @@ def air_of_interval(V_blast: CubicMetre, share: Ratio, T: Second, t_blast: Secon
 @formula(
     "blast.air_per_day",
     symbol="V_day",
-    title="Free air a day",
+    title="Air a day, ANR",
     kind="daily volume",
-    takes="V: free air of an interval; T: interval between blasts",
+    takes="V: air of an interval; T: interval between blasts",
     shown="V/T",
     cite=DERIVED.at("blasts at equal intervals"),
     valid="any",
@@ -256,9 +256,9 @@ def sum_rate(own: PerSecond, others: PerSecond) -> PerSecond:
 @formula(
     "blast.air_per_year",
     symbol="V_year",
-    title="Free air a year",
+    title="Air a year, ANR",
     kind="volume",
-    takes="V: free air of an interval; T: interval between blasts",
+    takes="V: air of an interval; T: interval between blasts",
     shown="V/T*year",
     cite=DERIVED.at("blasts at equal intervals"),
     valid="any",

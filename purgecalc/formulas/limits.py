@@ -152,7 +152,7 @@ def valve_outlet_pressure(m: KgPerSecond, C: SonicConductance, b: Ratio, p_1: Pa
 @formula(
     "hose.longest",
     symbol="L_max",
-    title="Longest hose of this bore",
+    title="Length at which jet or source rating ends (size judges by every rule)",
     kind="length",
     takes="L_a: longest hose by one limit; L_b: longest hose by the other",
     shown="min(L_a, L_b)",

@@ -1,6 +1,6 @@
-"""The air source: free air against pressure, and what altitude does to it.
+"""The air source: flow against pressure, and what altitude does to it.
 
-A flow given without a state is free air at the site's inlet. Dead-head on a plate falls with the atmosphere unless a
+A flow given without a state is air at the site's inlet. Dead-head on a plate falls with the atmosphere unless a
 relief valve sets it.
 """
 
@@ -21,7 +21,7 @@ from purgecalc.working import formula
     kind="mass flow",
     takes="Q: volume flow of the air; rho: density it is counted at",
     shown="Q*rho",
-    cite=ISO_1217.at("free air is counted at the inlet state"),
+    cite=ISO_1217.at("the flow is counted at the inlet state"),
     valid="any",
     unpublished="a definition",
 )
@@ -118,7 +118,7 @@ def mean_flow(m_a: KgPerSecond, m_b: KgPerSecond) -> KgPerSecond:
 @formula(
     "source.flow_of_displacement",
     symbol="Q",
-    title="Free air delivered, from swept displacement",
+    title="Flow delivered at the inlet state, from swept displacement",
     kind="air flow",
     takes="Q_swept: volume flow the pistons sweep; eta_v: volumetric efficiency",
     shown="Q_swept*eta_v",

@@ -32,7 +32,7 @@ def source_rating(d: Design, limit: None) -> Margin | Missing | None:
 
 @rule(
     "flow-basis",
-    "The source's flow is free air delivered, not displacement",
+    "The source's flow is what it delivers, not its displacement",
     noun="flow basis",
     level=Level.WATCH,
     cite=ISO_1217.at("definition of free air delivered"),
@@ -41,11 +41,11 @@ def source_rating(d: Design, limit: None) -> Margin | Missing | None:
 def flow_basis(d: Design, limit: None) -> Fact | None:
     """Small pistons deliver half to three quarters of what they sweep, so a flow taken from displacement is a guess.
 
-    Measure the fill time of a known receiver. Or ask the maker for free air delivered against pressure.
+    Measure the fill time of a known receiver. Or ask the maker for the flow delivered (FAD) against pressure.
     """
     if d.given("source.displacement") is not None:
-        return Fact("displacement is given", "free air delivered is given", False)
-    return Fact("free air delivered is given", "free air delivered is given", True)
+        return Fact("displacement is given", "the flow delivered is given", False)
+    return Fact("the flow delivered is given", "the flow delivered is given", True)
 
 
 @rule(

@@ -112,7 +112,7 @@ def _curve(scenario: Scenario, locate: Locate) -> tuple[tuple[Given, Given], ...
     return tuple(
         (
             Given(f"source.curve.{i}.pressure", f"pressure of point {i} of the source", p.kind, p.value, origin, p.text, p.state),
-            Given(f"source.curve.{i}.flow", f"free air of point {i} of the source", q.kind, q.value, origin, q.text, q.state),
+            Given(f"source.curve.{i}.flow", f"flow of point {i} of the source", q.kind, q.value, origin, q.text, q.state),
         )
         for i, (p, q) in enumerate(points, 1)
     )

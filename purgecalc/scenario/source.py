@@ -20,7 +20,7 @@ def _curve(value: Any) -> Any:
     points = []
     for i, row in enumerate(value, 1):
         if not isinstance(row, list | tuple) or len(row) != 2:
-            raise wrong(f"point {i} of curve is not a pair of pressure and free air")
+            raise wrong(f"point {i} of curve is not a pair of pressure and flow")
         try:
             points.append((parse(row[0], "pressure"), parse(row[1], "air flow")))
         except UnitProblem as problem:
@@ -31,7 +31,7 @@ def _curve(value: Any) -> Any:
         if points[i][0].value <= points[i - 1][0].value:
             raise wrong(f"point {i + 1} of curve: pressure must rise from point to point")
         if points[i][1].value > points[i - 1][1].value or points[i][1].value < 0:
-            raise wrong(f"point {i + 1} of curve: free air must not rise with pressure nor be negative")
+            raise wrong(f"point {i + 1} of curve: the flow must not rise with pressure nor be negative")
     if points[0][1].value <= 0:
         raise wrong("the first point of curve must deliver air")
     return tuple(points)
@@ -50,23 +50,23 @@ class SourcePart(Part):
     kind: Literal["direct", "receiver"] = note("direct (compressor runs for the blast) or receiver")
     flow: Quantity | None = dim(
         "air flow",
-        "free air delivered with no back pressure (receiver: at its working pressure)",
+        "flow delivered with no back pressure (receiver: at its working pressure); at the inlet unless the unit says ANR or N",
         default=None,
         above=1e-7,
         most=0.1,
     )
     displacement: Quantity | None = dim(
-        "volume flow", "swept displacement, where free air is not known", default=None, above=1e-7, most=0.1
+        "volume flow", "swept displacement, where the flow delivered is not known", default=None, above=1e-7, most=0.1
     )
     volumetric_efficiency: Quantity = dim(
         "fraction",
-        "share of the displacement delivered as free air",
+        "share of the displacement delivered",
         default="60 %",
         origin=f"{JUDGEMENT}: 50 to 75 % met",
         least=0.2,
         most=1.0,
     )
-    curve: Curve = note("measured points of pressure and free air", default=None)
+    curve: Curve = note("measured points of pressure and flow", default=None)
     dead_head: Quantity | None = dim(
         "pressure", "pressure at which delivery stops (dead-head)", default=None, least=1e3, most=16e5
     )

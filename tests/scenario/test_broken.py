@@ -269,7 +269,7 @@ BROKEN = [
         "curve that rises",
         'flow = "60 L/min"',
         'curve = [["0 bar(g)", "20 L/min"], ["1 bar(g)", "30 L/min"]]',
-        ["site.toml:18: source.curve: point 2 of curve: free air must not rise with pressure nor be negative"],
+        ["site.toml:18: source.curve: point 2 of curve: the flow must not rise with pressure nor be negative"],
     ),
     Broken(
         "curve that goes back",
