@@ -79,4 +79,5 @@ def said_of(found_of: Found, summary: Summary) -> str:
         found = f.fact.found
     else:
         found = f.outcome.words if f.outcome is not None else ""  # type: ignore[union-attr]
-    return f"{sentence(f.rule.noun)}{where}: {found}{f' ({f.where})' if f.where else ''}"
+    depth = f" (at {f.where.split(', ')[-1]})" if f.where else ""
+    return f"{sentence(f.rule.noun)}{where}: {found}{depth}"

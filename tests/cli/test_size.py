@@ -63,13 +63,14 @@ def test_only_what_is_free_is_sized() -> None:
     assert "hose length 30 m -> 4 m" in " ".join(done.stdout.split())
 
 
-def test_nothing_is_written_where_figures_do_not_cure(tmp_path: Path) -> None:
+def test_nothing_is_written_where_figures_do_not_clear(tmp_path: Path) -> None:
     out = tmp_path / "sized.toml"
-    done = run("size", "scenarios/slowmere.toml", "--free", "schedule.hold_off,schedule.interval", "-o", str(out))
+    done = run("size", "scenarios/pellwick.toml", "--free", "schedule.hold_off,schedule.interval", "-o", str(out))
     assert done.returncode == 2
-    assert "integrator-tracking would be left to fix" in done.stderr
+    assert "would be left to fix" in done.stderr
+    assert "downstream-averaging" in done.stderr
     assert not out.exists()
-    assert run("size", "scenarios/slowmere.toml", "--free", "schedule.hold_off,schedule.interval").returncode == 5
+    assert run("size", "scenarios/pellwick.toml", "--free", "schedule.hold_off,schedule.interval").returncode == 5
 
 
 @pytest.mark.parametrize(

@@ -85,8 +85,11 @@ def test_a_greatest_depth_without_air_cannot_be_worked_out_alone_and_is_impossib
 
 def test_screen_data_and_working_name_the_depth_that_decides() -> None:
     screen = " ".join(command("check", PELLWICK, "--set", FACE).stdout.split())
-    assert "at most 0.8 bar; at the least depth, 2 m" in screen
-    assert "at the greatest depth, 8 m" in screen
+    assert "allowed 0.8 bar or less (at 2 m)" in screen
+    assert "needs 0.7 or more (at 8 m)" in screen
+    detail = " ".join(command("check", PELLWICK, "--set", FACE, "--detail").stdout.split())
+    assert "at most 0.8 bar; at the least depth, 2 m" in detail
+    assert "at the greatest depth, 8 m" in detail
     data = json.loads(command("check", PELLWICK, "--set", FACE, "--json").stdout)
     (face,) = (f for f in data["findings"] if f["rule"] == "face-pressure")
     assert face["corner"] == "shallowest"
