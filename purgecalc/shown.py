@@ -22,6 +22,7 @@ SAFE_SIDE = {
     "hose.way": UP,
     "interval.longest": DOWN,
     "interval.shortest": UP,
+    "interval.shortest_duty": UP,
     "moisture.dew_point_needed": DOWN,
     "noise.ear_distance": UP,
     "reading.hold_off_needed": UP,

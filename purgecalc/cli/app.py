@@ -240,7 +240,7 @@ def new(
 def rules(
     as_json: Json = False, markdown: Annotated[bool, typer.Option("--markdown", help="Print the rule book as Markdown.")] = False
 ) -> None:
-    """List the rule book: what is judged, by which limit, on whose word."""
+    """List the rule book: what is judged, by which limit, on what basis."""
     _do("lists", "list_rules", as_json, markdown)
 
 

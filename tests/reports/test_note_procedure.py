@@ -144,7 +144,7 @@ def test_the_dry_test_is_as_gentle_as_the_source_allows() -> None:
 
 def test_nothing_is_disconnected_live() -> None:
     assert "lift a core" not in said("Dry test")
-    assert "licensed person at a test link or terminal made for it" in said("Dry test")
+    assert "licensed person opens a conductor at a test link made for it" in said("Dry test")
 
 
 def test_the_water_is_not_said_to_be_what_it_may_not_be() -> None:
@@ -186,9 +186,9 @@ def test_a_controller_that_will_move_is_not_to_be_ticked_as_still() -> None:
 def test_a_contact_that_blows_at_rest_is_not_to_be_ticked_as_proved() -> None:
     scenario = load(str(SCENARIOS / "quillstone.toml"))
     document = commissioning_note(commissioned(scenario))
-    assert not any("Contact logic" in i for i in ticked(document))
+    assert not any("Contact checked" in i for i in ticked(document))
     assert "Clear contact-at-rest" in strong(document)
-    assert any("Contact logic" in i for i in ticked(note_of_line()))
+    assert any("Contact checked" in i for i in ticked(note_of_line()))
 
 
 def test_intervals_that_rest_on_a_condemned_hold_off_say_so() -> None:
@@ -217,3 +217,36 @@ def test_a_relief_valve_that_blows_is_what_the_source_is_expected_to_reach() -> 
     text = section(commissioning_note(c), "Leak test")
     assert "stand at its highest pressure (1.98 bar(g))" in text
     assert "a plug that bears 2.98 bar(g)" in text  # the valve is not proved yet
+
+
+@pytest.mark.parametrize("settings", [(), ("source.duty=S3 5 %",)])
+def test_tests_begin_and_end_with_the_loop_and_are_spaced_by_the_duty(settings: tuple[str, ...]) -> None:
+    for heading in ("Dry test", "Wet test"):
+        items = checklist_under(note_of_line(*settings), heading)
+        assert items[0].startswith("Put the aeration loop in manual")
+        assert items[-1].startswith("Put the loop back in automatic")
+    apart = of_line(*settings).designs[0]["interval.shortest_duty"]
+    (repeats,) = (i for i in checklist_under(note_of_line(*settings), "Wet test") if i.startswith("Repeat for three blasts"))
+    assert text_of(apart) in repeats
+    assert float(apart.value) > 0
+
+
+def checklist_under(document: Document, heading: str) -> tuple[str, ...]:
+    """Items of the checklist that follows a heading."""
+    blocks = list(document.blocks)
+    at = next(i for i, b in enumerate(blocks) if isinstance(b, Heading) and b.text == heading)
+    return next(b for b in blocks[at:] if isinstance(b, Checklist)).items
+
+
+def test_nothing_in_the_note_asks_for_work_that_can_hurt() -> None:
+    text = str(note_of_line()).lower()
+    for words in ("fuse pulled", "pull the fuse", "crack a joint", "in a row measured"):
+        assert words not in text
+    for words in (
+        "confined space",
+        "start without warning",
+        "by continuity",
+        "disconnect nothing live",
+        "open the bleed a little",
+    ):
+        assert words in text

@@ -28,7 +28,7 @@ def test_energy_and_duty_of_the_source_are_printed_once() -> None:
     c = pair()
     energy, duty = (text_of(c.designs[0][f"source.{id}"]) for id in ("energy_per_year", "run_in_window"))
     figures = [t for t in tables(commissioning_note(c)) if t.heads[0] == "Figure"]
-    assert [t.caption for t in figures] == ["What follows from them"] * 2 + ["The source, for all lines together"]
+    assert [t.caption for t in figures] == ["Results"] * 2 + ["The source, for all lines together"]
     assert [sum(energy in cell for row in t.rows for cell in row) for t in figures] == [0, 0, 1]
     assert ("Duty", f"{duty} in 10 min") in [row[:2] for row in figures[-1].rows]
     summary = summarise(c.checked)

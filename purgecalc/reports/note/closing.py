@@ -107,7 +107,7 @@ def upkeep(c: Commissioning) -> Iterator[Block]:
     dates = upkeep_plan(c.designs)
     if dates:
         rows = tuple((due.name, due.on.isoformat(), _between(due), str(due.cite)) for due in dates)
-        yield Table("First dates, soonest first", ("Task", "Date", "Between", "On whose word"), rows)
+        yield Table("First dates, soonest first", ("Task", "Date", "Between", "Basis"), rows)
     else:
         yield Paragraph(
             "No start date is stated ([upkeep] start), so no dates are given. Intake filter monthly to quarterly, drain monthly, "

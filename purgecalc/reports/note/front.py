@@ -111,7 +111,7 @@ def as_designed(c: Commissioning) -> Iterator[Block]:
         yield Paragraph(f"The catalogue says of this kind of probe ({kind.title}): {kind.advice}")
         yield Table("Inputs and where they come from", ("Input", "Value", "From"), tuple(_inputs(d)))
         by_rule = {f.rule.id: f for f in c.findings if f.line in ("", d.inputs.line)}
-        yield _figures("What follows from them", tuple(figures(d, by_rule)))
+        yield _figures("Results", tuple(figures(d, by_rule)))
     together = shared_rows(c.designs, c.findings)
     if together:
         yield _figures("The source, for all lines together", together)
@@ -143,7 +143,7 @@ def judgement(c: Commissioning) -> Iterator[Block]:
     failing = [f for f in c.findings if f.state == "fails"]
     if failing:
         rows = tuple((f.level.name, _where(f, c), found(f), f"{f.reason} {f.remedy}", str(f.rule.cite)) for f in failing)
-        yield Table("Findings, worst first", ("Level", "Rule", "Found", "Why, and what to change", "On whose word"), rows)
+        yield Table("Findings, worst first", ("Level", "Rule", "Found", "Why, and what to change", "Basis"), rows)
     else:
         yield Paragraph("No rule that could be judged is broken.")
     waived = [f for f in c.findings if f.state == "waived"]
@@ -151,7 +151,7 @@ def judgement(c: Commissioning) -> Iterator[Block]:
         accepted = tuple((_where(f, c), found(f), f.waived_because) for f in waived)
         yield Table("Findings accepted with a reason", ("Rule", "Found", "Accepted because"), accepted)
     kept = tuple((_where(f, c), found(f), str(f.rule.cite)) for f in c.findings if f.state == "passes")
-    yield Table("Rules that are kept, with their margins", ("Rule", "Found and limit", "On whose word"), kept)
+    yield Table("Rules that are kept, with their margins", ("Rule", "Found and limit", "Basis"), kept)
     yield from _unsettled(c)
     questions = c.checked.site_questions
     if questions.facts:

@@ -48,9 +48,9 @@ def alarms(c: Commissioning) -> Iterator[Block]:
             "settled pressures."
         )
     yield Paragraph(
-        "Set alarms about what was measured at commissioning, within these bands. Prove each: shut the air off, crack a joint at "
-        "low pressure, hold the source off. Alarms are not masked for longer than the hold, and their timers do not start "
-        "afresh with every blast."
+        "Set alarms about what was measured at commissioning, within these bands. Prove each: open the bleed a little for a "
+        "leak, shut the air off at its valve, hold the source off by its switch. No alarm is masked longer than the hold, and "
+        "its timer does not start afresh with every blast."
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from purgecalc.design import Design
@@ -16,13 +17,22 @@ from purgecalc.studies.commissioning import Commissioning
 from purgecalc.studies.contact_table import truth_table
 from purgecalc.studies.expected import exposure_known
 
-CONTACT = "Contact logic proved dead: no air at rest, none when control power is lost, none when a conductor is disconnected."
+CONTACT = (
+    "Contact checked with the load isolated, by continuity: open at rest, open with the coil de-energised, open with a conductor "
+    "disconnected."
+)
+MANUAL = "Put the aeration loop in manual and tell the operator."
+AUTOMATIC = "Put the loop back in automatic and tell the operator."
+NO_LOOP = "Tell the operator. Put any control that acts on this reading in manual."
+NO_LOOP_AFTER = "Put what was in manual back in automatic, and tell the operator."
 
 
 def before_energising(c: Commissioning) -> Iterator[Block]:
     """Electrical checks, dead; and the truth table of the contact."""
     yield Heading("Before energising", "before-energising", on_new_page=True)
     d = c.designs[0]
+    if c.checked.verdict == "STOP":
+        yield Paragraph("Do not start this procedure while a finding at level STOP stands.", strong=True)
     supply = ""
     if "supply.voltage" in d.inputs:
         supply = f" (supply {text_of(d['supply.voltage'])}, {text_of(d['supply.frequency'])})"
@@ -63,16 +73,18 @@ def safety(c: Commissioning) -> Iterator[Block]:
     yield Cautions(
         (
             "Working over water: guard rail, tether, second person. Bubbly water carries less.",
-            "The water may carry agents of disease: gloves, eye protection, no eating.",
+            "The water may contain pathogens: wear gloves and eye protection, cover cuts, wash before eating.",
+            "Confined space and gas: test the air before you enter or lean into a chamber; follow the site's permit.",
+            "The compressor can start without warning: isolate and lock it before hands go near.",
             DRY_TEST_ALONE,
         )
     )
     rows = tuple((f.question, d.inputs.choices.get(f"site_facts.{f.id}", "unknown"), str(f.cite)) for f in FACTS)
-    yield Table("What only a person on site can know", ("Question", "Answer", "On whose word"), rows)
+    yield Table("What only a person on site can know", ("Question", "Answer", "Basis"), rows)
     pointers = passed_pointers(d.sheet, d.inputs)
     if pointers:
         where = tuple((p.text, str(p.cite)) for p in pointers)
-        yield Table("Where to look, no legal conclusion", ("Pointer", "Source"), where)
+        yield Table("Regulations to check (not legal advice)", ("Pointer", "Source"), where)
 
 
 def dry_test(c: Commissioning) -> Iterator[Block]:
@@ -89,12 +101,17 @@ def dry_test(c: Commissioning) -> Iterator[Block]:
         steps.append(f"{who}the blast lasts {text_of(d['schedule.blast'])} by the stopwatch.")
     yield Checklist(
         (
+            MANUAL if _has_loop(c) else NO_LOOP,
             *steps,
-            "Control fuse pulled in mid-blast, then the load's supply cut by its own switch: the air stops each time. A broken "
-            "conductor is simulated by that fuse, or opened by a licensed person at a test link or terminal made for it; nothing "
-            "is disconnected live.",
+            "In mid-blast open the control supply by its own switch or test link, then the load's supply by its own switch: the "
+            "air stops each time. A licensed person opens a conductor at a test link made for it. Disconnect nothing live.",
+            AUTOMATIC if _has_loop(c) else NO_LOOP_AFTER,
         )
     )
+
+
+def _has_loop(c: Commissioning) -> bool:
+    return any("loop.uptake" in d.inputs for d in c.designs)
 
 
 def _low_pressure(d: Design) -> str:
@@ -130,13 +147,23 @@ def wet_test(c: Commissioning) -> Iterator[Block]:
             (waits if broken(c, d, "hold-off") else steps).append(f"{who}{_bump(c, d)}")
     yield Checklist(
         (
+            MANUAL if _has_loop(c) else NO_LOOP,
             *steps,
             "No bubbles at the head between blasts, watched for ten minutes or until the next blast.",
-            "Three blasts in a row measured alike.",
+            *each_line(c, _repeats),
+            AUTOMATIC if _has_loop(c) else NO_LOOP_AFTER,
         )
     )
     for text in waits:
         yield Paragraph(f"Not to be ticked as designed: {text}", strong=True)
+
+
+def _repeats(d: Design) -> str:
+    """Three blasts, spaced so that the source keeps its duty rating."""
+    apart = d.get("interval.shortest_duty")
+    if apart is not None and math.isfinite(float(apart.value)):
+        return f"Repeat for three blasts, their starts at least {text_of(apart)} apart (duty of the source): all measured alike."
+    return f"Repeat for three blasts, their starts {text_of(d['schedule.interval'])} apart as scheduled: all measured alike."
 
 
 def _bump(c: Commissioning, d: Design) -> str:
