@@ -96,7 +96,7 @@ def agree(checked: Checked) -> None:
     assert all(f.rule.noun.lower() in named for f in hard[:7])
 
 
-@few_or_many(3, 80)
+@few_or_many(3, 30)
 def test_every_screen_and_paper_says_the_same(count: int) -> None:
     for seed in range(count):
         try:

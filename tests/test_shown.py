@@ -98,7 +98,7 @@ def judged(scenario: ScenarioInputs) -> tuple[list[Design], list[Finding]]:
     return designs, judge(designs, rule_settings(scenario), {})
 
 
-@few_or_many(8, 200)
+@few_or_many(8, 80)
 def test_no_figure_is_printed_equal_to_a_limit_that_it_breaks(count: int) -> None:
     for seed in range(count):
         for f in judged(random_site(seed))[1]:
@@ -110,7 +110,7 @@ def test_no_figure_is_printed_equal_to_a_limit_that_it_breaks(count: int) -> Non
                     raise AssertionError(f"{seed} {f.rule.id}: {value}, {limit}")
 
 
-@few_or_many(12, 300)
+@few_or_many(12, 120)
 def test_a_figure_of_a_remedy_clears_its_finding_typed_in_as_printed(count: int) -> None:
     cleared = 0
     for seed in range(count):

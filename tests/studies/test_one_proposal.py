@@ -51,7 +51,7 @@ def test_the_proposal_of_a_site_does_what_it_says(site: str) -> None:
     holds_together(Checked.of(load(str(SCENARIOS / f"{site}.toml"))))
 
 
-@few_or_many(1, 16)
+@few_or_many(1, 6)
 def test_the_proposal_of_a_random_site_does_what_it_says(count: int) -> None:
     for seed in range(count):
         try:

@@ -47,7 +47,7 @@ def grid(name: str, seed: int) -> tuple[dict[str, NDArray[Any]], Judged]:
 
 
 @pytest.mark.parametrize("name", SITES)
-@few_or_many(1, 200)
+@few_or_many(1, 40)
 def test_a_place_of_a_grid_has_the_findings_of_a_check(name: str, count: int) -> None:
     base, rng = scenario(name), np.random.default_rng(count)
     for i in range(count):
