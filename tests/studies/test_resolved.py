@@ -46,7 +46,7 @@ def grid(name: str, seed: int) -> tuple[dict[str, NDArray[Any]], Judged]:
     return changes, judged(varied(base.lines, changes), rule_settings(base), base.waive)
 
 
-@pytest.mark.parametrize("name", SITES)
+@pytest.mark.parametrize("name", [pytest.param(s, marks=pytest.mark.campaign if s == "pellwick" else ()) for s in SITES])
 @few_or_many(1, 40)
 def test_a_place_of_a_grid_has_the_findings_of_a_check(name: str, count: int) -> None:
     base, rng = scenario(name), np.random.default_rng(count)
